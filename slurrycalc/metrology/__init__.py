@@ -1,0 +1,1 @@
+"""Numbers with units and uncertainty: the floor that everything else counts on."""
