@@ -43,3 +43,16 @@ PROBE_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter o
 TARGET_LOW = Assumed(5.4, "pH", "common practice", "lower end of the range wanted in forest-type substrate")
 TARGET_HIGH = Assumed(6.5, "pH", "common practice", "upper end of the range wanted in forest-type substrate")
 FLOOR = Assumed(5.0, "pH", "common practice", "below it plants and small soil animals suffer")
+RESOLUTION_MV = Assumed(0.1, "mV", "common practice", "smallest step of most displays that show millivolts")
+RESOLUTION_PH = Assumed(0.01, "pH", "common practice", "smallest step of most displays that show pH")
+REPEATABILITY_MV = Assumed(0.3, "mV", "memory", "standard deviation of an indication that has come to rest")
+REPEATABILITY_PH = Assumed(0.01, "pH", "memory", "standard deviation of an indication that has come to rest")
+THERMOMETER = Assumed(1.0, "degC", "memory", "half-width of a kitchen or a meter's own thermometer's error")
+UNREAD_TEMPERATURE = Assumed(
+    5.0, "degC", "memory", "half-width about the buffers' temperature where none was read: one room, some hours"
+)
+LABEL_TEMPERATURE = Assumed(25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of")
+EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
+EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
+EFFICIENCY_CLEAN = Assumed(90.0, "%", "common practice", "efficiency below which an electrode is not to be used")
+OFFSET_LIMIT = Assumed(30.0, "mV", "common practice", "offset at pH 7 beyond which an electrode wants cleaning")
