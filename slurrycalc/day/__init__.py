@@ -1,0 +1,1 @@
+"""A declared bench day: read from a file, computed in one go."""
