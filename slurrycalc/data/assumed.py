@@ -56,3 +56,15 @@ EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from whi
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
 EFFICIENCY_CLEAN = Assumed(90.0, "%", "common practice", "efficiency below which an electrode is not to be used")
 OFFSET_LIMIT = Assumed(30.0, "mV", "common practice", "offset at pH 7 beyond which an electrode wants cleaning")
+DUPLICATE_LIMIT = Assumed(
+    0.15,
+    "pH",
+    "memory",
+    "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed, since it concerns homogenised soil",
+)
+SURPRISE = Assumed(0.01, "1", "common practice", "an F test below this chance is taken as a sign, not as luck")
+MOST_SLURRIES = Assumed(6.0, "1", "memory", "our own figure: more further slurries than a day has room for")
+LINE_PAIRS = Assumed(6.0, "1", "memory", "our own figure: pairs from which a probe's line is tried")
+LINE_GAIN = Assumed(0.20, "1", "memory", "our own figure: a line must miss left-out pairs by this much less")
+PROBE_SPAN = Assumed(0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds")
+PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow")
