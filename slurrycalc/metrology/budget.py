@@ -68,7 +68,7 @@ def budget(x: Uncertain, p: float = 0.95) -> Budget:
 
     References
     ----------
-    .. [1] JCGM 100:2008 (GUM), 5.1.2, G.4 and table G.2; the effective degrees of freedom are not rounded down.
+    .. [1] JCGM 100:2008 (GUM), 5.1.2, G.4, table G.2; effective degrees of freedom not rounded.
 
     Examples
     --------

@@ -212,7 +212,7 @@ class _Several:
     def __init__(self, sigma: float, groups: Groups, narrow: float, wide: float, points: int) -> None:
         x = np.linspace(log(1e-9 / wide), log(90.0 / narrow), points)
         self.u = np.exp(x + 1j * TURN)
-        self.weight = (2.0 / pi) * (x[1] - x[0])
+        self.weight = (2.0 / pi) * float(x[1] - x[0])
         half_square = 0.5 * self.u**2
         phi = np.exp(-(sigma**2) * half_square)
         for c, nu in groups:
@@ -221,10 +221,10 @@ class _Several:
         self.phi = phi
 
     def beyond(self, h: float) -> float:
-        return 0.75 - self.weight * float((np.exp(1j * h * self.u) * self.phi).imag.sum())
+        return 0.75 - self.weight * float(np.sum((np.exp(1j * h * self.u) * self.phi).imag))
 
     def slope(self, h: float) -> float:
-        return self.weight * float((np.exp(1j * h * self.u) * self.phi * self.u).real.sum())
+        return self.weight * float(np.sum((np.exp(1j * h * self.u) * self.phi * self.u).real))
 
 
 @lru_cache(maxsize=64)

@@ -13,19 +13,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import count
 from math import fsum, inf, isfinite, sqrt
-from typing import Any, Literal, NamedTuple, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
-from uncertainties import UFloat, ufloat
-from uncertainties.core import LinearCombination
+from uncertainties import UFloat
+from uncertainties.core import LinearCombination, Variable
 
 from slurrycalc.data.assumed import Known
 from slurrycalc.metrology.remark import Refusal
 
 Uncertain: TypeAlias = float | UFloat
 """A plain float (exact) or an uncertain number."""
-
-Variable: TypeAlias = Any
-"""An input of ``uncertainties``: hashed by identity, independent of every other."""
 
 _serial = count(1)
 
@@ -77,7 +74,7 @@ class Source:
     def __post_init__(self) -> None:
         if not self.dof >= 1.0:
             raise Refusal(
-                f"{self.dof:g} degrees of freedom for {self.name} are too few for an interval; give 1 or more."
+                f"{self.dof:g} degrees of freedom for {self.name} are too few; give 1 or more."
             )
 
 
@@ -154,7 +151,7 @@ class Inputs:
         _check_u(u, source.name)
         known = self._known.get((source.key, u))
         if known is None:
-            known = self._known[source.key, u] = ufloat(value, u, tag=source)
+            known = self._known[source.key, u] = Variable(value, u, tag=source)
         elif (known.n, known.tag.dof, known.tag.group) != (value, source.dof, source.group):
             raise Refusal(
                 f"`{source.key}` was given before with another value, group or degrees of freedom; "
@@ -193,7 +190,7 @@ def nameless(u: float, name: str, known: Known = "given", ground: str = "") -> V
     'B'
     """
     _check_u(u, name)
-    return ufloat(0.0, u, tag=Source(fresh_key(name), name, known=known, ground=ground))
+    return Variable(0.0, u, tag=Source(fresh_key(name), name, known=known, ground=ground))
 
 
 def _check_u(u: float, name: str) -> None:
@@ -268,7 +265,7 @@ def linear(value: float, sensitivities: dict[Variable, float]) -> UFloat:
 
     Examples
     --------
-    >>> error = ufloat(0.0, 0.1)
+    >>> error = Variable(0.0, 0.1)
     >>> linear(5.0, {error: 2.0}) - 2.0 * error - 5.0
     0.0+/-0
     """
@@ -295,7 +292,7 @@ def contributions(x: Uncertain) -> dict[Variable, float]:
 
     Examples
     --------
-    >>> error = ufloat(0.0, 0.1)
+    >>> error = Variable(0.0, 0.1)
     >>> contributions(5.0 - 2.0 * error)[error]
     -0.2
     """
@@ -333,7 +330,7 @@ def source_of(variable: Variable) -> Source:
 
     Examples
     --------
-    >>> source_of(ufloat(5.6, 0.1, tag="their result")).name
+    >>> source_of(Variable(5.6, 0.1, tag="their result")).name
     'their result'
     """
     tag = variable.tag
@@ -357,7 +354,7 @@ def covariance(a: Uncertain, b: Uncertain) -> float:
 
     Examples
     --------
-    >>> junction = ufloat(0.0, 0.02)
+    >>> junction = Variable(0.0, 0.02)
     >>> round(covariance(5.4 + junction, 6.1 + junction), 6)
     0.0004
     """
@@ -389,8 +386,8 @@ def parts(x: Uncertain) -> Parts:
 
     Examples
     --------
-    >>> scatter = ufloat(0.0, 0.05, tag=Source("s", "scatter", "A", dof=2))
-    >>> parts(5.6 + scatter + ufloat(0.0, 0.02))
+    >>> scatter = Variable(0.0, 0.05, tag=Source("s", "scatter", "A", dof=2))
+    >>> parts(5.6 + scatter + Variable(0.0, 0.02))
     Parts(sigma=0.02, groups=((0.05, 2),))
     """
     squares: dict[object, tuple[float, list[float]]] = {}
