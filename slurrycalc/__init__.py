@@ -1,0 +1,74 @@
+"""Soil pH by the 1:2 slurry method, each number with its uncertainty.
+
+The public names, imported when they are first used. Nothing inside the package enters by this door.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from slurrycalc.deciding.fitness import Fitness as Fitness
+    from slurrycalc.deciding.fitness import fitness as fitness
+    from slurrycalc.deciding.judgement import Judgement as Judgement
+    from slurrycalc.deciding.judgement import judge as judge
+    from slurrycalc.measuring.buffers import Bottle as Bottle
+    from slurrycalc.measuring.buffers import buffer as buffer
+    from slurrycalc.measuring.buffers import buffer_ph as buffer_ph
+    from slurrycalc.measuring.electrode import Calibration as Calibration
+    from slurrycalc.measuring.electrode import calibrate as calibrate
+    from slurrycalc.measuring.meter import Meter as Meter
+    from slurrycalc.measuring.probe import Comparison as Comparison
+    from slurrycalc.measuring.probe import compare as compare
+    from slurrycalc.measuring.recipe import Ratio as Ratio
+    from slurrycalc.measuring.recipe import Recipe as Recipe
+    from slurrycalc.measuring.recipe import mix as mix
+    from slurrycalc.measuring.recipe import ratio as ratio
+    from slurrycalc.measuring.slurry import SlurryResult as SlurryResult
+    from slurrycalc.measuring.slurry import slurry_ph as slurry_ph
+    from slurrycalc.measuring.slurry import spots as spots
+    from slurrycalc.metrology.budget import Budget as Budget
+    from slurrycalc.metrology.budget import budget as budget
+    from slurrycalc.metrology.coverage import interval as interval
+    from slurrycalc.metrology.coverage import probability as probability
+    from slurrycalc.metrology.line import Line as Line
+    from slurrycalc.metrology.line import straight_line as straight_line
+    from slurrycalc.metrology.remark import Refusal as Refusal
+    from slurrycalc.metrology.remark import Remark as Remark
+    from slurrycalc.metrology.scatter import Scatter as Scatter
+    from slurrycalc.metrology.scatter import ScatterFit as ScatterFit
+    from slurrycalc.metrology.scatter import scatter_fit as scatter_fit
+    from slurrycalc.metrology.uncertain import Inputs as Inputs
+    from slurrycalc.metrology.uncertain import Source as Source
+    from slurrycalc.metrology.units import parse as parse
+else:
+    _HOMES = {
+        "deciding.fitness": ("Fitness", "fitness"),
+        "deciding.judgement": ("Judgement", "judge"),
+        "measuring.buffers": ("Bottle", "buffer", "buffer_ph"),
+        "measuring.electrode": ("Calibration", "calibrate"),
+        "measuring.meter": ("Meter",),
+        "measuring.probe": ("Comparison", "compare"),
+        "measuring.recipe": ("Ratio", "Recipe", "mix", "ratio"),
+        "measuring.slurry": ("SlurryResult", "slurry_ph", "spots"),
+        "metrology.budget": ("Budget", "budget"),
+        "metrology.coverage": ("interval", "probability"),
+        "metrology.line": ("Line", "straight_line"),
+        "metrology.remark": ("Refusal", "Remark"),
+        "metrology.scatter": ("Scatter", "ScatterFit", "scatter_fit"),
+        "metrology.uncertain": ("Inputs", "Source"),
+        "metrology.units": ("parse",),
+    }
+    _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+
+    def __getattr__(name: str) -> object:
+        from importlib import import_module  # noqa: PLC0415  (the front door must cost nothing)
+
+        if name not in _HOME_OF:
+            raise AttributeError(f"module 'slurrycalc' has no attribute {name!r}")
+        value = getattr(import_module(f"slurrycalc.{_HOME_OF[name]}"), name)
+        globals()[name] = value
+        return value
+
+    def __dir__() -> list[str]:
+        return sorted({*globals(), *_HOME_OF})

@@ -1,0 +1,59 @@
+"""Options that mean the same in every command."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from typer import Option
+
+Buffers = Annotated[
+    list[str],
+    Option("--buffer", metavar="POINT", help="A buffer and what the meter read in it: 4.01=178.2mV@22C."),
+]
+Shows = Annotated[
+    str | None,
+    Option("--shows", metavar="mV|pH", help="What the meter shows, if the readings bear no unit."),
+]
+Resolution = Annotated[
+    str | None,
+    Option(metavar="NUMBER", help="Last digit of the display; 0.1 mV or 0.01 pH unless given."),
+]
+Repeatability = Annotated[
+    str | None,
+    Option(metavar="NUMBER", help="Standard deviation of repeated readings; 0.3 mV or 0.01 pH unless given."),
+]
+Compensates = Annotated[
+    str, Option(metavar="yes|no", help="Whether a meter that shows pH compensates temperature by itself.")
+]
+Thermometer = Annotated[
+    str, Option(metavar="NUMBER", help="How far the thermometer may be off [degC], a standard uncertainty.")
+]
+Bottles = Annotated[
+    list[str],
+    Option(
+        "--bottle",
+        metavar="NAME=LABEL",
+        help="Name a bottle and say what stands on it: blue=4.01, or blue=4.01+-0.01, to use NAME in points.",
+    ),
+]
+Scatter = Annotated[
+    str | None,
+    Option(
+        metavar="own|NUMBER",
+        help="How slurries of one enclosure scatter [pH]: `own` trusts today's alone, a number states it.",
+    ),
+]
+Target = Annotated[
+    str | None, Option(metavar="LOW:HIGH", help="Range wanted [pH]; 5.4:6.5 (common practice) unless given.")
+]
+Floor = Annotated[
+    str | None, Option(metavar="NUMBER", help="Below this you act [pH]; 5.0, common practice, unless given.")
+]
+Coverage = Annotated[
+    str, Option("--p", metavar="NUMBER", help="How often intervals hold the truth: 0.95 is 95 in 100.")
+]
+Budget = Annotated[bool, Option("--budget", help="Show every source of the uncertainty and its share.")]
+Strict = Annotated[bool, Option("--strict", help="Exit with status 1 where the result needs action.")]
+Cup = Annotated[
+    str, Option("--cup", metavar="CUP", help='Which cup: us, metric, imperial, or an amount like "240 mL".')
+]

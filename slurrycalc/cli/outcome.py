@@ -1,0 +1,33 @@
+"""What a command hands back: a result, how to show it, and what must be said with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from slurrycalc.metrology.remark import Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+
+Result_co = TypeVar("Result_co", covariant=True)
+
+
+@dataclass(frozen=True)
+class Outcome(Generic[Result_co]):
+    """The end of a command: ``--json`` writes its `result`, otherwise `show` puts it on a page."""
+
+    result: Result_co
+    """A frozen dataclass whose annotations carry the units."""
+    show: Callable[[Page], None]
+    """Writes the result on a page for a person."""
+    remarks: tuple[Remark, ...] = ()
+    """The flags of the result, for the ``warnings`` of the JSON object. `show` says them itself."""
+    cautions: tuple[str, ...] = ()
+    """What to mind before hands move, for the JSON object. `show` says them itself."""
+    needs_action: bool = False
+    """Whether ``--strict`` makes this exit with status 1."""
+    p: float = 0.95
+    """Coverage probability of the intervals in the JSON object. [1]"""

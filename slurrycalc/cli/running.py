@@ -1,0 +1,94 @@
+"""Run one command: words in, a page or a JSON object out, an exit status back."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+
+import typer
+
+from slurrycalc.cli import writing
+from slurrycalc.cli.group import group, load, result_type
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.usage import sentence_of
+from slurrycalc.metrology.remark import Refusal
+
+BAD_INPUT = 2
+INTERRUPTED = 130
+OUR_FAULT = 70
+"""Exit status of a fault of slurrycalc itself (the customary one), never of a person's input."""
+
+
+def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each way to end)
+    """Call the command that a command line names.
+
+    Parameters
+    ----------
+    words : sequence of str
+        The words after the program's name.
+
+    Returns
+    -------
+    int
+        Exit status.
+    """
+    name = words[0] if words else None
+    flags = words[: words.index("--")] if "--" in words else words
+    as_json = "--json" in flags
+    try:
+        if "--schema" in flags and "--help" not in flags:
+            return _schema(words[0])
+        outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
+        if not isinstance(outcome, Outcome):
+            return int(outcome or 0)
+        status = _json(name, outcome) if as_json else _page(outcome)
+        return status or int(outcome.needs_action and "--strict" in flags)
+    except Refusal as refusal:
+        return _refuse(str(refusal), name, as_json)
+    except typer.TyperException as error:
+        return _refuse(sentence_of(error, name), name, as_json)
+    except BrokenPipeError:
+        return 0
+    except (KeyboardInterrupt, typer.Abort):
+        writing.complain("Stopped; nothing was kept.")
+        return INTERRUPTED
+    except Exception as error:
+        if os.environ.get("SLURRYCALC_TRACEBACK"):
+            raise
+        _refuse(
+            f"slurrycalc itself failed here ({type(error).__name__}: {error}); please report it "
+            "with your line (SLURRYCALC_TRACEBACK=1 shows where).",
+            name,
+            as_json,
+        )
+        return OUR_FAULT
+
+
+def _page(outcome: Outcome[object]) -> int:
+    from slurrycalc.cli.show import Page
+
+    page = Page(writing.width())
+    outcome.show(page)
+    return writing.deliver(page.text())
+
+
+def _json(name: str | None, outcome: Outcome[object]) -> int:
+    from slurrycalc.cli import as_json
+
+    return writing.deliver(as_json.envelope(name or "", outcome))
+
+
+def _schema(name: str) -> int:
+    from slurrycalc.cli import as_json
+
+    return writing.deliver(as_json.schema(name, result_type(load(name))))
+
+
+def _refuse(sentence: str, name: str | None, as_json: bool) -> int:
+    sentence = writing.clean(sentence)
+    if as_json:
+        from slurrycalc.cli import as_json as json_writer
+
+        sentence = json_writer.refusal(name, sentence)
+    writing.complain(sentence)
+    return BAD_INPUT

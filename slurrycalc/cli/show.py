@@ -1,0 +1,197 @@
+"""A page: headline numbers, sentences, tables. Everything that a person sees goes through here."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterable, Sequence
+from io import StringIO
+
+from slurrycalc.cli.front import fill
+from slurrycalc.cli.wording import coverage, decimals, number
+from slurrycalc.cli.writing import clean, spelled
+from slurrycalc.metrology.remark import Remark
+
+NARROW = 60
+"""Below this width a table turns into blocks. [characters]"""
+
+
+class Page:
+    """A page that is being written, line by line; `text` gives it whole.
+
+    Every text that comes in is made safe: control characters become visible, and what the terminal cannot
+    show gets a plain spelling. Nothing is read as markup.
+
+    Parameters
+    ----------
+    width : int
+        Width of the page. [characters]
+    encoding : str, optional
+        Encoding of what will be written; that of standard output if not given.
+    bold : bool, optional
+        Whether headings and headline numbers are bold; by default where standard output is a terminal and
+        NO_COLOR is not set.
+
+    Examples
+    --------
+    >>> page = Page(60, "utf-8", bold=False)
+    >>> page.headline("pH", 5.604, (5.41, 5.80))
+    >>> print(page.text(), end="")
+      pH 5.60   between 5.41 and 5.80 (95 in 100)
+    """
+
+    def __init__(self, width: int, encoding: str | None = None, bold: bool | None = None) -> None:
+        self.width = width
+        self.narrow = width < NARROW
+        self.encoding = encoding or getattr(sys.stdout, "encoding", None) or "utf-8"
+        self.bold = _can_be_bold() if bold is None else bold
+        self._lines: list[str] = []
+
+    def text(self) -> str:
+        """Give the whole page, ending in one line break."""
+        return "\n".join(self._lines).strip("\n") + "\n"
+
+    def gap(self) -> None:
+        """Leave one empty line, never two."""
+        if self._lines and self._lines[-1]:
+            self._lines.append("")
+
+    def title(self, text: str) -> None:
+        """Write a heading after a gap."""
+        self.gap()
+        self._lines += [self._strong(line) for line in fill(self._safe(text), self.width)]
+
+    def headline(
+        self, label: str, value: float, ends: tuple[float, float], p: float = 0.95, unit: str = ""
+    ) -> None:
+        """Write a number with its interval.
+
+        Parameters
+        ----------
+        label : str
+            What the number is.
+        value : float
+            The number. [unit]
+        ends : pair of float
+            Its interval. [unit]
+        p : float
+            Coverage probability. [1]
+        unit : str
+            Unit to write behind the numbers, if any.
+        """
+        half = (ends[1] - ends[0]) / 2
+        shown, low, high = (number(one, half) for one in (value, *ends))
+        unit = f" {unit}" if unit else ""
+        main = self._strong(self._safe(f"{label} {shown}{unit}"))
+        self.gap()
+        if self.narrow:
+            self._lines += [f"  {main}", self._safe(f"  {low} to {high}{unit} ({coverage(p)})")]
+        else:
+            self._lines.append(f"  {main}" + self._safe(f"   between {low} and {high}{unit} ({coverage(p)})"))
+        self.gap()
+
+    def say(self, text: str, indent: int = 2) -> None:
+        """Write a paragraph, broken at words."""
+        self._lines += fill(self._safe(text), self.width, " " * indent)
+
+    def do(self, text: str) -> None:
+        """Write what to do."""
+        first, *rest = fill(self._safe(text), self.width, " " * 6)
+        self._lines += ["  " + self._strong("Do:") + " " + first.strip(), *rest]
+
+    def steps(self, texts: Iterable[str]) -> None:
+        """Write numbered steps."""
+        for count, text in enumerate(texts, 1):
+            first, *rest = fill(self._safe(text), self.width, " " * 5)
+            self._lines += [f"{count:>3}. {first.strip()}", *rest]
+
+    def points(self, texts: Iterable[str]) -> None:
+        """Write an unnumbered list."""
+        for text in texts:
+            first, *rest = fill(self._safe(text), self.width, " " * 4)
+            self._lines += [f"  - {first.strip()}", *rest]
+
+    def remarks(self, remarks: Iterable[Remark]) -> None:
+        """Write what results say about themselves, each once."""
+        self.points(dict.fromkeys(remark.text for remark in remarks))
+
+    def cautions(self, texts: Iterable[str]) -> None:
+        """Write what to mind before hands move."""
+        texts = list(texts)
+        if texts:
+            self.title("Mind")
+            self.points(texts)
+
+    def table(self, columns: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[int] = ()) -> None:
+        """Write a table, or a block for each row where the page is too narrow for it.
+
+        Parameters
+        ----------
+        columns : sequence of str
+            Headings.
+        rows : iterable of sequence of str
+            Cells; the first of a row names it. The last column may be broken into lines.
+        right : iterable of int
+            Columns whose cells are aligned to the right.
+        """
+        heads = [self._safe(head) for head in columns]
+        cells = [[self._safe(cell) for cell in row] for row in rows]
+        widest = [max(len(line[column]) for line in [heads, *cells]) for column in range(len(heads))]
+        last = min(widest[-1], max(24, len(heads[-1])))
+        if self.narrow or sum(widest[:-1]) + last + 2 * len(heads) + 2 > self.width:
+            self._blocks(heads, cells)
+        else:
+            self._grid(heads, cells, frozenset(right))
+
+    def _blocks(self, heads: list[str], cells: list[list[str]]) -> None:
+        for name, *others in cells:
+            self._lines += [self._strong(line) for line in fill(name, self.width, "  ")]
+            for head, cell in zip(heads[1:], others, strict=True):
+                if cell:
+                    first, *rest = fill(f"{head}: {cell}" if head else cell, self.width - 2, "      ")
+                    self._lines += [f"    {first.strip()}", *rest]
+
+    def _grid(self, heads: list[str], cells: list[list[str]], right: frozenset[int]) -> None:
+        from rich.box import Box
+        from rich.console import Console
+        from rich.table import Table
+        from rich.text import Text
+
+        rule = spelled("─", self.encoding)
+        box = Box(f"    \n    \n {rule * 2} \n" + "    \n" * 5, ascii=True)
+        table = Table(box=box, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False)
+        for place, head in enumerate(heads):
+            last = place == len(heads) - 1
+            table.add_column(Text(head), justify="right" if place in right else "left", no_wrap=not last)
+        for row in cells:
+            table.add_row(*(Text(cell) for cell in row))
+        sheet = StringIO()
+        Console(file=sheet, width=self.width - 2, color_system=None, legacy_windows=False).print(table)
+        self._lines += [f"  {line}".rstrip() for line in sheet.getvalue().rstrip("\n").split("\n")]
+
+    def _safe(self, text: str) -> str:
+        return spelled(clean(text), self.encoding)
+
+    def _strong(self, text: str) -> str:
+        return f"\x1b[1m{text}\x1b[0m" if self.bold else text
+
+
+def _can_be_bold() -> bool:
+    return (
+        sys.stdout is not None
+        and sys.stdout.isatty()
+        and not os.environ.get("NO_COLOR")
+        and os.environ.get("TERM") != "dumb"
+        and (os.name != "nt" or "WT_SESSION" in os.environ)
+    )
+
+
+def plus_minus(value: float, half_width: float) -> str:
+    """Write a number with its half-width, for a cell of a table.
+
+    Examples
+    --------
+    >>> plus_minus(5.604, 0.197)
+    '5.60 ± 0.20'
+    """
+    return f"{number(value, half_width)} ± {half_width:.{decimals(half_width)}f}"
