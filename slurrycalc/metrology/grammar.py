@@ -43,7 +43,8 @@ _NUMBER = re.compile(
 )
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,' ][0-9]{3})*[.,' ][0-9]{3}(?:[.,][0-9]+)?(?![0-9.,'])")
 _COMMA_OR_THOUSAND = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,'])")
-_WORDS = {"half": "1/2", "third": "1/3", "quarter": "1/4", "one": "1", "two": "2", "three": "3", "four": "4"}
+_UNIT_LETTER = re.compile(r"[^\W0-9_]|[°%\"]")
+_WORDS = {"a": "1", "one": "1", "two": "2", "three": "3", "half": "1/2", "third": "1/3", "quarter": "1/4"}
 """Numbers said as words: refused, with how to write them."""
 
 
@@ -125,7 +126,11 @@ def spoken(text: str, example: str) -> Spoken:
     if match is None:
         raise Refusal(f"{shown} does not begin with a number{_word_hint(plain)}: write for instance {right}.")
     rest = match["rest"].strip()
-    if rest[:1] and (rest[0] in "0123456789.,/'+-" or rest[0].isdigit()):
+    if re.match(r"e[+-]?[0-9]", rest, re.IGNORECASE):
+        raise Refusal(f"{shown} has an exponent: write the number out, for instance {right}.")
+    if re.search(r"\s[0-9]", rest):
+        raise Refusal(f"{shown} is more than one amount: write one, for instance {right}.")
+    if rest[:1] and (rest[0] in ".,/'+-_" or rest[0].isdigit()):
         raise Refusal(f"{shown} is not one number that can be read: write for instance {right}.")
     number, fraction = _value(match, shown)
     return Spoken(-number if match["sign"] == "-" else number, rest, fraction)
@@ -165,14 +170,15 @@ def _refuse_two_readings(plain: str, shown: str) -> None:
     grouped = _GROUPED.match(plain)
     if grouped and not re.fullmatch(r"[+-]?[0-9]+[.,][0-9]+", grouped[0]):
         raise Refusal(
-            f"{shown} has a mark between thousands: write the number with none, and a point before decimals, for "
-            "instance `1000.5`."
+            f"{shown} has a mark between thousands: write it with none and a point before decimals, like "
+            "`1000.5`."
         )
 
 
 def _word_hint(plain: str) -> str:
-    word = next((w for w in plain.casefold().split() if w not in ("a", "an")), "")
-    return f" (for {quoted(word)} write `{_WORDS[word]}`)" if word in _WORDS else ""
+    words = [w for w in plain.casefold().split() if w in _WORDS]
+    word = max(words, key=len, default="")
+    return f" (for {quoted(word)} write `{_WORDS[word]}`)" if word else ""
 
 
 def split_amounts(words: Sequence[str], count: int) -> list[str]:
@@ -207,7 +213,7 @@ def split_amounts(words: Sequence[str], count: int) -> list[str]:
     found: list[list[str]] = []
     for word in tidy(" ".join(words)).split():
         starts = re.match(r"[+-]?[.,]?[0-9]", word) is not None
-        complete = not found or any(re.search(r"[^\W0-9_]|[°%\"']", part) for part in found[-1] if part != "and")
+        complete = not found or any(_UNIT_LETTER.search(part) for part in found[-1] if part != "and")
         if (starts and complete) or not found:
             found.append([])
         found[-1].append(word)

@@ -1,18 +1,16 @@
 """How people spell units, and which of our own units each spelling means.
 
-A spelling stands here as it is left when case, full stops and spaces around a stroke are taken out. It may mean
-different units where different kinds of amount are wanted (``c`` is a cup or a degree), never within one kind.
-``oz``, ``t``, ``gr`` and ``ton`` are left out on purpose: each has two meanings in one kitchen.
+A spelling stands here as it is left when case, full stops and spaces around a stroke are taken out. ``oz``,
+``t``, ``gr`` and ``ton`` are left out on purpose: each has two meanings in one kitchen; and so is ``c`` for a
+cup, since ``C`` is a degree.
 """
 
 from __future__ import annotations
 
 from functools import cache
-from typing import Final, Literal
+from typing import Final
 
-Kind = Literal[
-    "volume", "mass", "length", "temperature", "duration", "potential", "conductivity", "ph", "density", "number"
-]
+from slurrycalc.metrology.kinds import Kind
 
 SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
     "volume": {
@@ -21,7 +19,7 @@ SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
         "dL": "dl, deciliter, deciliters, decilitre, decilitres",
         "L": "l, liter, liters, litre, litres, dm3, dm^3",
         "cubic_meter": "m3, m^3, cubic meter, cubic meters, cubic metre, cubic metres",
-        "cup": "c, cup, cups",
+        "cup": "cup, cups",
         "us_cup": "us cup, us cups",
         "metric_cup": "metric cup, metric cups",
         "imperial_cup": "imperial cup, imperial cups, uk cup, uk cups",
@@ -30,7 +28,8 @@ SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
         "fluid_ounce": "fl oz, floz, fl ozs, fluid oz, fluid ounce, fluid ounces, fl ounce, fl ounces, "
         "oz by volume, oz vol, ounce by volume, ounces by volume",
         "us_fluid_ounce": "us fl oz, us fluid ounce, us fluid ounces",
-        "imperial_fluid_ounce": "imperial fl oz, imp fl oz, uk fl oz, imperial fluid ounce, imperial fluid ounces",
+        "imperial_fluid_ounce": "imperial fl oz, imp fl oz, uk fl oz, imperial fluid ounce, "
+        "imperial fluid ounces",
         "pint": "pt, pts, pint, pints",
         "quart": "qt, qts, quart, quarts",
         "gallon": "gal, gals, gallon, gallons",
@@ -53,8 +52,8 @@ SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
         "foot": "ft, foot, feet",
     },
     "temperature": {
-        "degC": "c, °c, ° c, degc, deg c, degree c, degrees c, celsius, °celsius, deg celsius, degree celsius, "
-        "degrees celsius, centigrade, degrees centigrade",
+        "degC": "c, °c, ° c, degc, deg c, degree c, degrees c, celsius, °celsius, deg celsius, "
+        "degree celsius, degrees celsius, centigrade, degrees centigrade",
         "degF": "f, °f, ° f, degf, deg f, degree f, degrees f, fahrenheit, °fahrenheit, deg fahrenheit, "
         "degree fahrenheit, degrees fahrenheit",
         "kelvin": "k, kelvin, kelvins",
@@ -106,8 +105,8 @@ def units_of(kind: Kind) -> dict[str, str]:
 
     Examples
     --------
-    >>> units_of("volume")["tbsp"], units_of("temperature")["c"], units_of("volume")["c"]
-    ('tablespoon', 'degC', 'cup')
+    >>> units_of("volume")["tbsp"], units_of("temperature")["c"], "oz" in units_of("mass")
+    ('tablespoon', 'degC', False)
     """
     return {word: unit for unit, words in SPELLINGS[kind].items() for word in words.split(", ")}
 
