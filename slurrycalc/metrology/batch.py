@@ -72,14 +72,17 @@ class Batch:
     def __post_init__(self) -> None:
         row, col, weight = self.loadings
         n = len(self.values)
-        if self.values.shape != (n,) or self.own_u.shape != (n,) or not row.shape == col.shape == weight.shape:
-            raise Refusal("a batch needs as many own uncertainties as values, and three columns of loadings alike.")
-        if len(row) and not (0 <= row.min() and row.max() < n and 0 <= col.min() and col.max() < len(self.inputs)):
-            raise Refusal("a loading points to an observation or an input that the batch does not have.")
+        if self.values.shape != (n,) or self.own_u.shape != (n,):
+            raise Refusal(f"{n} observations need as many uncertainties of their own, one after the other.")
+        if not row.shape == col.shape == weight.shape == (len(row),):
+            raise Refusal("the three columns of loadings must be equally long.")
+        for index, end in ((row, n), (col, len(self.inputs))):
+            if len(index) and (index.min() < 0 or index.max() >= end):
+                raise Refusal("a loading points to an observation or an input that the batch does not have.")
         if not all(np.isfinite(each).all() for each in (self.values, self.own_u, weight)):
             raise Refusal("a batch holds a number that is not finite; leave that observation out.")
         if n and self.own_u.min() < 0.0:
-            raise Refusal(f"`{self.own_u.min():g}` cannot be a standard uncertainty; give 0 or a positive number.")
+            raise Refusal(f"`{self.own_u.min():g}` is no standard uncertainty; give 0 or a positive number.")
 
     def __len__(self) -> int:
         return len(self.values)
@@ -123,7 +126,7 @@ class Batch:
             else:
                 values[i] = number
             if not isfinite(values[i]):
-                raise Refusal(f"observation {i + 1} is `{values[i]:g}`; leave it out, or give a finite number.")
+                raise Refusal(f"observation {i + 1} is `{values[i]:g}`; leave it out, or give a number.")
         own = np.zeros(n)
         shared = []
         for variable, entries in touched.items():
@@ -156,7 +159,7 @@ class Batch:
         """
         row, col, weight = self.loadings
         here = row == i
-        error = {}
+        error: dict[Variable, float] = {}
         for j, each in zip(col[here], weight[here], strict=True):
             error[self.inputs[j]] = error.get(self.inputs[j], 0.0) + float(each)
         if self.own_u[i]:

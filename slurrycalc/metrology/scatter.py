@@ -1,8 +1,8 @@
 """One linear model for everything that scatters: replicates, pairs, trends.
 
-The residuals of a fit show what differs from one observation to the next, and nothing of what all share. So the
-fit takes scatter from the residuals (and from what was expected of it before), and carries the shared sources
-through by ordinary arithmetic.
+The residuals of a fit show what differs from one observation to the next, and nothing of what all share. So
+the fit takes scatter from the residuals (and from what was expected of it before), and carries the shared
+sources through by ordinary arithmetic.
 """
 
 from __future__ import annotations
@@ -52,8 +52,8 @@ class Scatter:
 
     References
     ----------
-    .. [1] The scaled inverse chi-square prior of an informative Type A evaluation; Cox and Shirono, "Informative
-       Bayesian Type A uncertainty evaluation, especially applicable to a small number of observations",
+    .. [1] The scaled inverse chi-square prior of an informative Type A evaluation: Cox and Shirono,
+       "Informative Bayesian Type A uncertainty evaluation, especially applicable to a small number of observations",
        Metrologia 54 (2017) 642 (from memory).
 
     Examples
@@ -69,15 +69,15 @@ class Scatter:
 
     def __post_init__(self) -> None:
         if not (isfinite(self.sd) and self.sd >= 0.0):
-            raise Refusal(f"a scatter of `{self.sd:g}` cannot be; give 0 or a positive number, for instance 0.10.")
+            raise Refusal(f"a scatter of `{self.sd:g}` cannot be; give a positive number, for instance 0.10.")
         if not self.dof > 0.0:
-            raise Refusal(f"a scatter worth `{self.dof:g}` degrees of freedom says nothing; give more than 0.")
+            raise Refusal(f"a scatter worth `{self.dof:g}` degrees of freedom says nothing; give at least 1.")
 
     def __add__(self, other: Scatter) -> Scatter:
         if inf in (self.dof, other.dof):
             stated = self if self.dof == inf else other
             if self.dof == other.dof and self.sd != other.sd:
-                raise Refusal(f"the scatter cannot be stated as both {self.sd:g} and {other.sd:g}; state one.")
+                raise Refusal(f"scatter is stated as both {self.sd:g} and {other.sd:g}; state one.")
             return stated
         dof = self.dof + other.dof
         sd = sqrt((self.dof * self.sd**2 + other.dof * other.sd**2) / dof)
@@ -111,13 +111,13 @@ class ScatterFit:
     """A linear model fitted to observations that scatter."""
 
     coefficients: tuple[UFloat, ...]
-    """One a column, with the shared sources and the scatter as their inputs, in units of observation per column."""
+    """One a column, in units of observation per column; their inputs are the shared sources and the scatter."""
     sd: float
     """Standard deviation s of one observation's scatter, in the unit of the observations."""
     dof: NumberValue
     """What it is worth."""
     own_sd: float | None
-    """Standard deviation by these observations alone; None where as many coefficients as observations leave none."""
+    """Standard deviation by these observations alone; None where no degrees of freedom are left to see it."""
     own_u: float
     """Root mean square of the known uncertainties that touch one observation only."""
     residuals: tuple[float, ...]
@@ -138,7 +138,7 @@ class ScatterFit:
 
     @property
     def scatter(self) -> Scatter | None:
-        """What these observations alone say of the scatter beyond their known uncertainties, to pool with others."""
+        """What these observations alone say of the scatter beyond their known uncertainties, for pooling."""
         if self.own_sd is None:
             return None
         return Scatter(sqrt(max(self.own_sd**2 - self.own_u**2, 0.0)), self.n - self.p, "measured")
@@ -224,9 +224,9 @@ def scatter_fit(
     X : array_like, shape (n, p)
         Design matrix, a row an observation; a single column of ones for a mean.
     y : sequence of float or UFloat, array, or Batch, length n
-        Observations, any one unit. Sources that touch one of them only are taken from the residuals instead, for
-        these show them already; sources that touch several stay in the coefficients, since no residual shows them.
-        A single observation keeps all.
+        Observations, any one unit. Sources that touch one of them only are left to the residuals, which show
+        them already; sources that touch several stay in the coefficients, since no residual shows them. A
+        single observation keeps all.
     expected : Scatter, optional
         What is known of the scatter before these observations, in their unit; without it they stand alone.
     resolution : float
@@ -244,8 +244,8 @@ def scatter_fit(
     Raises
     ------
     Refusal
-        If shapes do not fit, a number is not finite, the columns depend on each other, or fewer than 1 degree of
-        freedom is left.
+        If shapes do not fit, a number is not finite, the columns depend on each other, or fewer than 1 degree
+        of freedom is left.
 
     References
     ----------
@@ -283,7 +283,7 @@ def scatter_fit(
     coefficients = tuple(
         linear(
             float(beta[k]),
-            shared[k] | {z: float(each) for z, each in zip(errors, factor[k], strict=False) if each},
+            shared[k] | {z: float(f) for z, f in zip(errors, factor[k], strict=False) if f},
         )
         for k in range(p)
     )
@@ -306,7 +306,7 @@ def scatter_fit(
 def _least_squares(design: Floats, n: int) -> tuple[Floats, Floats]:
     """Give A = (XᵀX)⁻¹Xᵀ by QR, and a factor F of FFᵀ = AAᵀ, the coefficients' covariance for unit scatter."""
     if design.ndim != 2 or design.shape[0] != n or design.shape[1] == 0:
-        raise Refusal(f"{n} observations need a design matrix of {n} rows, and this one has shape {design.shape}.")
+        raise Refusal(f"{n} observations need a design matrix of {n} rows; this one's shape is {design.shape}.")
     if not np.isfinite(design).all():
         raise Refusal("the design matrix holds a number that is not finite; leave that observation out.")
     p = design.shape[1]
@@ -324,7 +324,7 @@ def _least_squares(design: Floats, n: int) -> tuple[Floats, Floats]:
 
 
 def _own_and_shared(batch: Batch, estimator: Floats) -> tuple[float, list[dict[Any, float]]]:
-    """Give the mean variance of what touches one observation only, and each coefficient's shared sensitivities."""
+    """Give the mean variance of what touches one observation only, and each coefficient's shared inputs."""
     n, m = len(batch), len(batch.inputs)
     if n == 1:
         number = batch.number(0).derivatives
@@ -374,8 +374,10 @@ def _estimate(rss: float, own_dof: int, v: float, expected: Scatter | None) -> _
     surprise = None
     if own_sd is not None and prior > 0.0:
         ratio = own_sd**2 / prior
-        surprise = chdtrc(own_dof, own_dof * ratio) if expected.dof == inf else fdtrc(own_dof, expected.dof, ratio)
-        surprise = float(surprise)
+        if expected.dof == inf:
+            surprise = float(chdtrc(own_dof, own_dof * ratio))
+        else:
+            surprise = float(fdtrc(own_dof, expected.dof, ratio))
     if expected.dof == inf:
         return _Estimate(prior, inf, own_sd, 1.0, surprise, expected.known, expected.ground or "stated")
     dof = own_dof + expected.dof

@@ -186,8 +186,8 @@ def nameless(u: float, name: str, known: Known = "given", ground: str = "") -> V
 
     Examples
     --------
-    >>> nameless(from_resolution(0.01), "resolution").tag.type
-    'B'
+    >>> round(nameless(from_resolution(0.01), "resolution").s, 5)
+    0.00289
     """
     _check_u(u, name)
     return Variable(0.0, u, tag=Source(fresh_key(name), name, known=known, ground=ground))
