@@ -42,7 +42,7 @@ def plain_name(text: str, what: str, like: str) -> str:
     Traceback (most recent call last):
     ...
     slurrycalc.metrology.remark.Refusal: the jar name `-x` starts with a dash, which a command line takes for
-    an option; write a name such as `A1`
+    an option; write a name such as `A1`.
     """
     name = unicodedata.normalize("NFC", text).strip(" \t")
     if not name:
@@ -55,7 +55,7 @@ def plain_name(text: str, what: str, like: str) -> str:
         why = f"is {len(name)} characters long, more than {LONGEST_NAME}"
     else:
         return name
-    raise Refusal(f'the {what} name {quoted(text)} {why}; write a name such as `{like}`')
+    raise Refusal(f'the {what} name {quoted(text)} {why}; write a name such as `{like}`.')
 
 
 def plain_note(text: str) -> str:
@@ -78,7 +78,7 @@ def plain_note(text: str) -> str:
     """
     if len(text) > LONGEST_NOTE:
         raise Refusal(
-            f"the note {quoted(text)} is {len(text)} characters long; keep a note to {LONGEST_NOTE} or fewer"
+            f"the note {quoted(text)} is {len(text)} characters long; keep a note to {LONGEST_NOTE} or fewer."
         )
     return text.strip()
 

@@ -48,6 +48,27 @@ class Places:
         return ", ".join([*steps, *spoken(path)])
 
 
+@dataclass(frozen=True)
+class RowPlaces(Places):
+    """Places of a table: a jar stands in a row, and everything else was given beside the table.
+
+    Examples
+    --------
+    >>> RowPlaces("day.csv", rows=(2, 3)).at("jar", 1, "shows")
+    'row 3'
+    """
+
+    rows: tuple[int, ...] = ()
+    """Row of each jar, as a spreadsheet counts."""
+
+    def at(self, *path: str | int) -> str:
+        """Name the row of a jar, or what was given beside the table."""
+        match path:
+            case ("jar", int(index), *_):
+                return f"row {self.rows[index]}"
+        return " ".join(spoken(path))
+
+
 def spoken(path: Path) -> list[str]:
     """Spell a path for people, counting from 1.
 

@@ -110,26 +110,26 @@ def read_table(data: bytes, name: str, columns: tuple[str, ...], required: tuple
             else:
                 rows.append(Row(number, {k: c.strip() or None for k, c in zip(header, cells, strict=True)}))
             if len(rows) > MOST_ROWS:
-                raise Refusal(f"more than {MOST_ROWS} rows; give the table in parts", name)
+                raise Refusal(f"more than {MOST_ROWS} rows; give the table in parts.", name)
     except csv.Error as wrong:
         raise Refusal(
-            f'the row is no CSV ({wrong}); a cell in quotes ends with a quote, "left, front"',
+            f'the row is no CSV ({wrong}); a cell in quotes ends with a quote, "left, front".',
             f"{name}, row {number + 1}",
         ) from None
     if not rows and not held_back:
-        raise Refusal(f"there is no row under the header; a row has {', '.join(header or columns)}", name)
+        raise Refusal(f"there is no row under the header; a row has {', '.join(header or columns)}.", name)
     return Table(tuple(rows), tuple(held_back))
 
 
 def _uneven(cells: int, columns: int, delimiter: str) -> str:
     comma = " (a decimal comma? write 5.41, or part the cells by semicolons)" if delimiter == "," else ""
-    return f"{cells} cells where the header has {columns}{comma}"
+    return f"{cells} cells where the header has {columns}{comma}."
 
 
 def _header(cells: list[str], place: str, columns: tuple[str, ...], required: tuple[str, ...]) -> list[str]:
     """Hold the header to the known columns."""
     header = [cell.strip().casefold() for cell in cells]
-    right = f"the header reads {','.join(columns)}"
+    right = f"the header reads {','.join(columns)}."
     for cell, column in zip(cells, header, strict=True):
         if column not in columns:
             meant = near(column, columns)
@@ -171,7 +171,7 @@ def read_jars(data: bytes, name: str = "day.csv") -> JarTable:
     >>> text = "jar,enclosure,reading" + chr(10) + "A1,window,5.41" + chr(10) + "A2,,5.43" + chr(10)
     >>> table = read_jars(text.encode())
     >>> table.jars[0].label, table.held_back[0].row, table.held_back[0].text
-    ('A1', 3, 'jar A2 has no enclosure; name the one that it was taken from')
+    ('A1', 3, 'jar A2 has no enclosure; name the one that it was taken from.')
     """
     table = read_table(data, name, JAR_COLUMNS, ("jar", "reading"))
     jars: list[JarEntry] = []
@@ -183,15 +183,15 @@ def read_jars(data: bytes, name: str = "day.csv") -> JarTable:
         cells = row.cells
         label, enclosure = cells["jar"], cells.get("enclosure", cells["jar"])
         if label is None:
-            held_back.append(HeldBack(row.number, "the row has no jar; give each jar a label such as A1"))
+            held_back.append(HeldBack(row.number, "the row has no jar; give each jar a label such as A1."))
             continue
         if enclosure is None:
-            text = f"jar {label} has no enclosure; name the one that it was taken from"
+            text = f"jar {label} has no enclosure; name the one that it was taken from."
             held_back.append(HeldBack(row.number, text))
             continue
         spelt = spellings.setdefault(enclosure.casefold(), enclosure)
         if spelt != enclosure:
-            text = f"enclosure {quoted(enclosure)} is spelt {quoted(spelt)} further up; write one of the two"
+            text = f"enclosure {quoted(enclosure)} is spelt {quoted(spelt)} further up; write one of the two."
             held_back.append(HeldBack(row.number, text))
             continue
         enclosures.setdefault(enclosure, EnclosureEntry(name=enclosure))

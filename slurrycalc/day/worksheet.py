@@ -194,24 +194,24 @@ def read_text(data: bytes, name: str) -> str:
     if len(data) > LARGEST_FILE:
         raise Refusal(
             f"the file is larger than {LARGEST_FILE // 1_000_000} MB, which no bench day fills; "
-            f"give a worksheet (.toml) or a table (.csv)",
+            f"give a worksheet (.toml) or a table (.csv).",
             name,
         )
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise Refusal("the file is UTF-16 text; save it as UTF-8", name)
+        raise Refusal("the file is UTF-16 text; save it as UTF-8.", name)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
         line = data.count(b"\n", 0, wrong.start) + 1
         raise Refusal(
-            f"byte {data[wrong.start]:#04x} is no UTF-8 text; save the file as plain text in UTF-8",
+            f"byte {data[wrong.start]:#04x} is no UTF-8 text; save the file as plain text in UTF-8.",
             f"{name}, line {line}",
         ) from None
     if not text.strip():
-        raise Refusal("the file is empty; `slurrycalc sheet my-day.toml` writes a worksheet to fill in", name)
+        raise Refusal("the file is empty; `slurrycalc sheet my-day.toml` writes one to fill in.", name)
     if "\0" in text:
         raise Refusal(
-            "the file holds zero bytes, so it is no text; give a worksheet (.toml) or a table (.csv)", name
+            "the file holds zero bytes, so it is no text; give a worksheet (.toml) or a table (.csv).", name
         )
     return text
 
@@ -263,7 +263,7 @@ def read_worksheet(
     if today is not None and day.date is not None and day.date > today:
         raise Refusal(
             f"{day.date.isoformat()} lies in the future, and today is {today.isoformat()}; write the day on "
-            f"which the slurries were read",
+            f"which the slurries were read.",
             places.at("date"),
         )
     return day, places
@@ -283,7 +283,7 @@ def _refuse_blanks(tree: Any, places: Places, path: Path = ()) -> None:
             for index, below in enumerate(tree):
                 _refuse_blanks(below, places, (*path, index))
         case _ if tree == BLANK and path and path[-1] in _RIGHT:
-            raise Refusal(f"this is still blank; write {_right(path)}, or strike the line", places.at(*path))
+            raise Refusal(f"this is still blank; write {_right(path)}, or strike the line.", places.at(*path))
 
 
 _AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
@@ -294,7 +294,7 @@ def _toml(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise Refusal("brackets are nested too deep for a worksheet", name) from None
+        raise Refusal("brackets are nested too deep; a worksheet's deepest are [[jar]].", name) from None
     except ValueError as wrong:
         said = str(wrong)
         found = _AT_LINE.search(said)
@@ -303,12 +303,12 @@ def _toml(text: str, name: str) -> dict[str, Any]:
             cut = " at its end, as if cut short" if why != said else ""
             why = why.partition(";")[0]
             raise Refusal(
-                f'the file is no TOML{cut} ({why}); a line reads key = "text" or key = 5.41', name
+                f'the file is no TOML{cut} ({why}); a line reads key = "text" or key = 5.41.', name
             ) from None
         number = int(found[1])
         line = text.split("\n")[number - 1].strip()
         why = f"{quoted(line, 60)} is no TOML at column {found[2]} ({said[: found.start()]})"
-        raise Refusal(f"{why}; {_line_like(line)}", f"{name}, line {number}") from None
+        raise Refusal(f"{why}; {_line_like(line)}.", f"{name}, line {number}") from None
 
 
 def _line_like(line: str) -> str:
@@ -334,18 +334,18 @@ def _refused(said: str, raw: dict[str, Any], places: Places) -> Refusal:
     path: Path = tuple(key if key else int(index) for key, index in _STEP.findall(where))
     if missing := _MISSING.search(what):
         key = missing[1]
-        return Refusal(f"`{key}` is missing; write {_right((*path, key))}", places.at(*path))
+        return Refusal(f"`{key}` is missing; write {_right((*path, key))}.", places.at(*path))
     if unknown := _UNKNOWN.search(what):
         key = unknown[1]
         keys = _keys(path)
         meant = near(key, keys)
-        guess = f"did you mean {meant}?" if meant else f"what can stand here: {', '.join(keys)}"
+        guess = f"did you mean {meant}?" if meant else f"what can stand here: {', '.join(keys)}."
         return Refusal(f"no key is called {quoted(key)}; {guess}", places.at(*path, *_plain(key)))
     value = value_at(raw, path)
     right = _right(path)
     if isinstance(value, int | float) and '"' in right and path[-1] != "shows":
         right = f'{path[-1]} = "{value}", in quotes'
-    return Refusal(f"{_spelt(value)} cannot stand here; write {right}", places.at(*path))
+    return Refusal(f"{_spelt(value)} cannot stand here; write {right}.", places.at(*path))
 
 
 def _plain(key: str) -> tuple[str, ...]:

@@ -1,0 +1,82 @@
+"""What a bench day comes to."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from slurrycalc.day.table import HeldBack
+from slurrycalc.deciding.fitness import Fitness
+from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.measuring.electrode import BufferCheck, Calibration
+from slurrycalc.measuring.probe import Comparison, CorrectedReading
+from slurrycalc.measuring.slurry import SlurryResult
+from slurrycalc.metrology.annotate import PH, DegCValue, PHValue
+from slurrycalc.metrology.remark import Remark
+
+
+class Indication(NamedTuple):
+    """What a display showed."""
+
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class JarResult:
+    """One slurry: what the meter showed and the pH that this means."""
+
+    label: str
+    enclosure: str
+    shows: Indication
+    ph: PH
+    temperature: DegCValue | None
+    spot: str | None
+    probe: PHValue | None
+    note: str
+
+
+@dataclass(frozen=True)
+class EnclosureResult:
+    """One enclosure: its pH, and where it stands against its own limits."""
+
+    name: str
+    slurry: SlurryResult
+    judgement: Judgement
+    target: tuple[PHValue, PHValue]
+    floor: PHValue
+    jars: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True)
+class ProbeResult:
+    """The soil probe against the slurries of the same spots."""
+
+    name: str | None
+    jars: tuple[str, ...]
+    comparison: Comparison
+    fitness: Fitness
+    next: CorrectedReading
+    """What the declared next indication means; without one, what the middle of today's would mean again."""
+    declared: bool
+    """Whether the next indication was declared."""
+
+
+@dataclass(frozen=True)
+class DayResult:
+    """A whole bench day."""
+
+    date: datetime.date | None
+    by: str | None
+    note: str
+    calibration: Calibration
+    check: BufferCheck | None
+    enclosures: tuple[EnclosureResult, ...]
+    """Worst first."""
+    jars: tuple[JarResult, ...]
+    probe: ProbeResult | None
+    held_back: tuple[HeldBack, ...]
+    cautions: tuple[str, ...]
+    remarks: tuple[Remark, ...]
