@@ -9,6 +9,7 @@ from __future__ import annotations
 import types
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
+from datetime import date
 from enum import Enum
 from math import isfinite
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin, get_type_hints
@@ -144,6 +145,8 @@ def form(annotation: Any) -> Form:  # noqa: PLR0911  (one line for each kind of 
         return _annotated(inner[0], inner[1:])
     if annotation is float:
         return Form(float | None, lambda value, _: _finite(value))
+    if annotation is date:
+        return Form(date, lambda value, _: value.isoformat())
     if annotation in (str, int, bool, type(None)):
         return Form(annotation, lambda value, _: value)
     if origin is Literal:
@@ -178,8 +181,7 @@ def _record(kind: Any) -> Form:
     if kind in _records:
         return _records[kind]
     hints = get_type_hints(kind, include_extras=True)
-    names = [field.name for field in fields(kind)] if is_dataclass(kind) else list(kind._fields)
-    forms = {name: form(hints[name]) for name in names if not name.startswith("_")}
+    forms = {name: form(hints[name]) for name in _fields(kind)}
     shape = msgspec.defstruct(
         kind.__name__,
         [(name, one.shape) for name, one in forms.items()],
@@ -192,6 +194,14 @@ def _record(kind: Any) -> Form:
         return {name: one.write(getattr(value, name), p) for name, one in forms.items()}
 
     return _records.setdefault(kind, Form(shape, write))
+
+
+def _fields(kind: Any) -> list[str]:
+    """Name the fields to write: all but the private ones and those marked ``metadata={"json": False}``."""
+    if not is_dataclass(kind):
+        return list(kind._fields)
+    shown = [field.name for field in fields(kind) if field.metadata.get("json", True)]
+    return [name for name in shown if not name.startswith("_")]
 
 
 def _annotated(kind: Any, notes: Sequence[Any]) -> Form:

@@ -125,8 +125,9 @@ def command_page(command: Any, columns: int) -> str:
     """
     arguments = [one for one in command.params if one.param_type_name == "argument"]
     options = [one for one in command.params if one.param_type_name == "option"]
-    needed = " ".join(one.metavar if one.required else f"[{one.metavar}]" for one in arguments)
-    lines = [*fill(f"Usage: slurrycalc {command.name} {needed} [options]", columns)]
+    needed = [one.metavar if one.required else f"[{one.metavar}]" for one in arguments]
+    needed += [f"{one.opts[-1]} {one.metavar}" for one in options if one.required]
+    lines = [*fill(f"Usage: slurrycalc {' '.join([command.name, *needed])} [options]", columns)]
     for paragraph in (command.help or "").split("\n\n"):
         shown = [line.strip() for line in paragraph.splitlines()]
         verbatim = shown and shown[0].startswith("slurrycalc ")
