@@ -1,0 +1,98 @@
+"""Files that a command line names: read whole, or written anew."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+LARGEST = 10_000_000
+"""Bytes after which a file is no longer read; the floors below refuse one of that size with a sentence."""
+
+
+def read_file(name: str, like: str) -> bytes:
+    """Read a file that somebody named.
+
+    Parameters
+    ----------
+    name : str
+        Its path, as typed.
+    like : str
+        A right one, for the sentence.
+
+    Returns
+    -------
+    bytes
+        The file, or its start where it is larger than `LARGEST`, one byte more than that.
+
+    Raises
+    ------
+    Refusal
+        If it is not there, is a folder, or cannot be read.
+
+    Examples
+    --------
+    >>> read_file("no-such-day.toml", "day.toml")
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: `no-such-day.toml` is not there; name a file such as day.toml.
+    """
+    path = Path(name)
+    try:
+        if path.is_dir():
+            raise Refusal(f"{quoted(name, 200)} is a folder; name a file in it, such as {path / like}.")
+        with path.open("rb") as file:
+            return file.read(LARGEST + 1)
+    except FileNotFoundError:
+        raise Refusal(f"{quoted(name, 200)} is not there; {_guess(path, like)}") from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refusal(f"{quoted(name, 200)} cannot be read ({why}); name a file such as {like}.") from None
+
+
+def _guess(path: Path, like: str) -> str:
+    """Guess which file was meant, from those beside it."""
+    from difflib import get_close_matches
+
+    try:
+        beside = [file.name for file in path.parent.iterdir() if file.is_file()]
+    except OSError:
+        beside = []
+    near = get_close_matches(path.name, beside, n=1)
+    if near:
+        return f"did you mean {quoted(path.with_name(near[0]), 200)}?"
+    return f"name a file such as {like}."
+
+
+def write_new(name: str, text: str, like: str) -> None:
+    """Write a file that is not there yet.
+
+    Parameters
+    ----------
+    name : str
+        Its path, as typed.
+    text : str
+        What to write, in UTF-8.
+    like : str
+        A right name, for the sentence.
+
+    Raises
+    ------
+    Refusal
+        If it is there already, which is never written over, or cannot be written.
+    """
+    path = Path(name)
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        what = "a folder" if path.is_dir() else "there already, and is never written over"
+        raise Refusal(f"{quoted(name, 200)} is {what}; give a new name, such as {like}.") from None
+    except FileNotFoundError:
+        raise Refusal(
+            f"{quoted(name, 200)} cannot be written, since there is no folder {quoted(path.parent, 200)}; "
+            f"make it first, or give a name such as {like}."
+        ) from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise Refusal(f"{quoted(name, 200)} cannot be written ({why}); give a name such as {like}.") from None
