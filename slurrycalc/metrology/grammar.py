@@ -121,7 +121,7 @@ def spoken(text: str, example: str) -> Spoken:
     if any(unicodedata.category(c) in ("Cc", "Cs", "Co", "Cn", "Cf") and c != "\t" for c in text):
         raise Refusal(f"{shown} holds characters that cannot be seen: type it anew, for instance {right}.")
     plain = tidy(text)
-    _refuse_two_readings(plain, shown)
+    _refuse_two_readings(plain, shown, right)
     match = _NUMBER.fullmatch(plain)
     if match is None:
         raise Refusal(f"{shown} does not begin with a number{_word_hint(plain)}: write for instance {right}.")
@@ -132,32 +132,33 @@ def spoken(text: str, example: str) -> Spoken:
         raise Refusal(f"{shown} is more than one amount: write one, for instance {right}.")
     if rest[:1] and (rest[0] in ".,/'+-_" or rest[0].isdigit()):
         raise Refusal(f"{shown} is not one number that can be read: write for instance {right}.")
-    number, fraction = _value(match, shown)
+    number, fraction = _value(match, shown, right)
     return Spoken(-number if match["sign"] == "-" else number, rest, fraction)
 
 
-def _value(match: re.Match[str], shown: str) -> tuple[float, bool]:
+def _value(match: re.Match[str], shown: str, right: str) -> tuple[float, bool]:
     if match["decimal"] is not None:
         return float(match["decimal"].replace(",", ".")), False
     whole = match["whole"]
     top, bottom = (match["top"], match["bottom"]) if whole is None else (match["over"], match["under"])
     over, under = int(top), int(bottom)
     if under == 0:
-        raise Refusal(f"{shown} divides by zero: write for instance `1/2`.")
+        raise Refusal(f"{shown} divides by zero: write for instance {right}.")
     if whole is None:
         # "11/2" is what becomes of 1½ where the clipboard loses the space.
         if over > under and len(top) > 1 and 0 < int(top[-1]) < under:
+            mixed, decimal, rest = f"{top[:-1]} {top[-1]}/{bottom}", f"{over / under:g}", match["rest"]
             raise Refusal(
-                f"{shown} could be {top[:-1]} {top[-1]}/{bottom} or {over / under:g}: "
-                f"write `{top[:-1]} {top[-1]}/{bottom}` or `{over / under:g}`."
+                f"{shown} could be {mixed} or {decimal}: "
+                f"write {quoted(f'{mixed}{rest}')} or {quoted(f'{decimal}{rest}')}."
             )
         return over / under, True
     if over >= under:
-        raise Refusal(f"{shown} has a fraction of one or more after a whole number: write it like `1 1/2`.")
+        raise Refusal(f"{shown} has no proper fraction after its whole number: write for instance {right}.")
     return int(whole) + over / under, True
 
 
-def _refuse_two_readings(plain: str, shown: str) -> None:
+def _refuse_two_readings(plain: str, shown: str, right: str) -> None:
     """Refuse numbers with marks that could group thousands."""
     comma = _COMMA_OR_THOUSAND.match(plain)
     if comma:
@@ -170,8 +171,8 @@ def _refuse_two_readings(plain: str, shown: str) -> None:
     grouped = _GROUPED.match(plain)
     if grouped and not re.fullmatch(r"[+-]?[0-9]+[.,][0-9]+", grouped[0]):
         raise Refusal(
-            f"{shown} has a mark between thousands: write it with none and a point before decimals, like "
-            "`1000.5`."
+            f"{shown} has a mark between thousands: write it with none and a point before decimals, "
+            f"like {right}."
         )
 
 

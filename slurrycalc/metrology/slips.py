@@ -115,9 +115,9 @@ def without_unit(text: str, amount: Spoken, kinds: tuple[Kind, ...]) -> Refusal:
             f"{shown} could be {number} degrees Celsius or Fahrenheit, and {number} F is {celsius:.1f} C: "
             f"write {quoted(f'{number} C')} or {quoted(f'{number} F')}."
         )
-    unit = KINDS[kinds[0]].example.partition(" ")[2]
-    if kinds[0] == "volume" and amount.number >= 5:
-        unit = "mL"
+    about = KINDS[kinds[0]]
+    # A large number was meant in the smaller unit: 118 mL, not 118 cups.
+    unit = about.canonical if amount.number >= 10 else about.example.partition(" ")[2]
     other = ", or say that the meter shows pH" if kinds[0] == "potential" else ""
     return Refusal(
         f"{shown} has no unit where {wanted(kinds)} is wanted: "
@@ -223,8 +223,11 @@ def within(number: float, kind: Kind, given: object) -> float:
     if kind == "ph":
         meant = ph_slip(number)
         # Meters show tenths of a millivolt, and either sign.
-        doubt = "" if number > 0 and number == int(number) else ", or does the meter show mV"
-        slip = f"did you mean {quoted(meant)}{doubt}?" if meant else f"write for instance {right}."
+        volts = number < 0 or number != int(number)
+        if meant:
+            slip = f"did you mean {quoted(meant)}{', or does the meter show mV' if volts else ''}?"
+        else:
+            slip = f"write for instance {right}{', or say that the meter shows mV' if volts else ''}."
         raise Refusal(f"{shown} is no pH, which runs from 0 to 14: {slip}")
     if number < about.low == 0:
         raise Refusal(f"{shown} is negative, which {about.name} cannot be: write for instance {right}.")

@@ -79,8 +79,8 @@ SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
     },
     "ph": {"pH": "ph"},
     "density": {
-        "g/mL": "g/ml, g/cc, g/cm3, g/cm^3, kg/l, kg/dm3, grams/ml, grams/milliliter",
-        "g/L": "g/l, kg/m3, kg/m^3, grams/l, grams/liter, grams/litre",
+        "g/mL": "g/ml, g/cc, g/cm3, g/cm^3, kg/l, kg/dm3, g/milliliter, g/millilitre",
+        "g/L": "g/l, g/liter, g/litre, grams/liter, grams/litre, kg/m3, kg/m^3",
         "g/cup": "g/cup, grams/cup",
         "pound/cubic_foot": "lb/ft3, lbs/ft3, lb/cu ft, lbs/cu ft, pounds/cubic foot",
     },

@@ -101,7 +101,7 @@ def parse(
     or `4 fl oz`.
     """
     kind, number, unit = _read(text, (kind,) if isinstance(kind, str) else kind, cup, bare)
-    within(_canonical(number, unit, kind), kind, text)
+    within(_canonical(number, unit, kind), kind, text.strip())
     return Quantity(number, unit)
 
 
@@ -189,7 +189,7 @@ def measured(
     """
     if isinstance(value, str):
         kind, number, unit = _read(value, kinds, cup, bare)
-        return kind, within(_canonical(number, unit, kind), kind, value)
+        return kind, within(_canonical(number, unit, kind), kind, value.strip())
     if isinstance(value, pint.Quantity):
         return _foreign(value, kinds)
     if isinstance(value, bool) or not isinstance(value, Real):
@@ -300,7 +300,8 @@ def _measures(cup: str) -> dict[str, str] | None:
 
 def _read(text: str, kinds: tuple[Kind, ...], cup: str, bare: str | None) -> tuple[Kind, float, str]:
     """Read a text as a kind of amount, a number and one of our units."""
-    said, words = text.strip(), ""
+    said = text = text.strip()
+    words = ""
     if said[:2].casefold() == "ph" and {"ph", "potential"} & set(kinds):
         said, words = said[2:].lstrip(" :="), "ph"
     try:
