@@ -82,10 +82,11 @@ def budget(x: Uncertain, p: float = 0.95) -> Budget:
     # scipy.special is a tenth of a second that commands which only count cups need not wait for.
     from scipy.special import stdtrit  # noqa: PLC0415
 
-    inputs: dict[str, list[tuple[Source, float, float]]] = {}
+    inputs: dict[object, list[tuple[Source, float, float]]] = {}
     for variable, part in contributions(x).items():
         source = source_of(variable)
-        inputs.setdefault(source.key, []).append((source, variable.std_dev, part))
+        one: object = source.key if source is variable.tag else variable
+        inputs.setdefault(one, []).append((source, variable.std_dev, part))
     sigma, groups = parts(x)
     u = hypot(sigma, *(c for c, _ in groups))
     rows = sorted((_row(same, u) for same in inputs.values()), key=lambda row: (-row.contribution, row.key))

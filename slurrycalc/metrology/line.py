@@ -99,7 +99,7 @@ def straight_line(
         Coordinates, any units. Tagged numbers keep their links to their sources; errors that several points
         share reach the coefficients in full, though each point is weighted by its own standard uncertainty.
     u_x, u_y : float or sequence of float, optional
-        Standard uncertainties of coordinates given as floats, in their units, independent from point to point.
+        Standard uncertainties of coordinates given as floats, in their units, independent of each other.
 
     Returns
     -------
@@ -114,7 +114,7 @@ def straight_line(
 
     References
     ----------
-    .. [1] ISO/TS 28037:2010, Determination and use of straight-line calibration functions, clauses 6, 7 and 11.
+    .. [1] ISO/TS 28037:2010, Determination and use of straight-line calibration functions, 6, 7 and 11.
 
     Examples
     --------
@@ -134,8 +134,8 @@ def straight_line(
     if not (var_x.any() or var_y.any()):
         return _ordinary(values_x, values_y)
     a, b, at_x, weight = _generalised(values_x, values_y, var_x, var_y, both)
-    # The coefficients' errors, taken about the weighted mean of the adjusted x, where they are independent: each
-    # point moves them in proportion to its distance from the line, y - b x.
+    # The coefficients' errors, taken about the weighted mean of the adjusted x, where level and slope do not
+    # disturb each other: each point moves them as far as its y - b x is off.
     mean = weight @ at_x / weight.sum()
     off = at_x - mean
     distance = [each_y - b * each_x for each_x, each_y in zip(xs, ys, strict=True)]

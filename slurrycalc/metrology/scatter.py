@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import inf, isfinite, sqrt
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -52,9 +52,8 @@ class Scatter:
 
     References
     ----------
-    .. [1] The scaled inverse chi-square prior of an informative Type A evaluation: Cox and Shirono,
-       "Informative Bayesian Type A uncertainty evaluation, especially applicable to a small number of observations",
-       Metrologia 54 (2017) 642 (from memory).
+    .. [1] A scaled inverse chi-square prior: Cox and Shirono, "Informative Bayesian Type A uncertainty
+       evaluation, especially applicable to a small number of observations", Metrologia 54 (2017) 642 (from memory).
 
     Examples
     --------
@@ -111,7 +110,7 @@ class ScatterFit:
     """A linear model fitted to observations that scatter."""
 
     coefficients: tuple[UFloat, ...]
-    """One a column, in units of observation per column; their inputs are the shared sources and the scatter."""
+    """One a column, in units of observation per column, from the shared sources and the scatter."""
     sd: float
     """Standard deviation s of one observation's scatter, in the unit of the observations."""
     dof: NumberValue
@@ -168,7 +167,8 @@ class ScatterFit:
         """
         if len(row) != self.p:
             raise Refusal(f"the model has {self.p} columns, and the row {len(row)}.")
-        total: UFloat = sum((x * b for x, b in zip(row, self.coefficients, strict=True)), start=linear(0.0, {}))
+        terms = (float(x) * b for x, b in zip(row, self.coefficients, strict=True))
+        total: UFloat = sum(terms, start=linear(0.0, {}))
         return linear(total.n, total.derivatives)
 
     def predict(self, row: Sequence[float]) -> UFloat:
@@ -264,6 +264,8 @@ def scatter_fit(
     n, p = design.shape
     own_variance, shared = _own_and_shared(batch, estimator)
     beta = estimator @ batch.values
+    # One correction by the residuals wins back the digits that rounding took from A.
+    beta += estimator @ (batch.values - design @ beta)
     residuals = batch.values - design @ beta
     found = _estimate(float(residuals @ residuals), n - p, own_variance, expected)
     if resolution > 0.0 and n > 1 and np.diff(np.sort(batch.values)).min() < resolution / 2.0:
@@ -278,7 +280,8 @@ def scatter_fit(
         )
     sd = sqrt(found.variance)
     group = fresh_key(name) if group is None else group
-    source = Source(group, name, "B" if found.dof == inf else "A", found.dof, group, found.known, found.ground)
+    kind: Literal["A", "B"] = "B" if found.dof == inf else "A"
+    source = Source(group, name, kind, found.dof, group, found.known, found.ground)
     errors = [Variable(0.0, sd, tag=source) for _ in range(p)] if sd else []
     coefficients = tuple(
         linear(
@@ -304,16 +307,16 @@ def scatter_fit(
 
 
 def _least_squares(design: Floats, n: int) -> tuple[Floats, Floats]:
-    """Give A = (XᵀX)⁻¹Xᵀ by QR, and a factor F of FFᵀ = AAᵀ, the coefficients' covariance for unit scatter."""
+    """Give A = (XᵀX)⁻¹Xᵀ by QR, and F with FFᵀ = AAᵀ, the coefficients' covariance for unit scatter."""
     if design.ndim != 2 or design.shape[0] != n or design.shape[1] == 0:
-        raise Refusal(f"{n} observations need a design matrix of {n} rows; this one's shape is {design.shape}.")
+        raise Refusal(f"{n} observations need a design of {n} rows; this one has shape {design.shape}.")
     if not np.isfinite(design).all():
         raise Refusal("the design matrix holds a number that is not finite; leave that observation out.")
     p = design.shape[1]
     if n < p:
         raise Refusal(f"{n} observations cannot give {p} coefficients; take at least {p}.")
-    scale = np.linalg.norm(design, axis=0)
-    scale[scale == 0.0] = 1.0
+    # Columns are brought to like sizes by powers of two, which change no digit of them.
+    scale = np.exp2(np.frexp(np.linalg.norm(design, axis=0))[1].astype(float))
     q, r = np.linalg.qr(design / scale)
     sign = np.where(np.diag(r) < 0.0, -1.0, 1.0)
     q, r = q * sign, r * sign[:, np.newaxis]

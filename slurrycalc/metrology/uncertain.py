@@ -321,7 +321,6 @@ def source_of(variable: Variable) -> Source:
     Parameters
     ----------
     variable : Variable
-        An input.
 
     Returns
     -------
@@ -333,10 +332,9 @@ def source_of(variable: Variable) -> Source:
     >>> source_of(Variable(5.6, 0.1, tag="their result")).name
     'their result'
     """
-    tag = variable.tag
-    if isinstance(tag, Source):
-        return tag
-    return Source(f"untagged#{id(variable)}", "input without a name" if tag is None else str(tag))
+    if isinstance(variable.tag, Source):
+        return variable.tag
+    return Source("untagged", "input without a name" if variable.tag is None else str(variable.tag))
 
 
 def covariance(a: Uncertain, b: Uncertain) -> float:
@@ -345,7 +343,6 @@ def covariance(a: Uncertain, b: Uncertain) -> float:
     Parameters
     ----------
     a, b : float or UFloat
-        Any numbers.
 
     Returns
     -------
