@@ -29,5 +29,7 @@ class Outcome(Generic[Result_co]):
     """What to mind before hands move, for the JSON object. `show` says them itself."""
     needs_action: bool = False
     """Whether ``--strict`` makes this exit with status 1."""
+    failed: bool = False
+    """Whether this exits with status 1 without being asked."""
     p: float = 0.95
     """Coverage probability of the intervals in the JSON object. [1]"""

@@ -42,7 +42,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
         if not isinstance(outcome, Outcome):
             return int(outcome or 0)
         status = _json(name, outcome) if as_json else _page(outcome)
-        return status or int(outcome.needs_action and "--strict" in flags)
+        return status or int(outcome.failed or (outcome.needs_action and "--strict" in flags))
     except Refusal as refusal:
         return _refuse(str(refusal), name, as_json)
     except typer.TyperException as error:

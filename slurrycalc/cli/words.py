@@ -56,7 +56,7 @@ def coverage(text: str) -> float:
     """
     p = number(text, "--p")
     if not 0.5 <= p <= 0.9999:
-        raise Refusal(f"--p: {quoted(text)} is no coverage probability from 0.5 to 0.9999; write for instance 0.95")
+        raise Refusal(f"--p: {quoted(text)} is no coverage probability, 0.5 to 0.9999; write like 0.95")
     return p
 
 
@@ -89,5 +89,5 @@ def count(text: str, name: str, most: int) -> int:
     """
     value = number(text, name)
     if value != int(value) or not 1 <= value <= most:
-        raise Refusal(f"{name}: {quoted(text)} is no whole number from 1 to {most}; write for instance {name} 2")
+        raise Refusal(f"{name}: {quoted(text)} is no whole number from 1 to {most}; write like {name} 2")
     return int(value)

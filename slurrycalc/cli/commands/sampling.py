@@ -48,9 +48,9 @@ def spots(
     def show(page: Page) -> None:
         page.title(f"{result.spots} spots")
         page.say(
-            f"Where spots differ by {result.spread:g} pH (standard deviation), the mean of {result.spots} lies within "
-            f"{result.margin:g} of the enclosure's own, {chances(result.p)}."
+            f"Where spots differ by {result.spread:g} pH (standard deviation), the mean of {result.spots} "
+            f"lies within {result.margin:g} of the enclosure's own, {chances(result.p)}."
         )
-        page.do("take a spoon from each of them, or spread them over several slurries, each with its own spots.")
+        page.do("take a spoon from each, or spread them over several slurries, each with its own spots.")
 
     return Outcome(result, show, p=result.p)

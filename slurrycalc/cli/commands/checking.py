@@ -1,0 +1,105 @@
+"""Trust: the published check values, recomputed here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Annotated
+
+from typer import Option
+
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.show import Page
+from slurrycalc.metrology.remark import Remark
+from slurrycalc.verify import CheckResult, run_checks
+
+
+@dataclass(frozen=True)
+class Verification:
+    """Every check value, as published and as recomputed on this machine."""
+
+    agreed: int
+    missed: int
+    not_run: int
+    checks: tuple[CheckResult, ...]
+
+
+def verify(
+    every: Annotated[bool, Option("--every", help="Show each number, not only each check.")] = False,
+) -> Outcome[Verification]:
+    """Recompute every published check value on this machine.
+
+    slurrycalc verify
+    slurrycalc verify --every
+
+    Each number is computed by the same code that computes yours, from the inputs that its source gives, and
+    held against what the source printed. Exit status 1 on a miss.
+    """
+    checks = run_checks()
+    count = {status: sum(check.status == status for check in checks) for status in ("pass", "miss", "not run")}
+    result = Verification(count["pass"], count["miss"], count["not run"], checks)
+    misses = [check for check in checks if check.status == "miss"]
+
+    def show(page: Page) -> None:
+        if every:
+            _numbers(page, [check for check in checks if check.status != "not run"])
+        else:
+            _entries(page, checks)
+        if misses:
+            page.title("Missed")
+            page.points(_miss(check) for check in misses)
+        if result.not_run:
+            page.title("Not run, so they show nothing")
+            page.points(f"{check.id}: {check.reason} ({check.known}; {check.source})" for check in checks if check.status == "not run")
+        page.title(_verdict(result))
+        page.say("--every shows each number; the methods and sources lie in the folder reference.")
+
+    warnings = tuple(Remark("check-missed", _miss(check)) for check in misses)
+    return Outcome(result, show, warnings, failed=bool(misses))
+
+
+def _verdict(result: Verification) -> str:
+    run = result.agreed + result.missed
+    if result.missed:
+        return f"{result.missed} of {run} numbers missed: do not trust this installation; please report it."
+    return f"All {run} numbers agree with their sources."
+
+
+def _entries(page: Page, checks: Iterable[CheckResult]) -> None:
+    rows: dict[str, list[CheckResult]] = {}
+    for check in checks:
+        if check.status != "not run":
+            rows.setdefault(check.id, []).append(check)
+    page.table(
+        ("check", "agree", "known", "source"),
+        [
+            (name, f"{sum(one.status == 'pass' for one in each)} of {len(each)}", each[0].known, each[0].source)
+            for name, each in rows.items()
+        ],
+    )
+
+
+def _numbers(page: Page, checks: Iterable[CheckResult]) -> None:
+    page.table(
+        ("check", "number", "source says", "computed", ""),
+        [
+            (
+                check.id,
+                check.quantity,
+                "" if check.expected is None else f"{check.expected:.10g}",
+                "" if check.got is None else f"{check.got:.10g}",
+                "agrees" if check.status == "pass" else "MISSED",
+            )
+            for check in checks
+        ],
+        right=(2, 3),
+    )
+
+
+def _miss(check: CheckResult) -> str:
+    if check.expected is None or check.got is None:
+        return f"{check.id} {check.quantity}: {check.reason} ({check.source})".replace("  ", " ")
+    return (
+        f"{check.id}, {check.quantity}: computed {check.got:.10g} {check.unit}, and {check.source} says "
+        f"{check.expected:.10g} (within {check.tolerance:g})"
+    )

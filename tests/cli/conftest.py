@@ -1,0 +1,43 @@
+"""The real program in this process: words in, what it wrote and its exit status back."""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pytest
+
+from slurrycalc.cli import main
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What one command line left behind."""
+
+    status: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ran]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Run a command line at a width, with an encoding, as in a pipe."""
+
+    def once(*words: str, width: int = 80, encoding: str = "utf-8") -> Ran:
+        out, err = (io.TextIOWrapper(io.BytesIO(), encoding=encoding, newline="\n") for _ in range(2))
+        with monkeypatch.context() as patch:
+            patch.setenv("COLUMNS", str(width))
+            patch.setattr(sys, "stdout", out)
+            patch.setattr(sys, "stderr", err)
+            status = main(list(words))
+            out.flush()
+            err.flush()
+        texts = [stream.buffer.getvalue().decode(encoding) for stream in (out, err)]  # type: ignore[attr-defined]
+        return Ran(status, *texts)
+
+    return once

@@ -1,0 +1,90 @@
+"""The pages without a command, and the table they are made from."""
+
+from __future__ import annotations
+
+import inspect
+import os
+import subprocess
+import sys
+
+import pytest
+
+from slurrycalc.cli import table
+from slurrycalc.cli.group import examples, load, result_type
+
+NAMES = table.names()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_table_says_what_the_docstring_says(name):
+    assert (inspect.getdoc(load(name)) or "").split("\n")[0] == table.line_of(name)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_command_shows_a_right_line_that_calls_it(name):
+    lines = examples(load(name))
+    assert lines
+    assert all(line.split()[:2] == ["slurrycalc", name] for line in lines)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_command_says_what_its_result_is(name):
+    assert hasattr(result_type(load(name)), "__dataclass_fields__")
+
+
+def test_alone_it_shows_the_ways_in_and_only_commands_that_exist(run):
+    ran = run()
+    assert ran.status == 0
+    assert ran.err == ""
+    named = [line.split()[1] for line in ran.out.splitlines() if line.strip().startswith("slurrycalc ")]
+    assert named[:3] == ["demo", "sheet", "run"]
+    assert set(named) <= set(NAMES)
+
+
+@pytest.mark.parametrize("words", [("--help",), ("-h",), ("help",)])
+def test_help_names_every_command_and_keeps_the_brackets_of_units(run, words):
+    ran = run(*words)
+    assert ran.status == 0
+    assert "[degC]" in ran.out
+    assert all(f"\n  {name} " in ran.out for name in NAMES)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("width", [40, 80])
+def test_a_commands_own_page_fits_and_lists_its_options(run, name, width):
+    ran = run(name, "--help", width=width)
+    assert ran.status == 0
+    assert ran.err == ""
+    assert "--json" in ran.out
+    prose = [line for line in ran.out.splitlines() if not line.strip().startswith("slurrycalc ")]
+    assert max(map(len, prose)) <= width
+
+
+@pytest.mark.parametrize("width", [40, 80])
+@pytest.mark.parametrize("words", [(), ("--help",)])
+def test_the_pages_fit_their_width(run, words, width):
+    assert max(map(len, run(*words, width=width).out.splitlines())) <= width
+
+
+def test_help_imports_no_command_and_no_parser():
+    code = (
+        "import sys; from slurrycalc.cli import main; main(['--help']); main([]);"
+        "print([m for m in ('typer', 'rich', 'pint', 'numpy', 'slurrycalc.cli.group') if m in sys.modules])"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ran.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.slow
+def test_the_tab_key_names_commands_without_importing_them():
+    environment = {**os.environ, "_SLURRYCALC_COMPLETE": "complete_bash", "COMP_WORDS": "slurrycalc s", "COMP_CWORD": "1"}
+    code = "import sys; from slurrycalc.cli import main; sys.argv[0] = 'slurrycalc'; sys.exit(main([]))"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, env=environment, check=False)
+    assert ran.stderr == ""
+    assert set(ran.stdout.split()) == {"sheet", "spots"}
+
+
+def test_version_is_one_line(run):
+    ran = run("--version")
+    assert ran.status == 0
+    assert ran.out.startswith("slurrycalc ")
