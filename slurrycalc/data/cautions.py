@@ -1,0 +1,67 @@
+"""What to mind before the hands move, by the step that it belongs to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Final
+
+from slurrycalc.data import table
+
+BENCH_STEPS: Final = ("sampling", "mixing", "metering", "reading", "closing", "tending")
+"""The steps of a bench day, in their order; all other steps are commands."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something to mind."""
+
+    steps: tuple[str, ...]
+    """Commands and steps of a bench day that show it."""
+    when: str
+    """The moment it is for."""
+    text: str
+    """What to do."""
+    source: str
+    """Where it comes from."""
+
+
+@cache
+def all_cautions() -> tuple[Caution, ...]:
+    """Give every caution, in the order in which they are shown.
+
+    Returns
+    -------
+    tuple of Caution
+        All rows of ``cautions.toml``.
+
+    Examples
+    --------
+    >>> all_cautions()[0].when
+    'before a hand or a metal probe goes in'
+    """
+    rows = table("cautions")["caution"]
+    return tuple(Caution(tuple(row["step"]), row["when"], row["text"], row["source"]) for row in rows)
+
+
+def cautions(step: str) -> tuple[str, ...]:
+    """Give what to mind at a step.
+
+    Parameters
+    ----------
+    step : str
+        Name of a command, or one of :data:`BENCH_STEPS`.
+
+    Returns
+    -------
+    tuple of str
+        The sentences, in the order in which they are shown; empty for a step that needs none.
+
+    Examples
+    --------
+    >>> cautions("ratio")
+    ('Cups, spoons and strainers that have met substrate never go back to the kitchen: mark them.',)
+    >>> cautions("verify")
+    ()
+    """
+    return tuple(caution.text for caution in all_cautions() if step in caution.steps)
