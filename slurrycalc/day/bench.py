@@ -19,9 +19,11 @@ from slurrycalc.deciding.judgement import judge
 from slurrycalc.measuring.buffers import Bottle, known_label
 from slurrycalc.measuring.electrode import BufferCheck, Calibration, calibrate
 from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.measuring.indication import shown
 from slurrycalc.measuring.meter import Meter
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.slurry import slurry_ph
+from slurrycalc.measuring.temperatures import bench_temperature
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import Inputs
@@ -89,7 +91,7 @@ def bench_day(
         check=check,
         enclosures=tuple(sorted(enclosures, key=_badness)),
         jars=tuple(jars),
-        probe=bench.hold_against(jars),
+        probe=bench.hold_against(jars, enclosures),
         held_back=tuple(sorted(bench.held_back, key=lambda held: held.row)),
         cautions=cautions("run"),
         remarks=tuple(bench.remarks),
@@ -134,17 +136,16 @@ class _Bench:
 
     @contextmanager
     def at(self, *path: str | int) -> Iterator[None]:
-        """Put the place in front of what is refused inside, unless it has one already."""
+        """Put the place in front of what is refused inside."""
         try:
             yield
         except Refusal as refusal:
-            raise (refusal if refusal.where else refusal.at(self.places.at(*path))) from None
+            raise refusal.at(self.places.at(*path)) from None
 
     def amount(self, value: Amount, kind: Kind, *path: str | int) -> float:
         """Turn what was typed at a place into a number."""
-        bare = {"potential": "mV", "temperature": "degC"}.get(kind)
         with self.at(*path):
-            return magnitude(value, kind, bare=bare)
+            return magnitude(value, kind, bare="mV" if kind == "potential" else None)
 
     def maybe(self, value: Amount | None, kind: Kind, *path: str | int) -> float | None:
         """Turn what was typed at a place into a number, if anything was."""
@@ -188,13 +189,13 @@ class _Bench:
         repeatability = self.maybe(entry.repeatability, self.kind, "meter", "repeatability")
         junction = self.maybe(entry.junction, "ph", "meter", "junction")
         with self.at("meter"):
-            meter = Meter(self.unit, resolution, repeatability, junction, entry.compensates, name)
+            self.meter = Meter(self.unit, resolution, repeatability, junction, entry.compensates, name)
         points = [self.point(point, "point", index) for index, point in enumerate(day.points)]
         thermometer = THERMOMETER.value
         if day.thermometer:
             thermometer = self.amount(day.thermometer.tolerance, "number", "thermometer", "tolerance")
         with self.at("point"):
-            calibration = calibrate(points, meter, thermometer=thermometer, inputs=self.inputs)
+            calibration = calibrate(points, self.meter, thermometer=thermometer, inputs=self.inputs)
         check = None
         if day.check:
             point = self.point(day.check, "check")
@@ -206,18 +207,28 @@ class _Bench:
                 calibration = calibration.close(*point)
         return calibration, check
 
-    def point(
-        self, entry: PointEntry, *path: str | int
-    ) -> tuple[str | Bottle, float | list[float], float | None]:
+    def point(self, entry: PointEntry, *path: str | int) -> tuple[Bottle, tuple[float, ...], float | None]:
         """Turn a declared point into what the electrode's floor takes."""
         with self.at(*path, "buffer"):
             bottle = self.bottle(entry.buffer)
-        several = entry.shows if isinstance(entry.shows, list) else [entry.shows]
-        readings = [self.amount(one, self.kind, *path, "shows") for one in several]
-        temperature = self.maybe(entry.temperature, "temperature", *path, "temperature")
-        return bottle, readings[0] if len(readings) == 1 else readings, temperature
+        readings = self.shown(entry.shows, *path)
+        temperature = self.temperature(entry.temperature, *path)
+        if temperature is not None:
+            with self.at(*path, "temperature"):
+                bottle.at(temperature)
+        return bottle, readings, temperature
 
-    def bottle(self, typed: Amount) -> str | Bottle:
+    def shown(self, typed: Amount | list[Amount], *path: str | int) -> tuple[float, ...]:
+        """Take in what the meter showed at a place."""
+        with self.at(*path, "shows"):
+            return shown(typed, self.meter)
+
+    def temperature(self, typed: Amount | None, *path: str | int) -> float | None:
+        """Take in a temperature at a place, if one was read; a bare number is in degC."""
+        with self.at(*path, "temperature"):
+            return None if typed is None else bench_temperature(magnitude(typed, "temperature", bare="degC"))
+
+    def bottle(self, typed: Amount) -> Bottle:
         """Find the bottle that a point means: its name, the label of the only such one, or a nameless one."""
         if isinstance(typed, str) and typed.strip() in self.bottles:
             return self.bottles[typed.strip()]
@@ -232,7 +243,7 @@ class _Bench:
         if len(named) > 1:
             names = ", ".join(str(bottle.name) for bottle in named)
             raise Refusal(f"{quoted(label)} is the label of several bottles; name one of them: {names}.")
-        return named[0] if named else label
+        return named[0] if named else Bottle(label)
 
     def read(self, calibration: Calibration) -> list[JarResult]:
         """Read each jar; what cannot stand stops the day, or, from a table, is held back."""
@@ -276,8 +287,8 @@ class _Bench:
                 meant = near(name, self.enclosures)
                 guess = f"did you mean {meant}?" if meant else f'declare it: [[enclosure]] name = "{name}".'
                 raise Refusal(f"no enclosure is called {quoted(name)}; {guess}")
-        reading = self.amount(shows, self.kind, "jar", index, "shows")
-        temperature = self.maybe(entry.temperature, "temperature", "jar", index, "temperature")
+        (reading,) = self.shown(shows, "jar", index)
+        temperature = self.temperature(entry.temperature, "jar", index)
         probe = self.maybe(entry.probe, "ph", "jar", index, "probe")
         note = self.note(entry.note, "jar", index, "note")
         with self.at("jar", index):
@@ -314,9 +325,9 @@ class _Bench:
             judgement = judge(slurry, target, floor, self.p)
         note = self.note(entry.note, "enclosure", index, "note")
         labels = tuple(jar.label for jar in jars)
-        return EnclosureResult(self.enclosures[index], slurry, judgement, target, floor, labels, note)
+        return EnclosureResult(self.enclosures[index], slurry, judgement, labels, note)
 
-    def hold_against(self, jars: list[JarResult]) -> ProbeResult | None:
+    def hold_against(self, jars: list[JarResult], enclosures: list[EnclosureResult]) -> ProbeResult | None:
         """Hold the probe against the slurries of the same spots."""
         entry = self.day.probe
         name = self.name(entry.name, "probe", "stick") if entry else None
@@ -329,7 +340,9 @@ class _Bench:
             comparison = compare(shown, slurries)
             indication = sorted(shown)[len(shown) // 2] if declared is None else declared
             corrected = comparison.correct(indication, self.p)
-            fit = fitness(comparison, p=self.p)
+            # The enclosure whose floor lies closest to its range asks the most of a probe.
+            asks = min((one.judgement for one in enclosures), key=lambda one: one.target[0] - one.floor)
+            fit = fitness(comparison, asks.target, asks.floor, self.p)
         return ProbeResult(name, labels, comparison, fit, corrected, declared is not None)
 
 

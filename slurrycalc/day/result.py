@@ -44,8 +44,6 @@ class EnclosureResult:
     name: str
     slurry: SlurryResult
     judgement: Judgement
-    target: tuple[PHValue, PHValue]
-    floor: PHValue
     jars: tuple[str, ...]
     note: str
 

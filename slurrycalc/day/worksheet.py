@@ -314,8 +314,10 @@ def _toml(text: str, name: str) -> dict[str, Any]:
 def _line_like(line: str) -> str:
     """Show a right line of the kind that somebody seems to have meant."""
     word = re.match(r"\[*\s*(\w+)", line)
+    if word and line.startswith("[") and word[1] in _REPEATED:
+        return f"head each {word[1]} with [[{word[1]}]], in double brackets, those further up too"
     if word and line.startswith("[") and word[1] in _TABLES:
-        return f"write {_right((word[1],))}"
+        return f"[{word[1]}] stands once, on a line of its own, its keys below"
     if word and word[1] in _RIGHT:
         return f"write {_RIGHT[word[1]]}"
     return 'text stands in quotes (spot = "left"), numbers have a decimal point (shows = 5.41)'
