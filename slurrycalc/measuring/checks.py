@@ -1,0 +1,125 @@
+"""Buffers read again: another bottle as a check, and the first one at the close of the day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from uncertainties import UFloat
+
+from slurrycalc.metrology.annotate import PH, PHValue
+from slurrycalc.metrology.coverage import Interval, interval
+from slurrycalc.metrology.uncertain import rectangular
+
+
+@dataclass(frozen=True)
+class BufferCheck:
+    """A bottle that the calibration does not rest on, read as if it were a sample."""
+
+    buffer: str
+    difference: PH
+    """What was read less what the bottle should have."""
+    interval: Interval
+    agrees: bool
+    """Whether 0 lies inside the interval."""
+    text: str
+    """The sentence that a person reads."""
+
+
+@dataclass(frozen=True)
+class Drift:
+    """How far the meter moved from the calibration to the close."""
+
+    buffer: str
+    change: PH
+    """What was read at the close less what the same bottle read before."""
+    u: PHValue
+    """Standard uncertainty that every reading of the day has from it."""
+    flagged: bool
+    """Whether the change is more than its own interval explains."""
+    text: str
+    """The sentence that a person reads."""
+
+
+def buffer_check(buffer: str, difference: UFloat, p: float = 0.95) -> BufferCheck:
+    """Judge a check buffer.
+
+    Parameters
+    ----------
+    buffer : str
+        What it is called.
+    difference : UFloat
+        What was read less what the bottle should have; what both share has cancelled. [pH]
+    p : float
+        Coverage probability of the interval.
+
+    Returns
+    -------
+    BufferCheck
+        Agreement where 0 lies inside the interval.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 5.2.2, for the correlated difference; JCGM 101:2008 for its interval.
+
+    Examples
+    --------
+    >>> from uncertainties import ufloat
+    >>> buffer_check("10.01", ufloat(0.12, 0.03)).agrees
+    False
+    """
+    bounds = interval(difference, p)
+    agrees = bounds.low <= 0.0 <= bounds.high
+    half = bounds.half_width
+    text = f"The check bottle {buffer} read {difference.n:+.2f} pH from what it should have, "
+    if agrees:
+        text += f"within the ±{half:.2f} that the uncertainties explain: it agrees."
+    else:
+        text += (
+            f"more than the ±{half:.2f} that the uncertainties explain: bottle or calibration is off; "
+            "open fresh buffers."
+        )
+    return BufferCheck(buffer, difference, bounds, agrees, text)
+
+
+def drift_of(buffer: str, change: UFloat, p: float = 0.95) -> Drift:
+    """Judge how far the meter moved.
+
+    Parameters
+    ----------
+    buffer : str
+        What the bottle is called.
+    change : UFloat
+        What was read at the close less what the same bottle read before; its own error has cancelled. [pH]
+    p : float
+        Coverage probability of the interval that flags it.
+
+    Returns
+    -------
+    Drift
+        A reading at an unknown time of the day is off by anything between none and all of the change:
+        u = abs(change)/√3.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 4.3.7 and F.2.4.5.
+
+    Examples
+    --------
+    >>> from uncertainties import ufloat
+    >>> drift_of("7.00", ufloat(0.06, 0.01)).flagged
+    True
+    """
+    half = interval(change, p).half_width
+    flagged = abs(change.n) > half
+    if flagged:
+        text = (
+            f"The meter drifted by {change.n:+.2f} pH in {buffer}, more than the ±{half:.2f} that reading "
+            "it twice explains; every reading of the day carries that. Calibrate again, and read doubtful "
+            "jars anew."
+        )
+    else:
+        text = (
+            f"At the close {buffer} read {change.n:+.2f} pH from before, within the ±{half:.2f} that reading "
+            "it twice explains: no drift to be seen."
+        )
+    return Drift(buffer, change, rectangular(abs(change.n)), flagged, text)
