@@ -3,6 +3,7 @@
 Nothing typed ever reaches a general parser of expressions: those read ``1 1/2 cups`` as half a cup and
 ``5,41`` as 541. Whatever this grammar cannot read in exactly one way is refused.
 
+    sum      = amount { " + " amount }
     amount   = number [unit words]
     number   = [sign] ( whole ["and"] fraction | fraction | decimal )
     fraction = digits "/" digits, or one of the characters ¼ ½ ¾ ...
@@ -129,7 +130,8 @@ def spoken(text: str, example: str) -> Spoken:
     if re.match(r"e[+-]?[0-9]", rest, re.IGNORECASE):
         raise Refusal(f"{shown} has an exponent: write the number out, for instance {right}.")
     if re.search(r"\s[0-9]", rest):
-        raise Refusal(f"{shown} is more than one amount: write one, for instance {right}.")
+        added = quoted(plain.removesuffix(rest) + re.sub(r"\s+(?=[0-9])", " + ", rest))
+        raise Refusal(f"{shown} is more than one amount: write one, like {right}, or a sum, like {added}.")
     if rest[:1] and (rest[0] in ".,/'+-_" or rest[0].isdigit()):
         raise Refusal(f"{shown} is not one number that can be read: write for instance {right}.")
     number, fraction = _value(match, shown, right)
@@ -182,6 +184,28 @@ def _word_hint(plain: str) -> str:
     return f" (for {quoted(word)} write `{_WORDS[word]}`)" if word else ""
 
 
+def summands(text: str) -> list[str]:
+    """Take a sum of amounts apart, as in ``1/4 cup + 2 tbsp``.
+
+    Parameters
+    ----------
+    text : str
+        What was typed.
+
+    Returns
+    -------
+    list of str
+        The amounts; a text that is no sum comes back alone.
+
+    Examples
+    --------
+    >>> summands("1/4 cup + 2 tbsp"), summands("+84.3 mV")
+    (['1/4 cup', '2 tbsp'], ['+84.3 mV'])
+    """
+    parts = re.split(r"(?<=\S)\s+\+\s+(?=\S)", text)
+    return parts if len(parts) > 1 else [text]
+
+
 def split_amounts(words: Sequence[str], count: int) -> list[str]:
     """Find where one amount ends and the next begins, in words that a shell took apart.
 
@@ -213,9 +237,7 @@ def split_amounts(words: Sequence[str], count: int) -> list[str]:
         return [word.strip() for word in words]
     found: list[list[str]] = []
     for word in tidy(" ".join(words)).split():
-        starts = re.match(r"[+-]?[.,]?[0-9]", word) is not None
-        complete = not found or any(_UNIT_LETTER.search(part) for part in found[-1] if part != "and")
-        if (starts and complete) or not found:
+        if not found or (re.match(r"[+-]?[.,]?[0-9]", word) and _complete(found[-1])):
             found.append([])
         found[-1].append(word)
     amounts = [" ".join(part).rstrip(",;") for part in found]
@@ -226,6 +248,11 @@ def split_amounts(words: Sequence[str], count: int) -> list[str]:
             f"{quoted(' '.join(['1/2 cup', '1 cup', '1 1/2 cups', '2 cups'][:count]))}."
         )
     return amounts
+
+
+def _complete(words: list[str]) -> bool:
+    """Tell whether a number after these words begins a new amount."""
+    return words[-1] != "+" and any(_UNIT_LETTER.search(word) for word in words if word != "and")
 
 
 def _amounts(count: int) -> str:

@@ -7,14 +7,14 @@ g/mL); :func:`magnitude` makes them, once, from whatever was given.
 from __future__ import annotations
 
 import math
-from functools import cache
 from numbers import Real
-from typing import Any, Final
+from typing import Any
 
 import pint
 
-from slurrycalc.metrology.grammar import Spoken, split_amounts, spoken, tidy
+from slurrycalc.metrology.grammar import Spoken, split_amounts, spoken, summands, tidy
 from slurrycalc.metrology.kinds import KINDS, Kind
+from slurrycalc.metrology.kitchen import cup_size, factor, kitchen_unit
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.registry import Quantity, registry
 from slurrycalc.metrology.remark import Refusal
@@ -34,23 +34,6 @@ __all__ = [
     "split_amounts",
     "stated",
 ]
-
-_SPOONS = {"tablespoon": "metric_tablespoon", "teaspoon": "metric_teaspoon"}
-_MEASURES: Final[dict[str, dict[str, str]]] = {
-    "us": {},
-    "metric": {"cup": "metric_cup", **_SPOONS},
-    "imperial": {
-        "cup": "imperial_cup",
-        "fluid_ounce": "imperial_fluid_ounce",
-        "pint": "imperial_pint",
-        "quart": "imperial_quart",
-        "gallon": "imperial_gallon",
-        **_SPOONS,
-    },
-}
-# A cup outside these is no kitchen cup (our own limits). [mL]
-_CUP_LIMITS = (50.0, 1000.0)
-
 
 def parse(
     text: str, kind: Kind | tuple[Kind, ...], *, cup: str = "us", bare: str | None = None
@@ -247,61 +230,34 @@ def stated(text: str, kind: Kind, *, cup: str = "us", bare: str | None = None) -
         value = magnitude(first, kind, cup=cup, bare=bare)
         half = magnitude(parts[1], kind, cup=cup, bare=bare)
     except Refusal as refusal:
-        raise Refusal(refusal.sentence, f"in {quoted(text)}") from refusal
+        raise refusal.at(quoted(text)) from refusal
     if half <= 0:
         raise Refusal(f"{quoted(text)} has no width after its +-: write for instance `5.60+-0.20`.")
     return value, half
 
 
-def cup_size(cup: str = "us") -> float:
-    """Size of a cup.
-
-    Parameters
-    ----------
-    cup : str
-        ``"us"``, ``"metric"``, ``"imperial"``, or a volume such as ``"240 mL"``.
-
-    Returns
-    -------
-    float
-        Its volume. [mL]
-
-    Raises
-    ------
-    Refusal
-        If it is none of these, or no size of a kitchen cup.
-
-    References
-    ----------
-    .. [1] NIST SP 430, Household Weights and Measures: the US cup is 8 fluid ounces.
-
-    Examples
-    --------
-    >>> [round(cup_size(cup), 2) for cup in ("us", "metric", "imperial", "240 mL")]
-    [236.59, 250.0, 284.13, 240.0]
-    """
-    own = _measures(cup)
-    if own is not None:
-        return _canonical(1.0, own.get("cup", "cup"), "volume")
-    try:
-        size = magnitude(cup, "volume")
-    except Refusal:
-        size = math.nan
-    if not _CUP_LIMITS[0] <= size <= _CUP_LIMITS[1]:
-        raise Refusal(
-            f"{quoted(cup)} is no kitchen cup: write `us`, `metric`, `imperial` or a size like `240 mL`."
-        )
-    return size
-
-
-def _measures(cup: str) -> dict[str, str] | None:
-    return _MEASURES.get(cup.strip().casefold())
-
-
 def _read(text: str, kinds: tuple[Kind, ...], cup: str, bare: str | None) -> tuple[Kind, float, str]:
     """Read a text as a kind of amount, a number and one of our units."""
-    said = text = text.strip()
-    words = ""
+    text = text.strip()
+    parts = summands(text) if {"volume", "mass"} & set(kinds) else [text]
+    return _sum(text, parts, kinds, cup, bare) if len(parts) > 1 else _one(text, kinds, cup, bare)
+
+
+def _sum(
+    text: str, parts: list[str], kinds: tuple[Kind, ...], cup: str, bare: str | None
+) -> tuple[Kind, float, str]:
+    try:
+        read = [measured(part, kinds, cup=cup, bare=bare) for part in parts]
+    except Refusal as refusal:
+        raise refusal.at(quoted(text)) from refusal
+    kind = read[0][0]
+    if any(other != kind for other, _ in read):
+        raise Refusal(f"{quoted(text)} adds unlike amounts: write for instance `1/4 cup + 2 tbsp`.")
+    return kind, math.fsum(number for _, number in read), KINDS[kind].canonical
+
+
+def _one(text: str, kinds: tuple[Kind, ...], cup: str, bare: str | None) -> tuple[Kind, float, str]:
+    said, words = text, ""
     if said[:2].casefold() == "ph" and {"ph", "potential"} & set(kinds):
         said, words = said[2:].lstrip(" :="), "ph"
     try:
@@ -318,7 +274,7 @@ def _read(text: str, kinds: tuple[Kind, ...], cup: str, bare: str | None) -> tup
             f"{quoted(text)} is a fraction where {wanted((kind,))} is wanted: "
             f"write for instance {example((kind,))}."
         )
-    return kind, *_sized(amount.number, unit, cup)
+    return kind, *kitchen_unit(amount.number, unit, cup)
 
 
 def _unit(
@@ -340,30 +296,13 @@ def _unit(
     raise without_unit(text, amount, kinds)
 
 
-def _sized(number: float, unit: str, cup: str) -> tuple[float, str]:
-    """Take the kitchen measures that are meant."""
-    own = _measures(cup)
-    if own is None or unit == "g/cup":
-        size = cup_size(cup)
-        if unit == "cup":
-            return number * size, "mL"
-        if unit == "g/cup":
-            return number / size, "g/mL"
-    return number, (own or {}).get(unit, unit)
-
-
-@cache
-def _factor(unit: str, canonical: str) -> float:
-    return float(Quantity(1.0, unit).to(canonical).magnitude)
-
-
 def _canonical(number: float, unit: str, kind: Kind) -> float:
     canonical = KINDS[kind].canonical
     if unit == canonical:
         return number
     if kind == "temperature":
         return float(Quantity(number, unit).to(canonical).magnitude)
-    return number * _factor(unit, canonical)
+    return number * factor(unit, canonical)
 
 
 def _foreign(value: pint.Quantity[Any], kinds: tuple[Kind, ...]) -> tuple[Kind, float]:

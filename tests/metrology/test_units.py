@@ -72,6 +72,8 @@ SPOKEN = [
     ("4 fluid ounces", "volume", 118.29411825),
     ("4 oz by volume", "volume", 118.29411825),
     ("2 tbsp", "volume", 29.5735295625),
+    ("1/4 cup + 2 tbsp", "volume", 3 * 29.5735295625),
+    ("1 lb + 2 oz wt", "mass", 453.59237 + 2 * 28.349523125),
     ("1 tsp", "volume", 4.92892159375),
     ("1 qt", "volume", 946.352946),
     ("1 gal", "volume", 3785.411784),
@@ -192,6 +194,10 @@ BAD: list[tuple[str, Kind]] = [
     ("1/2 mV", "potential"),
     ("1 cup 2 tbsp", "volume"),
     ("2 lb 3 g", "mass"),
+    ("1 cup + 2 oz", "volume"),
+    ("1 cup + 60 g", "volume"),
+    ("1 cup + ", "volume"),
+    ("5.4 + 0.1", "ph"),
     # units
     ("118", "volume"),
     ("1/2", "volume"),
@@ -301,6 +307,7 @@ def test_at_least_a_hundred_bad_texts_are_tried() -> None:
         ("118", "volume", "`118 mL`"),
         ("1/2", "volume", "`1/2 cup`"),
         ("half a cup", "volume", "`1/2`"),
+        ("1 1/2 cups 2 tbsp", "volume", "`1 1/2 cups + 2 tbsp`"),
         ("21", "temperature", "`21 C`"),
     ],
 )
@@ -406,6 +413,7 @@ def test_a_half_width_that_is_none_is_refused(text: str) -> None:
         (["118ml", "237ml"], ["118ml", "237ml"]),
         (["1/2 cup 1 cup"], ["1/2 cup", "1 cup"]),
         (["60", "g", "120mL"], ["60 g", "120mL"]),
+        (["1/4", "cup", "+", "2", "tbsp", "3/4", "cup"], ["1/4 cup + 2 tbsp", "3/4 cup"]),
     ],
 )
 def test_words_that_a_shell_took_apart_become_amounts_again(words: list[str], amounts: list[str]) -> None:
