@@ -27,8 +27,14 @@ DEFAULT: Final = Default.DEFAULT
 Expected = Scatter | Default | None
 """An expectation handed in, the usual one, or none at all (the data alone)."""
 
-SLURRIES: Final = Scatter(SLURRY_SCATTER.value, SLURRY_SCATTER_DOF.value)
-PROBES: Final = Scatter(PROBE_SCATTER.value, PROBE_SCATTER_DOF.value)
+SLURRIES: Final = Scatter(
+    SLURRY_SCATTER.value, SLURRY_SCATTER_DOF.value, SLURRY_SCATTER.known, SLURRY_SCATTER.ground
+)
+"""Of replicate slurries of one enclosure, each from its own spots. [pH]"""
+PROBES: Final = Scatter(
+    PROBE_SCATTER.value, PROBE_SCATTER_DOF.value, PROBE_SCATTER.known, PROBE_SCATTER.ground
+)
+"""Of a probe's indication against the slurry of the same spot. [pH]"""
 
 
 def resolve(expected: Expected, usual: Scatter) -> Scatter | None:

@@ -29,7 +29,9 @@ class ClassicLimits:
     """How many standard deviations from the mean the limits lie."""
 
 
-def classic_limits(differences: Sequence[float], *, factor: float | None = None, p: float = 0.95) -> ClassicLimits:
+def classic_limits(
+    differences: Sequence[float], *, factor: float | None = None, p: float = 0.95
+) -> ClassicLimits:
     """Limits of agreement after Bland and Altman.
 
     They describe where the differences at hand lie. For what the next difference will be, the prediction
@@ -71,11 +73,11 @@ def classic_limits(differences: Sequence[float], *, factor: float | None = None,
     n = int(values.size)
     if n < 3:
         raise Refusal(
-            f"limits of agreement from {n} pair{'' if n == 1 else 's'} would say nothing: give three or more; "
-            "the prediction interval of compare() stands from the first pair on."
+            f"limits of agreement from {n} pair{'' if n == 1 else 's'} would say nothing: give three or "
+            "more; the prediction interval of compare() stands from the first pair on."
         )
     if not all(isfinite(value) for value in values):
-        raise Refusal(f"{list(differences)!r} holds a difference that is no finite number; give numbers such as 0.4.")
+        raise Refusal(f"`{values.tolist()}` holds a difference that is no finite number; give such as 0.4.")
     mean, sd = float(values.mean()), float(values.std(ddof=1))
     factor = float(ndtri((1 + p) / 2)) if factor is None else factor
     t = float(stdtrit(n - 1, (1 + p) / 2))

@@ -1,10 +1,10 @@
 """What one more hour at the bench would bring, by the same model that made today's interval.
 
 Today's scatter is known as a variance worth some degrees of freedom. That same knowledge says what further
-slurries may show: the spread of where the mean may go, and how narrow the interval may become. Nothing is drawn
-at random: the two quantities that decide it have known distributions, whose quantiles are stepped through.
+slurries may show: where the mean may go, and how narrow the interval may become. Nothing is drawn at random:
+the two quantities that decide it have known distributions, whose quantiles are stepped through.
 
-With n slurries, scatter s worth nu, and m more of them, F distributed as F(m, nu) and B as Beta(1/2, (m-1)/2):
+With n slurries, scatter s worth nu, m more slurries, F distributed as F(m, nu) and B as Beta(1/2, (m-1)/2):
 
 * the scatter becomes s * sqrt((nu + m F) / (nu + m)), worth nu + m;
 * the mean moves by +- s * m * sqrt(F B / (n (n + m))).
@@ -14,7 +14,7 @@ With n slurries, scatter s worth nu, and m more of them, F distributed as F(m, n
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isinf, sqrt
 
 import numpy as np
@@ -46,7 +46,7 @@ class Footing:
     day_u: PHValue
     """The part of it that another day's calibration would renew."""
     third_buffer: str | None = None
-    """The buffer that would help most; None where there are three already, or the calibration is not known."""
+    """The buffer that could be added; None where there are three, or the calibration is not known."""
     third_buffer_u: PHValue | None = None
     """What `shared_u` would become with it."""
 
@@ -83,7 +83,7 @@ class Outlook:
         --------
         >>> alone = outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 0)
         >>> round(alone.half_width(), 3), round(outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).half_width(), 3)
-        (0.238, 0.158)
+        (0.231, 0.162)
         """
         return float(self._quantile(np.array([self.median_scatter]), (1 + p) / 2)[0])
 
@@ -126,6 +126,18 @@ class Outlook:
                 )
             )
         return min(total / 2, 1.0)
+
+    def expected(self) -> Outlook:
+        """Give the middle future: the mean where it is today, the scatter as likely to be exceeded as not.
+
+        Returns
+        -------
+        Outlook
+            With no move and one scatter.
+        """
+        return replace(
+            self, moves_u=0.0, scatter=np.array([self.median_scatter]), shift=np.array([0.0])
+        )
 
     def _step(self, distance: Array) -> Array:
         """Probability that the renewed calibration moves the mean by less than a distance."""
@@ -182,7 +194,9 @@ class Outlook:
         return np.where(inside(np.zeros_like(scatter)) >= wanted, (low + high) / 2, -1.0)
 
 
-def outlook(footing: Footing, more: int, *, shared_u: float | None = None, moves_u: float | None = None) -> Outlook:
+def outlook(
+    footing: Footing, more: int, *, shared_u: float | None = None, moves_u: float | None = None
+) -> Outlook:
     """Look ahead from today's footing to what an action would bring.
 
     Parameters

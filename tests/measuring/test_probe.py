@@ -1,0 +1,277 @@
+"""A probe against slurries: offset, limits, line, and what an indication means."""
+
+from __future__ import annotations
+
+from math import inf, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+from uncertainties import ufloat
+
+from slurrycalc.measuring.limits import classic_limits
+from slurrycalc.measuring.probe import Comparison, compare
+from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.scatter import Scatter
+
+PROBE = [5.9, 6.1, 6.0, 5.5, 6.4, 6.9, 6.3, 5.8]
+SLURRY = [5.4, 5.7, 5.8, 5.3, 5.9, 6.3, 5.9, 5.2]
+
+# Bland & Altman, Lancet 327 (1986) 307-310, Table 1, first readings with either meter. [l/min]
+FIRST = [494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427]
+SECOND = [512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451]
+
+
+def kinds(result: object) -> set[str]:
+    return {remark.kind for remark in result.remarks}  # type: ignore[attr-defined]
+
+
+class TestClassicLimits:
+    def test_agree_with_the_paper_s_worked_example(self) -> None:
+        limits = classic_limits([a - b for a, b in zip(FIRST, SECOND, strict=True)], factor=2)
+        # The paper goes on from rounded values: tolerance 0.3.
+        assert limits.n == 17
+        assert limits.mean == pytest.approx(-2.1, abs=0.3)
+        assert limits.sd == pytest.approx(38.8, abs=0.3)
+        assert (limits.lower, limits.upper) == pytest.approx((-79.7, 75.5), abs=0.3)
+        assert limits.mean_ci == pytest.approx((-22.0, 17.8), abs=0.3)
+        assert limits.lower_ci == pytest.approx((-114.3, -45.1), abs=0.3)
+        assert limits.upper_ci == pytest.approx((40.9, 110.1), abs=0.3)
+
+    def test_take_the_normal_quantile_where_no_factor_is_given(self) -> None:
+        limits = classic_limits([0.1, 0.2, 0.4], p=0.95)
+        assert limits.factor == pytest.approx(stats.norm.ppf(0.975))
+
+    def test_are_refused_below_three_pairs_and_for_what_is_no_number(self) -> None:
+        with pytest.raises(Refusal, match="from 2 pairs"):
+            classic_limits([0.1, 0.2])
+        with pytest.raises(Refusal, match="no finite number"):
+            classic_limits([0.1, 0.2, float("nan")])
+
+    def test_stand_beside_a_comparison_from_three_pairs_on(self) -> None:
+        assert compare(PROBE[:2], SLURRY[:2]).classic is None
+        pairs = compare(PROBE[:3], SLURRY[:3])
+        assert pairs.classic is not None
+        assert pairs.classic.mean == pytest.approx(pairs.offset.n)
+
+    def test_are_narrower_than_the_prediction_for_the_next_pair(self) -> None:
+        pairs = compare(PROBE[:4], SLURRY[:4])
+        assert pairs.classic is not None
+        low, high = pairs.limits
+        assert low < pairs.classic.lower < pairs.classic.upper < high
+
+
+class TestOffset:
+    def test_by_the_pairs_alone_is_student_s_interval(self) -> None:
+        pairs = compare(PROBE, SLURRY, expected=None)
+        differences = np.subtract(PROBE, SLURRY)
+        reference = stats.ttest_1samp(differences, 0.0).confidence_interval(0.95)
+        assert pairs.offset.n == pytest.approx(differences.mean())
+        assert half_width(pairs.offset) == pytest.approx((reference.high - reference.low) / 2, rel=1e-9)
+        assert pairs.own_share == 1.0
+
+    def test_works_from_the_first_pair(self) -> None:
+        pairs = compare([5.9], [5.4])
+        assert pairs.offset.n == pytest.approx(0.5)
+        assert pairs.spread is None
+        assert pairs.own_share == 0.0
+        # Scatter(0.40, 2) alone: t with 2 degrees of freedom; the prediction adds a new pair's scatter.
+        t = stats.t.ppf(0.975, 2)
+        assert half_width(pairs.offset) == pytest.approx(t * 0.40, rel=1e-9)
+        assert pairs.correct(5.9).interval.half_width == pytest.approx(t * 0.40 * sqrt(2), rel=1e-9)
+
+    def test_pools_the_pairs_with_what_was_expected(self) -> None:
+        pairs = compare(PROBE[:3], SLURRY[:3], expected=Scatter(0.40, 2))
+        differences = np.subtract(PROBE[:3], SLURRY[:3])
+        expected = sqrt((2 * differences.var(ddof=1) + 2 * 0.40**2) / 4)
+        assert pairs.scatter_sd == pytest.approx(expected)
+        assert pairs.scatter_dof == 4
+        assert pairs.own_share == pytest.approx(0.5)
+
+    def test_keeps_what_the_slurries_share_however_many_pairs_there_are(self) -> None:
+        shared = ufloat(0.0, 0.05)
+        few, many = (
+            compare(PROBE * n, [y + shared for y in SLURRY * n], expected=Scatter(1e-6, inf)) for n in (1, 50)
+        )
+        assert few.offset.s == pytest.approx(0.05, rel=1e-4)
+        assert many.offset.s == pytest.approx(0.05, rel=1e-4)
+
+    def test_of_two_probes_against_the_same_slurries_differ_without_the_calibration(self) -> None:
+        shared = ufloat(0.0, 0.05)
+        slurries = [y + shared for y in SLURRY]
+        stated = Scatter(1e-6, inf)
+        other = compare([x + 0.2 for x in PROBE], slurries, stated)
+        difference = compare(PROBE, slurries, stated).offset - other.offset
+        assert difference.s < 1e-5
+
+    @given(st.lists(st.floats(4.0, 7.0), min_size=1, max_size=8), st.floats(-2.0, 2.0))
+    def test_is_what_was_put_in(self, slurry: list[float], offset: float) -> None:
+        pairs = compare([y + offset for y in slurry], slurry)
+        assert pairs.offset.n == pytest.approx(offset, abs=1e-9)
+        assert pairs.correction.n == pytest.approx(-offset, abs=1e-9)
+
+    @given(st.permutations(range(8)))
+    def test_does_not_depend_on_the_order_of_the_pairs(self, order: list[int]) -> None:
+        shuffled = compare([PROBE[i] for i in order], [SLURRY[i] for i in order])
+        straight = compare(PROBE, SLURRY)
+        assert shuffled.offset.n == pytest.approx(straight.offset.n, abs=1e-12)
+        assert shuffled.correct(6.0).interval == pytest.approx(straight.correct(6.0).interval, abs=1e-9)
+        assert shuffled.way == straight.way
+
+
+class TestCorrection:
+    def test_is_the_indication_less_the_offset(self) -> None:
+        corrected = compare([5.9, 6.1], [5.4, 5.7]).correct("5.9")
+        assert corrected.ph.n == pytest.approx(5.45)
+        assert corrected.way == "offset"
+        assert corrected.interval.low < 5.45 < corrected.interval.high
+
+    def test_has_an_interval_that_grows_with_p(self) -> None:
+        pairs = compare(PROBE[:4], SLURRY[:4])
+        widths = [pairs.correct(6.0, p).interval.half_width for p in (0.5, 0.8, 0.95, 0.99)]
+        assert widths == sorted(widths)
+        assert len(set(widths)) == 4
+
+    def test_is_a_prediction_and_so_wider_than_the_offset_s_own_interval(self) -> None:
+        pairs = compare(PROBE[:5], SLURRY[:5])
+        assert pairs.correct(6.0).interval.half_width > half_width(pairs.offset)
+
+    def test_outside_the_pairs_says_so(self) -> None:
+        pairs = compare(PROBE, SLURRY)
+        assert "outside-pairs" in kinds(pairs.correct(7.5))
+        assert "outside-pairs" not in kinds(pairs.correct(6.0))
+
+    def test_covers_the_next_slurry_as_it_says(self) -> None:
+        # 400 probes of true scatter 0.3, two pairs each, each judged on 20 new spots.
+        rng = np.random.default_rng(3)
+        covered = []
+        for _ in range(400):
+            offset = rng.normal(0.0, 0.5)
+            slurry = rng.uniform(4.8, 6.6, 22)
+            probe = slurry + offset + rng.normal(0.0, 0.3, 22)
+            pairs = compare(probe[:2].tolist(), slurry[:2].tolist())
+            low, high = pairs.limits
+            covered.append(np.mean((probe[2:] - slurry[2:] >= low) & (probe[2:] - slurry[2:] <= high)))
+        assert np.mean(covered) >= 0.95
+
+
+class TestLine:
+    def line(self, n: int, slope: float, sd: float, seed: int = 1) -> Comparison:
+        rng = np.random.default_rng(seed)
+        slurry = np.linspace(4.6, 6.8, n)
+        probe = 6.0 + slope * (slurry - 5.7) + rng.normal(0.0, sd, n)
+        return compare(probe.tolist(), slurry.tolist())
+
+    def test_is_not_tried_below_six_pairs(self) -> None:
+        assert self.line(5, 0.6, 0.02).line is None
+        assert self.line(6, 0.6, 0.02).line is not None
+
+    def test_is_chosen_where_it_misses_left_out_pairs_clearly_less(self) -> None:
+        pairs = self.line(12, 0.6, 0.05)
+        assert pairs.way == "line"
+        assert pairs.why.startswith("A line: left out in turn")
+        assert pairs.line is not None
+        assert pairs.line.slope.n == pytest.approx(1 / 0.6, rel=0.1)
+
+    def test_is_not_chosen_where_an_offset_does_as_well(self) -> None:
+        pairs = self.line(12, 1.0, 0.2)
+        assert pairs.way == "offset"
+        assert "20%" in pairs.why
+
+    def test_is_chosen_by_the_errors_of_really_leaving_pairs_out(self) -> None:
+        pairs = self.line(9, 0.75, 0.1)
+        x, y = np.array(pairs.probe), np.array(pairs.slurry)
+        by_line, by_offset = [], []
+        for i in range(9):
+            keep = np.arange(9) != i
+            by_line.append(y[i] - np.polyval(np.polyfit(x[keep], y[keep], 1), x[i]))
+            by_offset.append(y[i] - (x[i] - np.mean(x[keep] - y[keep])))
+        said = f"by {np.sqrt(np.mean(np.square(by_line))):.2f} with a line"
+        assert said in pairs.why
+        assert f"by {np.sqrt(np.mean(np.square(by_offset))):.2f} with an offset" in pairs.why
+
+    def test_predicts_as_the_textbook_does(self) -> None:
+        rng = np.random.default_rng(5)
+        slurry = np.linspace(4.6, 6.8, 10)
+        probe = 6.0 + 0.5 * (slurry - 5.7) + rng.normal(0.0, 0.03, 10)
+        pairs = compare(probe.tolist(), slurry.tolist(), expected=None)
+        assert pairs.way == "line"
+        fit = stats.linregress(probe, slurry)
+        residual = slurry - fit.intercept - fit.slope * probe
+        s = sqrt(float(residual @ residual) / 8)
+        sxx = float(((probe - probe.mean()) ** 2).sum())
+        u = s * sqrt(1 + 1 / 10 + (6.2 - probe.mean()) ** 2 / sxx)
+        corrected = pairs.correct(6.2)
+        assert corrected.ph.n == pytest.approx(fit.intercept + fit.slope * 6.2, abs=1e-9)
+        assert corrected.interval.half_width == pytest.approx(stats.t.ppf(0.975, 8) * u, rel=1e-9)
+
+    def test_of_a_probe_that_always_says_the_same_is_not_tried(self) -> None:
+        pairs = compare([6.0] * 8, SLURRY)
+        assert pairs.line is None
+        assert "6.00 in every pair" in pairs.why
+
+
+class TestResponse:
+    def test_is_not_seen_until_the_slurries_span_enough(self) -> None:
+        narrow = compare([5.9, 6.1, 6.2], [5.4, 5.6, 5.7])
+        assert not narrow.responds
+        assert "not-seen-to-respond" in kinds(narrow.correct(6.0))
+        wide = compare([5.9, 6.1, 6.6], [5.4, 5.6, 6.1])
+        assert wide.responds
+        assert "not-seen-to-respond" not in kinds(wide.correct(6.0))
+
+    def test_of_a_probe_that_always_says_six_is_not_taken_for_agreement(self) -> None:
+        steady = compare([6.0, 6.0, 6.0], [6.0, 6.0, 6.0])
+        assert not steady.responds
+        stuck = compare([6.0, 6.0, 6.0], [5.2, 5.7, 6.2])
+        assert not stuck.responds
+        assert "does-not-follow" in kinds(stuck.correct(6.0))
+
+    def test_every_offset_correction_says_that_it_is_an_average_over_ph(self) -> None:
+        assert "average-over-ph" in kinds(compare([5.9], [5.4]).correct(5.9))
+
+
+def test_pairs_that_scatter_more_than_expected_are_flagged() -> None:
+    pairs = compare([5.0, 6.9, 5.1, 6.8], [5.9, 5.8, 6.0, 5.9], expected=Scatter(0.2, inf))
+    assert "scatters-more" in kinds(pairs)
+    assert "scatters-more" not in kinds(compare(PROBE, SLURRY))
+
+
+def test_the_smallest_difference_leaves_out_what_two_indications_share() -> None:
+    shared = ufloat(0.0, 0.3)
+    pairs = compare(PROBE[:3], [y + shared for y in SLURRY[:3]])
+    apart = compare(PROBE[:3], SLURRY[:3])
+    assert pairs.step() == pytest.approx(apart.step(), rel=1e-9)
+    assert pairs.step() == pytest.approx(stats.t.ppf(0.975, 4) * sqrt(2) * pairs.scatter_sd, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("probe", "slurry", "says"),
+    [
+        ([5.9, 6.1], [5.4], "2 probe indications and 1 slurries"),
+        ([], [], "at least one pair"),
+        ([5.9], [59], "did you mean `5.9`"),
+        (["wet"], [5.4], "wet"),
+        ([float("nan")], [5.4], "nan"),
+        ([5.9], [float("inf")], "inf"),
+        (5.9, 5.4, "two lists"),
+        ("5.9", "5.4", "two lists"),
+        ([5.9], [ufloat(54.0, 0.1)], "54"),
+    ],
+)
+def test_what_cannot_be_compared_is_refused_in_one_sentence(probe: object, slurry: object, says: str) -> None:
+    with pytest.raises(Refusal, match=says):
+        compare(probe, slurry)  # type: ignore[arg-type]
+
+
+def test_the_pairs_alone_need_two() -> None:
+    with pytest.raises(Refusal, match="degrees of freedom"):
+        compare([5.9], [5.4], expected=None)
+
+
+def test_a_bare_number_is_no_expectation() -> None:
+    with pytest.raises(Refusal, match=r"Scatter\(0.10, 2\)"):
+        compare([5.9], [5.4], expected=0.4)  # type: ignore[arg-type]
