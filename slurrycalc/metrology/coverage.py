@@ -183,15 +183,15 @@ def mixture(nu: float) -> tuple[Floats, Floats]:
     Returns
     -------
     variance : array
-        1/W at points evenly spaced in ln W, between a lower tail of 1e-11 and an upper of 1e-16. Shared: do not
-        change it.
+        1/W at points evenly spaced in ln W, between a lower tail of 1e-11 and an upper of 1e-16.
     weight : array
-        Probability of each. They are made to sum to 1, without which ν = 1 fails at p = 0.999.
+        Probability of each. They are made to sum to 1, without which ν = 1 fails at p = 0.999. Both are cached
+        and shared: do not change them.
 
     Examples
     --------
     >>> variance, weight = mixture(4)
-    >>> round(float(variance @ weight), 6)  # the variance of t(4): 4/(4 - 2)
+    >>> round(float(variance @ weight), 4)  # the variance of t(4): 4/(4 - 2)
     2.0
     """
     a = nu / 2.0

@@ -53,7 +53,8 @@ class Scatter:
     References
     ----------
     .. [1] A scaled inverse chi-square prior: Cox and Shirono, "Informative Bayesian Type A uncertainty
-       evaluation, especially applicable to a small number of observations", Metrologia 54 (2017) 642 (from memory).
+       evaluation, especially applicable to a small number of observations", Metrologia 54 (2017) 642 (from
+       memory).
 
     Examples
     --------
