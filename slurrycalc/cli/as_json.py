@@ -62,7 +62,7 @@ class Form(NamedTuple):
     """Turns a value into what JSON can hold, given the coverage probability of intervals."""
 
 
-def envelope(command: str, outcome: Outcome[Any]) -> str:
+def envelope(command: str, outcome: Outcome[Any], cautions: Sequence[str] = ()) -> str:
     """Write the one JSON object of a command.
 
     Parameters
@@ -71,6 +71,8 @@ def envelope(command: str, outcome: Outcome[Any]) -> str:
         Name of the command.
     outcome : Outcome
         What the command handed back.
+    cautions : sequence of str
+        What to mind at this step.
 
     Returns
     -------
@@ -82,7 +84,7 @@ def envelope(command: str, outcome: Outcome[Any]) -> str:
         "command": command,
         "result": form(type(outcome.result)).write(outcome.result, outcome.p),
         "warnings": [{"kind": remark.kind, "text": remark.text} for remark in dict.fromkeys(outcome.remarks)],
-        "cautions": list(outcome.cautions),
+        "cautions": list(cautions),
     }
     return msgspec.json.encode(whole).decode() + "\n"
 

@@ -10,13 +10,16 @@ from collections.abc import Sequence
 from math import inf
 from typing import Literal, NamedTuple
 
-from slurrycalc.cli.words import option
+from slurrycalc.cli.words import number, option
+from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
 from slurrycalc.measuring.buffers import Bottle
+from slurrycalc.measuring.checks import BufferCheck
+from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
-from slurrycalc.metrology.units import magnitude, stated
+from slurrycalc.metrology.units import Kind, magnitude, stated
 
 
 class ReadingWords(NamedTuple):
@@ -261,3 +264,170 @@ def range_words(text: str) -> tuple[float, float]:
         if not ends[0] < ends[1]:
             raise Refusal(f"{quoted(text)} has no room between its ends: write the lower first, like 5.4:6.5")
         return ends
+
+
+def limits_words(target: str | None, floor: str | None) -> tuple[tuple[float, float], float]:
+    """Read ``--target`` and ``--floor``.
+
+    Parameters
+    ----------
+    target, floor : str or None
+        The options; None takes common practice. [pH]
+
+    Returns
+    -------
+    target : pair of float
+        The range wanted. [pH]
+    floor : float
+        The floor. [pH]
+
+    Examples
+    --------
+    >>> limits_words(None, "4.8")
+    ((5.4, 6.5), 4.8)
+    """
+    wanted = (TARGET_LOW.value, TARGET_HIGH.value) if target is None else range_words(target)
+    if floor is None:
+        return wanted, FLOOR.value
+    with option("--floor"):
+        return wanted, magnitude(floor, "ph")
+
+
+def meter_words(
+    readings: Sequence[str],
+    shows: str | None,
+    resolution: str | None,
+    repeatability: str | None,
+    compensates: str,
+) -> Meter:
+    """Make the meter that a command line speaks of.
+
+    Parameters
+    ----------
+    readings : sequence of str
+        Every reading of the command line.
+    shows, resolution, repeatability : str or None
+        The options of these names. [mV or pH, as the meter shows]
+    compensates : str
+        ``yes`` or ``no``.
+
+    Returns
+    -------
+    Meter
+        The meter.
+
+    Raises
+    ------
+    Refusal
+        If an option cannot be meant.
+
+    Examples
+    --------
+    >>> meter_words(["178.2mV"], None, "1", None, "yes").resolution
+    1.0
+    """
+    kind = what_meter_shows(shows, readings)
+    answer = {"yes": True, "no": False}.get(compensates.strip().casefold())
+    if answer is None:
+        raise Refusal(f"--compensates: {quoted(compensates)} is no answer; write yes or no")
+    unit: Kind = "potential" if kind == "mV" else "ph"
+    figures = []
+    for name, text in (("--resolution", resolution), ("--repeatability", repeatability)):
+        with option(name):
+            figures.append(None if text is None else magnitude(text, unit, bare=kind))
+    return Meter(kind, resolution=figures[0], repeatability=figures[1], compensates=answer)
+
+
+class Bench:
+    """What a command line says of the buffers: points, bottles, a check and a closing reading.
+
+    Parameters
+    ----------
+    points : sequence of str
+        ``BUFFER=READING@TEMPERATURE``, BUFFER a label or the name of one of the bottles.
+    bottles : sequence of str
+        ``NAME=LABEL``.
+    check, close : str or None
+        Points.
+
+    Raises
+    ------
+    Refusal
+        If one of them cannot be taken apart, or a bottle is named twice.
+
+    Examples
+    --------
+    >>> bench = Bench(["4.01=178.2mV@22C", "blue=1.8mV@22C"], ["blue=7.00"], None, None)
+    >>> cal, _ = bench.calibrated(Meter("mV"), None, "line")
+    >>> [point.buffer for point in cal.points]
+    ['4.01', '7.00 (blue)']
+    """
+
+    def __init__(
+        self, points: Sequence[str], bottles: Sequence[str], check: str | None, close: str | None
+    ) -> None:
+        self._bottles: dict[str, Bottle] = {}
+        for text in bottles:
+            with option("--bottle"):
+                bottle = bottle_words(text)
+                if bottle.name in self._bottles:
+                    raise Refusal(f"{quoted(text)} names a second bottle so; give each its own name")
+                self._bottles[str(bottle.name)] = bottle
+        self.points = [point_words(point) for point in points]
+        with option("--check"):
+            self.check = None if check is None else point_words(check)
+        with option("--close"):
+            self.close = None if close is None else point_words(close)
+
+    @property
+    def shown(self) -> list[str]:
+        """Every reading of a buffer, as typed."""
+        again = [point for point in (self.check, self.close) if point is not None]
+        return [point.reading for point in (*self.points, *again)]
+
+    def calibrated(
+        self, meter: Meter, thermometer: str | None, fit: str
+    ) -> tuple[Calibration, BufferCheck | None]:
+        """Calibrate the meter.
+
+        Parameters
+        ----------
+        meter : Meter
+            The meter.
+        thermometer : str or None
+            Half-width of its error. [degC]
+        fit : str
+            ``line`` or ``bracket``.
+
+        Returns
+        -------
+        calibration : Calibration
+            With the drift, where there is a closing reading.
+        check : BufferCheck or None
+            How the check bottle came out.
+
+        Raises
+        ------
+        Refusal
+            If the calibration cannot stand.
+        """
+        if fit not in ("line", "bracket"):
+            raise Refusal(f"--fit: {quoted(fit)} is no way to fit; write line or bracket")
+        off = None if thermometer is None else number(thermometer, "--thermometer")
+        calibration = calibrate(
+            [(self._bottle(one.buffer), one.reading, one.temperature) for one in self.points],
+            meter,
+            fit="bracket" if fit == "bracket" else "line",
+            thermometer=off,
+        )
+        with option("--check"):
+            checked = None if self.check is None else calibration.check(*self._given(self.check))
+        with option("--close"):
+            closed = calibration if self.close is None else calibration.close(*self._given(self.close))
+        return closed, checked
+
+    def _given(self, point: PointWords) -> tuple[str | Bottle, str, str | None]:
+        return self._bottle(point.buffer), point.reading, point.temperature
+
+    def _bottle(self, buffer: str) -> str | Bottle:
+        return self._bottles.get(buffer, buffer)

@@ -26,10 +26,21 @@ Compensates = Annotated[
     str, Option(metavar="yes|no", help="Whether a meter that shows pH compensates temperature by itself.")
 ]
 Thermometer = Annotated[
-    str, Option(metavar="NUMBER", help="How far the thermometer may be off [degC], a standard uncertainty.")
+    str | None,
+    Option(metavar="NUMBER", help="How far the thermometer may be off either way [degC]; 1 unless given."),
+]
+Fit = Annotated[
+    str, Option(metavar="line|bracket", help="One line through all buffers, or the two around each reading.")
+]
+Check = Annotated[
+    str | None,
+    Option(metavar="POINT", help="Another bottle, as a check on the calibration: 9.18=-127.5mV@22C."),
+]
+Close = Annotated[
+    str | None, Option(metavar="POINT", help="One of the bottles read once more, after the last slurry.")
 ]
 Bottles = Annotated[
-    list[str],
+    list[str] | None,
     Option(
         "--bottle",
         metavar="NAME=LABEL",
@@ -41,6 +52,14 @@ Scatter = Annotated[
     Option(
         metavar="own|NUMBER",
         help="How slurries of one enclosure scatter [pH]: `own` trusts today's alone, a number states it.",
+    ),
+]
+ProbeScatter = Annotated[
+    str | None,
+    Option(
+        "--scatter",
+        metavar="own|NUMBER",
+        help="How probe and slurry scatter [pH]: `own` trusts these pairs alone, a number states it.",
     ),
 ]
 Target = Annotated[

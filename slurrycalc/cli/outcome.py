@@ -25,8 +25,6 @@ class Outcome(Generic[Result_co]):
     """Writes the result on a page for a person."""
     remarks: tuple[Remark, ...] = ()
     """The flags of the result, for the ``warnings`` of the JSON object. `show` says them itself."""
-    cautions: tuple[str, ...] = ()
-    """What to mind before hands move, for the JSON object. `show` says them itself."""
     needs_action: bool = False
     """Whether ``--strict`` makes this exit with status 1."""
     failed: bool = False

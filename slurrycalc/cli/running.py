@@ -11,6 +11,7 @@ from slurrycalc.cli import writing
 from slurrycalc.cli.group import group, load, result_type
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.usage import sentence_of
+from slurrycalc.data.cautions import cautions
 from slurrycalc.metrology.remark import Refusal
 
 BAD_INPUT = 2
@@ -41,7 +42,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
         outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
         if not isinstance(outcome, Outcome):
             return int(outcome or 0)
-        status = _json(name, outcome) if as_json else _page(outcome)
+        status = _json(words[0], outcome) if as_json else _page(words[0], outcome)
         return status or int(outcome.failed or (outcome.needs_action and "--strict" in flags))
     except Refusal as refusal:
         return _refuse(str(refusal), name, as_json)
@@ -64,18 +65,19 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
         return OUR_FAULT
 
 
-def _page(outcome: Outcome[object]) -> int:
+def _page(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli.show import Page
 
-    page = Page(writing.width())
+    page = Page(writing.width(), cautions=cautions(name))
     outcome.show(page)
+    page.mind()
     return writing.deliver(page.text())
 
 
-def _json(name: str | None, outcome: Outcome[object]) -> int:
+def _json(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli import as_json
 
-    return writing.deliver(as_json.envelope(name or "", outcome))
+    return writing.deliver(as_json.envelope(name, outcome, cautions(name)))
 
 
 def _schema(name: str) -> int:

@@ -31,6 +31,8 @@ class Page:
     bold : bool, optional
         Whether headings and headline numbers are bold; by default where standard output is a terminal and
         NO_COLOR is not set.
+    cautions : iterable of str
+        What to mind at this step, for `mind`.
 
     Examples
     --------
@@ -40,12 +42,19 @@ class Page:
       pH 5.60   between 5.41 and 5.80 (95 in 100)
     """
 
-    def __init__(self, width: int, encoding: str | None = None, bold: bool | None = None) -> None:
+    def __init__(
+        self,
+        width: int,
+        encoding: str | None = None,
+        bold: bool | None = None,
+        cautions: Iterable[str] = (),
+    ) -> None:
         self.width = width
         self.narrow = width < NARROW
         self.encoding = encoding or getattr(sys.stdout, "encoding", None) or "utf-8"
         self.bold = _can_be_bold() if bold is None else bold
         self._lines: list[str] = []
+        self._cautions = tuple(cautions)
 
     def text(self) -> str:
         """Give the whole page, ending in one line break."""
@@ -62,7 +71,14 @@ class Page:
         self._lines += [self._strong(line) for line in fill(self._safe(text), self.width)]
 
     def headline(
-        self, label: str, value: float, ends: tuple[float, float], p: float = 0.95, unit: str = ""
+        self,
+        label: str,
+        value: float,
+        ends: tuple[float, float],
+        p: float = 0.95,
+        *,
+        unit: str = "",
+        sign: bool = False,
     ) -> None:
         """Write a number with its interval.
 
@@ -78,9 +94,11 @@ class Page:
             Coverage probability. [1]
         unit : str
             Unit to write behind the numbers, if any.
+        sign : bool
+            Whether the numbers are differences, which show their sign.
         """
         half = (ends[1] - ends[0]) / 2
-        shown, low, high = (number(one, half) for one in (value, *ends))
+        shown, low, high = ((signed if sign else number)(one, half) for one in (value, *ends))
         unit = f" {unit}" if unit else ""
         main = self._strong(self._safe(f"{label} {shown}{unit}"))
         self.gap()
@@ -99,6 +117,14 @@ class Page:
         first, *rest = fill(self._safe(text), self.width, " " * 6)
         self._lines += ["  " + self._strong("Do:") + " " + first.strip(), *rest]
 
+    def answer(self, text: str) -> None:
+        """Write a text from below: what it means, and after "Do:" what to do."""
+        meaning, found, task = text.partition(" Do: ")
+        if meaning:
+            self.say(meaning)
+        if found:
+            self.do(task)
+
     def steps(self, texts: Iterable[str]) -> None:
         """Write numbered steps."""
         for count, text in enumerate(texts, 1):
@@ -115,12 +141,13 @@ class Page:
         """Write what results say about themselves, each once."""
         self.points(dict.fromkeys(remark.text for remark in remarks))
 
-    def cautions(self, texts: Iterable[str]) -> None:
-        """Write what to mind before hands move."""
-        texts = list(texts)
-        if texts:
+    def mind(self) -> None:
+        """Write what to mind at this step; what was written once is not written again."""
+        if self._cautions:
             self.title("Mind")
-            self.points(texts)
+            self.points(self._cautions)
+            self.gap()
+        self._cautions = ()
 
     def table(self, columns: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[int] = ()) -> None:
         """Write a table, or a block for each row where the page is too narrow for it.
@@ -195,3 +222,27 @@ def plus_minus(value: float, half_width: float) -> str:
     '5.60 ± 0.20'
     """
     return f"{number(value, half_width)} ± {half_width:.{decimals(half_width)}f}"
+
+
+def typed(value: float) -> str:
+    """Write a number as a display shows it, with one decimal at least.
+
+    Examples
+    --------
+    >>> typed(6.0), typed(5.41)
+    ('6.0', '5.41')
+    """
+    text = f"{value:g}"
+    return text if "." in text else f"{text}.0"
+
+
+def signed(value: float, half_width: float) -> str:
+    """Write a difference with its sign.
+
+    Examples
+    --------
+    >>> signed(0.451, 0.2), signed(-0.3, 0.2), signed(-1e-9, 0.2)
+    ('+0.45', '-0.30', '+0.00')
+    """
+    text = number(value, half_width)
+    return text if text.startswith("-") else f"+{text}"

@@ -1,8 +1,10 @@
-"""Numbers as a person reads them: how many digits, how many chances in a hundred."""
+"""Numbers as a person reads them: how many digits, how often in a hundred."""
 
 from __future__ import annotations
 
-from math import floor, isfinite, log10
+from math import isfinite
+
+from slurrycalc.measuring.wording import two_figures
 
 
 def decimals(half_width: float) -> int:
@@ -25,8 +27,7 @@ def decimals(half_width: float) -> int:
     """
     if not isfinite(half_width) or half_width <= 0:
         return 2
-    rounded = float(f"{half_width:.1e}")
-    return min(6, max(0, 1 - floor(log10(rounded))))
+    return len(two_figures(half_width).partition(".")[2])
 
 
 def number(value: float, half_width: float) -> str:
@@ -75,29 +76,3 @@ def coverage(p: float) -> str:
     while base < 1_000_000 and abs(p * base - round(p * base)) > 1e-9:
         base *= 10
     return f"{round(p * base)} in {base}"
-
-
-def chances(p: float) -> str:
-    """Write a probability as chances in a hundred.
-
-    Parameters
-    ----------
-    p : float
-        Probability. [1]
-
-    Returns
-    -------
-    str
-        For instance ``97 chances in 100``.
-
-    Examples
-    --------
-    >>> chances(0.968), chances(0.9996), chances(0.002)
-    ('97 chances in 100', 'more than 99 chances in 100', 'less than 1 chance in 100')
-    """
-    if p > 0.99:
-        return "more than 99 chances in 100"
-    if p < 0.01:
-        return "less than 1 chance in 100"
-    count = round(100 * p)
-    return f"{count} chance{'s' if count != 1 else ''} in 100"

@@ -66,8 +66,12 @@ def clean(text: str) -> str:
     if text.isprintable():
         return text
     return "".join(
-        letter if letter.isprintable() else letter.encode("unicode_escape").decode("ascii") for letter in text
+        letter if letter.isprintable() else _escaped(letter) for letter in text
     )
+
+
+def _escaped(letter: str) -> str:
+    return letter.encode("unicode_escape", "surrogatepass").decode("ascii")
 
 
 def spelled(text: str, encoding: str | None) -> str:
@@ -108,7 +112,7 @@ def _spelling(letter: str) -> str:
     if letter in PLAIN:
         return PLAIN[letter]
     bare = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
-    return bare or letter.encode("ascii", "backslashreplace").decode("ascii")
+    return bare or _escaped(letter)
 
 
 codecs.register_error("slurrycalc.spelled", _spell)

@@ -36,21 +36,22 @@ def verify(
     held against what the source printed. Exit status 1 on a miss.
     """
     checks = run_checks()
-    count = {status: sum(check.status == status for check in checks) for status in ("pass", "miss", "not run")}
-    result = Verification(count["pass"], count["miss"], count["not run"], checks)
-    misses = [check for check in checks if check.status == "miss"]
+    agreed, misses, not_run = (
+        [check for check in checks if check.status == status] for status in ("pass", "miss", "not run")
+    )
+    result = Verification(len(agreed), len(misses), len(not_run), checks)
 
     def show(page: Page) -> None:
         if every:
-            _numbers(page, [check for check in checks if check.status != "not run"])
+            _numbers(page, [*misses, *agreed])
         else:
             _entries(page, checks)
         if misses:
             page.title("Missed")
             page.points(_miss(check) for check in misses)
-        if result.not_run:
+        if not_run:
             page.title("Not run, so they show nothing")
-            page.points(f"{check.id}: {check.reason} ({check.known}; {check.source})" for check in checks if check.status == "not run")
+            page.points(f"{check.id}: {check.reason} ({check.known}; {check.source})" for check in not_run)
         page.title(_verdict(result))
         page.say("--every shows each number; the methods and sources lie in the folder reference.")
 
@@ -70,13 +71,11 @@ def _entries(page: Page, checks: Iterable[CheckResult]) -> None:
     for check in checks:
         if check.status != "not run":
             rows.setdefault(check.id, []).append(check)
-    page.table(
-        ("check", "agree", "known", "source"),
-        [
-            (name, f"{sum(one.status == 'pass' for one in each)} of {len(each)}", each[0].known, each[0].source)
-            for name, each in rows.items()
-        ],
-    )
+    cells = []
+    for name, each in rows.items():
+        agreed = sum(one.status == "pass" for one in each)
+        cells.append((name, f"{agreed} of {len(each)}", each[0].known, each[0].source))
+    page.table(("check", "agree", "known", "source"), cells)
 
 
 def _numbers(page: Page, checks: Iterable[CheckResult]) -> None:

@@ -10,9 +10,9 @@ from typer import Option
 from slurrycalc.cli.options import Coverage
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show import Page
-from slurrycalc.cli.wording import chances
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.measuring import spots as sampling
+from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 
 
@@ -49,7 +49,7 @@ def spots(
         page.title(f"{result.spots} spots")
         page.say(
             f"Where spots differ by {result.spread:g} pH (standard deviation), the mean of {result.spots} "
-            f"lies within {result.margin:g} of the enclosure's own, {chances(result.p)}."
+            f"lies within {result.margin:g} of the enclosure's own in {in_hundred(result.p)} cases."
         )
         page.do("take a spoon from each, or spread them over several slurries, each with its own spots.")
 

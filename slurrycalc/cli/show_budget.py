@@ -1,0 +1,55 @@
+"""The uncertainty budget as a table."""
+
+from __future__ import annotations
+
+from math import isinf
+
+from slurrycalc.cli.show import Page
+from slurrycalc.measuring.wording import two_figures
+from slurrycalc.metrology.budget import Budget, BudgetRow
+
+
+def show_budget(page: Page, budget: Budget, of: str, unit: str) -> None:
+    """Write every source of an uncertainty, largest first.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    budget : Budget
+        The budget.
+    of : str
+        What it is the budget of.
+    unit : str
+        Unit of the result.
+    """
+    page.title(f"Budget of {of}: standard uncertainty {two_figures(budget.u)} {unit}".rstrip())
+    page.table(
+        ("source", "type", f"part [{unit}]", "share", "dof", "known"),
+        [
+            (
+                row.name,
+                row.type,
+                two_figures(row.contribution),
+                f"{row.share:.1%}",
+                "inf" if isinf(row.dof) else f"{row.dof:.3g}",
+                "from memory" if row.known == "memory" else row.known,
+            )
+            for row in budget.rows
+        ],
+        right=(2, 3, 4),
+    )
+    page.gap()
+    page.points(dict.fromkeys(_ground(row) for row in budget.rows if row.ground))
+    page.gap()
+    dof = "infinite" if isinf(budget.dof) else f"{budget.dof:.1f}"
+    expanded = two_figures(budget.k * budget.u)
+    page.say(
+        f"Parts add as squares. The GUM's classic statement: {dof} effective degrees of freedom, "
+        f"k = {budget.k:.2f}, U = {expanded} {unit}. The interval above is computed from the distributions "
+        "themselves and is the one to use."
+    )
+
+
+def _ground(row: BudgetRow) -> str:
+    return f"{row.name.partition(',')[0]}: {row.ground}"

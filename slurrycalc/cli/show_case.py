@@ -1,0 +1,94 @@
+"""One enclosure's pH and where it stands, on a page."""
+
+from __future__ import annotations
+
+from slurrycalc.cli.show import Page
+from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.measuring.slurry import SlurryResult
+from slurrycalc.metrology.coverage import Interval
+
+
+def show_case(
+    page: Page,
+    ends: Interval,
+    result: SlurryResult,
+    standing: Judgement,
+    calibration: Calibration | None,
+) -> None:
+    """Write an enclosure's pH: the number, what it means, what to do, what it rests on.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    ends : Interval
+        The interval of its pH, at the coverage probability of `standing`. [pH]
+    result : SlurryResult
+        Its pH.
+    standing : Judgement
+        Where it stands.
+    calibration : Calibration or None
+        The calibration that the readings were made under.
+    """
+    page.headline("pH", result.ph.n, ends, standing.p)
+    page.say(" ".join(standing.sentences))
+    page.do(what_to_do(result, standing))
+    page.gap()
+    if len(result.jars) > 1:
+        page.say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
+    page.say(rests_on(result, calibration))
+    page.gap()
+    page.remarks((*standing.remarks, *result.remarks))
+
+
+def what_to_do(result: SlurryResult, standing: Judgement) -> str:
+    """Say what to do next.
+
+    Parameters
+    ----------
+    result : SlurryResult
+        One enclosure's pH.
+    standing : Judgement
+        Where it stands.
+
+    Returns
+    -------
+    str
+        A sentence or a few.
+    """
+    if standing.ready:
+        return (
+            "act; it is sure enough. Change a part of the substrate, animals out first, and read it again "
+            "when it has settled."
+        )
+    if standing.advice:
+        return " ".join(dict.fromkeys(advice.text for advice in standing.advice))
+    return f"nothing now. {result.advice.text}"
+
+
+def rests_on(result: SlurryResult, calibration: Calibration | None) -> str:
+    """Say in a line what a pH rests on.
+
+    Parameters
+    ----------
+    result : SlurryResult
+        One enclosure's pH.
+    calibration : Calibration or None
+        The calibration that the readings were made under.
+
+    Returns
+    -------
+    str
+        Slurries, buffers, junction potential.
+    """
+    slurries = f"{result.n} slurr{'y' if result.n == 1 else 'ies'} ({result.rests_on})"
+    if calibration is None:
+        return f"Rests on {slurries}."
+    count = len(calibration.points)
+    checked = "nothing checks them" if calibration.p_value is None else "on one line"
+    buffers = f"{count} buffers ({'disputed' if calibration.disputed else checked})"
+    junction = calibration.meter.residual_junction
+    source = "from memory" if junction.known == "memory" else junction.known
+    junctions = f"junction potential {junction.value:g} pH ({source})"
+    return f"Rests on {slurries}, {buffers}, {junctions}. More: --budget"

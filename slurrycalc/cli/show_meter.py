@@ -1,0 +1,93 @@
+"""A calibrated meter, on a page."""
+
+from __future__ import annotations
+
+from slurrycalc.cli.show import Page, signed
+from slurrycalc.cli.wording import number
+from slurrycalc.measuring.checks import BufferCheck
+from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.metrology.coverage import interval
+
+VERDICTS = {
+    "good": "Good, by common practice.",
+    "clean": "Usable, but due for care, by common practice.",
+    "do not use": "Do not use it, by common practice.",
+}
+TASKS = {
+    "good": "go on to the slurries.",
+    "clean": "clean the electrode and calibrate again before the next bench day; today's readings stand.",
+    "do not use": "read nothing with it until it calibrates better: fresh buffers, then a new electrode.",
+}
+
+
+def show_calibration(
+    page: Page, calibration: Calibration, p: float = 0.95, check: BufferCheck | None = None
+) -> None:
+    """Write a calibration: how good the meter is, whether to use it, what the buffers said.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    calibration : Calibration
+        The calibration.
+    p : float
+        Coverage probability. [1]
+    check : BufferCheck, optional
+        A bottle that it does not rest on.
+    """
+    efficiency = calibration.efficiency
+    label = "Efficiency" if calibration.slope is not None else "Display's slope"
+    page.headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
+    page.say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
+    page.do(TASKS[calibration.verdict.state])
+    page.gap()
+    show_buffers(page, calibration, p)
+    page.gap()
+    show_doubts(page, calibration, check)
+
+
+def show_buffers(page: Page, calibration: Calibration, p: float = 0.95) -> None:
+    """Write what the meter showed in each bottle, and the line through them."""
+    unit = calibration.meter.unit
+    page.table(
+        ("buffer", f"shows [{unit}]", "at [degC]", "its pH there", "line off by [pH]"),
+        [
+            (
+                point.buffer,
+                f"{point.shown:g}" + (f" (mean of {point.n})" if point.n > 1 else ""),
+                f"{point.temperature:.1f}",
+                f"{point.ph.n:.3f}",
+                signed(point.off, 0.02),
+            )
+            for point in calibration.points
+        ],
+        right=(1, 2, 3, 4),
+    )
+    page.gap()
+    lines = []
+    if calibration.slope is not None:
+        low, high = interval(calibration.slope, p)
+        half = (high - low) / 2
+        lines.append(
+            f"Slope {number(calibration.slope.n, half)} mV per pH at 25 degC "
+            f"({number(low, half)} to {number(high, half)}; an ideal electrode's is 59.16)"
+        )
+    low, high = interval(calibration.offset, p)
+    half = (high - low) / 2
+    lines.append(
+        f"offset at pH 7 {signed(calibration.offset.n, half)} {unit} "
+        f"({signed(low, half)} to {signed(high, half)})"
+    )
+    text = "; ".join(lines)
+    page.say(f"{text[0].upper()}{text[1:]}.")
+    if calibration.p_value is not None and calibration.disputed is None:
+        page.say(f"The {len(calibration.points)} buffers lie on one line (p = {calibration.p_value:.2g}).")
+
+
+def show_doubts(page: Page, calibration: Calibration, check: BufferCheck | None = None) -> None:
+    """Write what a calibration leaves open, and what was read again."""
+    page.remarks(calibration.remarks)
+    again = [check.text] if check is not None else []
+    again += [calibration.drift.text] if calibration.drift is not None else []
+    page.points(text for text in again if text not in {remark.text for remark in calibration.remarks})
