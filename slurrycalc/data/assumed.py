@@ -28,8 +28,9 @@ SLURRY_SCATTER = Assumed(
     0.10,
     "pH",
     "memory",
-    "our own expectation, worth SLURRY_SCATTER_DOF; its central 90 %, 0.06 to 0.44, contains the "
-    "repeatability of organic soils in 53 laboratories (Kalra et al., J. AOAC Int. 78 (1995) 310)",
+    "our own expectation, worth SLURRY_SCATTER_DOF; of the repeatability of homogenised organic soils in 53 "
+    "laboratories, 0.04 to 0.26 pH at pH 5.5 (Kalra et al., J. AOAC Int. 78 (1995) 310), its central 90 %, 0.06 "
+    "to 0.44, takes in all but the lowest",
 )
 SLURRY_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of slurries is worth")
 PROBE_SCATTER = Assumed(

@@ -1,0 +1,57 @@
+"""The contracts between the floors bite: each deliberate violation in a copy is found."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+pytestmark = pytest.mark.slow
+
+
+def lint_imports(folder: Path) -> subprocess.CompletedProcess[str]:
+    # With -c the working folder leads sys.path, so that the copy is looked at and not what is installed.
+    program = "from importlinter.cli import lint_imports_command; lint_imports_command()"
+    command = [sys.executable, "-c", program, "--no-cache"]
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    shutil.copy(ROOT / "pyproject.toml", tmp_path)
+    without = shutil.ignore_patterns("__pycache__")
+    shutil.copytree(ROOT / "slurrycalc", tmp_path / "slurrycalc", ignore=without)
+    return tmp_path
+
+
+def test_as_it_stands_every_contract_is_kept(copy: Path) -> None:
+    run = lint_imports(copy)
+    assert run.returncode == 0, run.stdout
+    assert "4 kept, 0 broken" in run.stdout
+
+
+@pytest.mark.parametrize(
+    ("file", "line", "contract"),
+    [
+        ("metrology/remark.py", "import slurrycalc.measuring.slurry", "Floors: arrows point downward"),
+        ("day/stray.py", "import slurrycalc.verify", "Floors: arrows point downward"),
+        ("stray.py", "", "Floors: arrows point downward"),
+        ("measuring/slurry.py", "import pathlib", "The pure floors know no file"),
+        ("deciding/stray.py", "from time import time", "The pure floors know no file"),
+        ("cli/stray.py", "import matplotlib", "Only report draws"),
+        ("cli/stray.py", "import slurrycalc", "Nothing inside enters by the public front door"),
+        ("day/stray.py", "from slurrycalc import ratio", "Nothing inside enters by the public front door"),
+    ],
+)
+def test_a_violation_is_found_and_named(copy: Path, file: str, line: str, contract: str) -> None:
+    path = copy / "slurrycalc" / file
+    before = path.read_text(encoding="utf-8") if path.exists() else ""
+    path.write_text(f"{before}\n{line}\n", encoding="utf-8")
+    run = lint_imports(copy)
+    assert run.returncode != 0
+    broken = [text for text in run.stdout.splitlines() if "BROKEN" in text or "not listed" in text]
+    assert any(contract in text for text in broken) or file == "stray.py", run.stdout

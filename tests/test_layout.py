@@ -1,0 +1,71 @@
+"""The repository keeps to its own plan: its layout, its words, its sources."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from slurrycalc.data import assumed, table
+
+ROOT = Path(__file__).parents[1]
+PACKAGE = ROOT / "slurrycalc"
+KNOWN = {"measured", "given", "published", "common practice", "memory", "computed"}
+AGREED = {"README.md", "DEVELOPERS.md", "pyproject.toml", "slurrycalc", "tests", "reference", "examples"}
+
+# Where the idea came from and the paths of whoever builds it are nobody's business; spelt so that this file
+# does not hold the words either.
+BACKWARDS = ("tpircsnart", "tnemucod dees", "oediv eht", "/krow/", "/toor/", "/feirb/pmt/")
+OFF_LIMITS = re.compile("|".join(word[::-1] for word in BACKWARDS), re.IGNORECASE)
+
+
+def tracked() -> list[str]:
+    """Files under version control; where there is none (an unpacked sdist), the tests here don't apply."""
+    if not (ROOT / ".git").exists():
+        pytest.skip("not a clone")
+    listing = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True)
+    return [name for name in listing.stdout.decode().split("\0") if name and (ROOT / name).is_file()]
+
+
+def test_nothing_but_the_agreed_stands_at_the_top() -> None:
+    tops = {name.split("/")[0] for name in tracked()}
+    assert {top for top in tops if not top.startswith(".")} == AGREED
+
+
+def test_no_module_holds_more_than_one_idea_in_400_lines() -> None:
+    long = {
+        str(path.relative_to(ROOT)): lines
+        for path in PACKAGE.rglob("*.py")
+        if (lines := len(path.read_text(encoding="utf-8").splitlines())) > 400
+    }
+    assert not long
+
+
+def test_no_word_tells_of_where_it_was_made() -> None:
+    found = {}
+    for name in tracked():
+        text = (ROOT / name).read_text(encoding="utf-8", errors="replace")
+        if match := OFF_LIMITS.search(text):
+            found[name] = match.group()
+    assert not found
+
+
+def test_every_default_says_how_it_is_known_and_on_what_ground() -> None:
+    defaults = {name: value for name, value in vars(assumed).items() if isinstance(value, assumed.Assumed)}
+    assert len(defaults) > 8
+    assert all(value.known in KNOWN and value.ground.strip() for value in defaults.values())
+
+
+def rows_of(name: str) -> list[dict[str, Any]]:
+    content = table(name)
+    return [row for rows in content.values() if isinstance(rows, list) for row in rows]
+
+
+@pytest.mark.parametrize("name", ["buffers", "materials"])
+def test_every_row_of_a_table_stands_beside_its_source(name: str) -> None:
+    rows = rows_of(name)
+    assert rows
+    assert all(row["known"] in KNOWN and row["source"].strip() for row in rows)
