@@ -29,8 +29,8 @@ SLURRY_SCATTER = Assumed(
     "pH",
     "memory",
     "our own expectation, worth SLURRY_SCATTER_DOF; of the repeatability of homogenised organic soils in 53 "
-    "laboratories, 0.04 to 0.26 pH at pH 5.5 (Kalra et al., J. AOAC Int. 78 (1995) 310), its central 90 %, 0.06 "
-    "to 0.44, takes in all but the lowest",
+    "laboratories, 0.04 to 0.26 pH at pH 5.5 (Kalra et al., J. AOAC Int. 78 (1995) 310), its central 90 %, "
+    "0.06 to 0.44, takes in all but the lowest",
 )
 SLURRY_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of slurries is worth")
 PROBE_SCATTER = Assumed(
