@@ -76,6 +76,34 @@ def _measures(cup: str) -> dict[str, str] | None:
     return _MEASURES.get(cup.strip().casefold())
 
 
+def cup_words(cup: str = "us") -> str:
+    """Say whose cup is meant, and how large it is.
+
+    Parameters
+    ----------
+    cup : str
+        As in :func:`cup_size`.
+
+    Returns
+    -------
+    str
+        Words for a printed recipe.
+
+    Raises
+    ------
+    Refusal
+        If that is no cup.
+
+    Examples
+    --------
+    >>> cup_words("us"), cup_words("240 mL")
+    ('US cup, 237 mL', 'cup of 240 mL')
+    """
+    size = f"{cup_size(cup):.0f} mL"
+    name = cup.strip().casefold()
+    return f"{'US' if name == 'us' else name} cup, {size}" if name in _MEASURES else f"cup of {size}"
+
+
 def kitchen_unit(number: float, unit: str, cup: str) -> tuple[float, str]:
     """Replace a kitchen measure by the one that is meant.
 
