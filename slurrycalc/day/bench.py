@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Literal
 
-from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW, THERMOMETER
+from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.names import near, plain_name, plain_note
 from slurrycalc.day.places import Places
@@ -84,7 +84,7 @@ def bench_day(
     jars = bench.read(calibration)
     enclosures = bench.judge(jars, calibration)
     return DayResult(
-        date=day.date,
+        date=day.date.isoformat() if day.date else None,
         by=day.by,
         note=bench.note(day.note, "note"),
         calibration=calibration,
@@ -191,11 +191,13 @@ class _Bench:
         with self.at("meter"):
             self.meter = Meter(self.unit, resolution, repeatability, junction, entry.compensates, name)
         points = [self.point(point, "point", index) for index, point in enumerate(day.points)]
-        thermometer = THERMOMETER.value
+        thermometer = None
         if day.thermometer:
             thermometer = self.amount(day.thermometer.tolerance, "number", "thermometer", "tolerance")
         with self.at("point"):
-            calibration = calibrate(points, self.meter, thermometer=thermometer, inputs=self.inputs)
+            calibration = calibrate(
+                points, self.meter, fit=day.fit, thermometer=thermometer, inputs=self.inputs
+            )
         check = None
         if day.check:
             point = self.point(day.check, "check")
@@ -292,9 +294,18 @@ class _Bench:
         probe = self.maybe(entry.probe, "ph", "jar", index, "probe")
         note = self.note(entry.note, "jar", index, "note")
         with self.at("jar", index):
-            ph = calibration.ph(reading, temperature)
-        spot = entry.spot.strip() if entry.spot and entry.spot.strip() else None
-        return JarResult(label, name, Indication(reading, self.unit), ph, temperature, spot, probe, note)
+            read = calibration.read(reading, temperature)
+        return JarResult(
+            label=label,
+            enclosure=name,
+            shows=Indication(reading, self.unit),
+            ph=read.ph,
+            temperature=temperature,
+            spot=(entry.spot or "").strip() or None,
+            probe=probe,
+            note=note,
+            remarks=read.remarks,
+        )
 
     def judge(self, jars: list[JarResult], calibration: Calibration) -> list[EnclosureResult]:
         """Judge each enclosure by its jars."""
@@ -319,13 +330,16 @@ class _Bench:
         floor = FLOOR.value
         if entry.floor is not None:
             floor = self.amount(entry.floor, "ph", "enclosure", index, "floor")
-        spots = [jar.spot.casefold() if jar.spot else ("jar", jar.label) for jar in jars]
+        spots = [jar.spot.casefold() if jar.spot else None for jar in jars]
         with self.at("enclosure", index):
             slurry = slurry_ph(calibration, [jar.ph for jar in jars], spots=spots, expected=self.expected)
             judgement = judge(slurry, target, floor, self.p)
         note = self.note(entry.note, "enclosure", index, "note")
         labels = tuple(jar.label for jar in jars)
-        return EnclosureResult(self.enclosures[index], slurry, judgement, labels, note)
+        remarks = (*judgement.remarks, *slurry.remarks, *(one for jar in jars for one in jar.remarks))
+        return EnclosureResult(
+            self.enclosures[index], slurry, judgement, labels, note, tuple(dict.fromkeys(remarks))
+        )
 
     def hold_against(self, jars: list[JarResult], enclosures: list[EnclosureResult]) -> ProbeResult | None:
         """Hold the probe against the slurries of the same spots."""
@@ -343,7 +357,8 @@ class _Bench:
             # The enclosure whose floor lies closest to its range asks the most of a probe.
             asks = min((one.judgement for one in enclosures), key=lambda one: one.target[0] - one.floor)
             fit = fitness(comparison, asks.target, asks.floor, self.p)
-        return ProbeResult(name, labels, comparison, fit, corrected, declared is not None)
+            standing = judge(corrected, asks.target, asks.floor, self.p)
+        return ProbeResult(name, labels, comparison, fit, corrected, standing, declared is not None)
 
 
 def _label(typed: Amount) -> str:

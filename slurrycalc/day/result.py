@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -35,6 +34,7 @@ class JarResult:
     spot: str | None
     probe: PHValue | None
     note: str
+    remarks: tuple[Remark, ...]
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,8 @@ class EnclosureResult:
     judgement: Judgement
     jars: tuple[str, ...]
     note: str
+    remarks: tuple[Remark, ...]
+    """What its judgement, its slurries and its jars say of themselves."""
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,8 @@ class ProbeResult:
     fitness: Fitness
     next: CorrectedReading
     """What the declared next indication means; without one, what the middle of today's would mean again."""
+    standing: Judgement
+    """Where that stands, against the limits of the enclosure that asks the most of a probe."""
     declared: bool
     """Whether the next indication was declared."""
 
@@ -66,7 +70,8 @@ class ProbeResult:
 class DayResult:
     """A whole bench day."""
 
-    date: datetime.date | None
+    date: str | None
+    """Year, month, day."""
     by: str | None
     note: str
     calibration: Calibration

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 
-from slurrycalc.day.bench import DayResult, bench_day
+from slurrycalc.day.bench import bench_day
 from slurrycalc.day.places import RowPlaces
+from slurrycalc.day.result import DayResult
 from slurrycalc.day.table import read_jars
 from slurrycalc.day.worksheet import (
     Amount,
@@ -18,6 +19,7 @@ from slurrycalc.day.worksheet import (
     ThermometerEntry,
     read_worksheet,
 )
+from slurrycalc.measuring.calibration import Fit
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.uncertain import Inputs
 
@@ -76,6 +78,9 @@ def run_table(
     meter: MeterEntry,
     points: Sequence[PointEntry],
     bottles: Sequence[BottleEntry] = (),
+    check: PointEntry | None = None,
+    close: PointEntry | None = None,
+    fit: Fit = "line",
     thermometer: Amount | None = None,
     target: tuple[Amount, Amount] | None = None,
     floor: Amount | None = None,
@@ -97,6 +102,12 @@ def run_table(
         What it showed in two or more buffers.
     bottles : sequence of BottleEntry
         Bottles that the points name.
+    check : PointEntry, optional
+        Another bottle, as a check on the calibration.
+    close : PointEntry, optional
+        One of the bottles read once more, after the last jar.
+    fit : {"line", "bracket"}
+        How the buffers are fitted, as in `calibrate`.
     thermometer : float or str, optional
         How far the thermometer may be off. [degC]
     target : tuple of float or str, optional
@@ -140,6 +151,9 @@ def run_table(
         jars=table.jars,
         enclosures=tuple(EnclosureEntry(name=e.name, target=target, floor=floor) for e in table.enclosures),
         bottles=tuple(bottles),
+        check=check,
+        close=close,
+        fit=fit,
         thermometer=None if thermometer is None else ThermometerEntry(tolerance=thermometer),
     )
     places = RowPlaces(name, rows=table.rows)

@@ -12,6 +12,7 @@ import msgspec
 
 from slurrycalc.day.names import near
 from slurrycalc.day.places import Path, Places, key_lines, value_at
+from slurrycalc.measuring.calibration import Fit
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -104,6 +105,7 @@ class Day(_Entry, frozen=True):
     check: PointEntry | None = None
     close: PointEntry | None = None
     probe: ProbeEntry | None = None
+    fit: Fit = "line"
     date: datetime.date | None = None
     by: str | None = None
     note: str = ""
@@ -124,6 +126,7 @@ _TABLES: Mapping[str | int | None, type[msgspec.Struct]] = {
 _REPEATED = ("bottle", "point", "enclosure", "jar")
 
 _RIGHT: Mapping[str, str] = {
+    "fit": 'fit = "line", or "bracket"',
     "date": "date = 2024-05-04, the year first",
     "by": 'by = "desk team"',
     "note": 'note = "watered yesterday"',
