@@ -199,13 +199,17 @@ def what_meter_shows(given: str | None, readings: Sequence[str]) -> Literal["mV"
     return "mV" if in_volts else "pH"
 
 
-def scatter_words(text: str | None) -> Expected:
+def scatter_words(text: str | None, seen: int, what: str) -> Expected:
     """Read ``--scatter``.
 
     Parameters
     ----------
     text : str or None
         ``own``, a standard deviation [pH], or None where the option was not given.
+    seen : int
+        How many slurries or pairs there are.
+    what : str
+        Which of the two they are: ``slurry`` or ``pair``.
 
     Returns
     -------
@@ -215,16 +219,20 @@ def scatter_words(text: str | None) -> Expected:
     Raises
     ------
     Refusal
-        If it is neither.
+        If it is neither, or a single slurry or pair shall show its own scatter.
 
     Examples
     --------
-    >>> scatter_words("own") is None, scatter_words("0.05").sd
+    >>> scatter_words("own", 2, "slurry") is None, scatter_words("0.05", 1, "slurry").sd
     (True, 0.05)
     """
     if text is None:
         return DEFAULT
     if text.strip().casefold() == "own":
+        if seen < 2:
+            raise Refusal(
+                f"--scatter: `own` cannot be seen in one {what}; give a second, or leave the option away"
+            )
         return None
     with option("--scatter"):
         sd = magnitude(text, "number")

@@ -187,7 +187,7 @@ def read(
         calibration,
         [(words.reading, words.temperature) for words in slurries],
         spots=None if spots is None else [mark.strip() or None for mark in spots.split(",")],
-        expected=scatter_words(scatter),
+        expected=scatter_words(scatter, len(slurries), "slurry"),
     )
     standing = judge(result, *limits, chance)
     parts = budget_of(result.ph, chance) if budget else None

@@ -22,6 +22,7 @@ from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
 from slurrycalc.measuring.probe import compare as compare_probe
 from slurrycalc.metrology.annotate import PHValue
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain, nameless
 from slurrycalc.metrology.units import magnitude, stated
@@ -134,8 +135,8 @@ def _comparison(pairs: Sequence[str] | None, file: str | None, step: str, scatte
     return compare_probe(
         [probe for probe, _ in texts],
         [_slurry(slurry) for _, slurry in texts],
-        scatter_words(scatter),
-        resolution=number(step, "--step"),
+        scatter_words(scatter, len(texts), "pair"),
+        resolution=_step(step),
     )
 
 
@@ -151,6 +152,13 @@ def _pairs_in(file: str) -> list[tuple[str, str]]:
             raise Refusal("a pair has both, like 5.9,5.41", f"{name}, row {row.number}")
         pairs.append((probe, slurry))
     return pairs
+
+
+def _step(text: str) -> float:
+    step = number(text, "--step")
+    if not 0 <= step <= 1:
+        raise Refusal(f"--step: {quoted(text)} is no step of a display, 0 to 1 pH; write for instance 0.1")
+    return step
 
 
 def _slurry(text: str) -> Uncertain:
