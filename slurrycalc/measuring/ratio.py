@@ -130,7 +130,7 @@ def ratio(
     It is 1:1.5 by volume (1:1.4 to 1:1.6, 95 in 100), 25 % less water than 1:2 wants: add 1/4 cup (60 mL) of
     water, stir, and let it settle anew.
     """
-    _check_basis(basis)
+    check_basis(basis)
     goal = wanted_ratio(wanted)
     known = known_substrate(bulk_density, moisture, cup)
     made = mixture(_amount(substrate, "substrate", cup), _amount(water, "water", cup), known)
@@ -192,8 +192,8 @@ def wanted_ratio(value: float | str) -> float:
         ) from refusal
     if not _THICKEST <= parts <= _THINNEST:
         raise Refusal(
-            f"{quoted(value)} makes no slurry, which takes {_THICKEST:g} to {_THINNEST:g} parts of water on 1 "
-            "of substrate: write for instance `1:2`."
+            f"{quoted(value)} makes no slurry, which takes {_THICKEST:g} to {_THINNEST:g} parts of water on "
+            "1 of substrate: write for instance `1:2`."
         )
     return parts
 
@@ -269,7 +269,23 @@ def _amount(value: Given, name: str, cup: str) -> tuple[str, UFloat]:
     return kind, amount
 
 
-def _check_basis(basis: str) -> None:
+def check_basis(basis: str) -> None:
+    """Refuse what is no basis of a ratio.
+
+    Parameters
+    ----------
+    basis : str
+        What was given.
+
+    Raises
+    ------
+    Refusal
+        If it is neither ``"volume"`` nor ``"mass"``.
+
+    Examples
+    --------
+    >>> check_basis("volume")
+    """
     if basis not in ("volume", "mass"):
         raise Refusal(f"{quoted(basis)} is no basis of a ratio: write `volume` or `mass`.")
 
@@ -301,7 +317,7 @@ def _advise(parts: tuple[UFloat, UFloat], goal: float, basis: Basis, known: Subs
     if low <= goal <= high:
         tell = "weigh one level cup of the substrate" if basis == "mass" else "measure with a finer measure"
         return _Advice("not settled", f"{it_is}, which may or may not be 1:{goal:g}: {tell} to know.")
-    it_is += f", {100 * abs(off):.0f} % {'less' if off < 0 else 'more'} water than 1:{goal:g} wants"
+    it_is += f", {_compared(off)} 1:{goal:g} wants"
     if off < 0:
         water = (goal * parts[0].n - parts[1].n) / (1.0 if basis == "volume" else WATER_DENSITY.value)
         return _Advice("too thick", f"{it_is}: add {_spoken(water, cup)} of water, {_ANEW}.", water)
@@ -324,6 +340,12 @@ def _thicken(
     volume = None if moist.density is None else mass / moist.density.n
     words = grams(mass).words + ("" if volume is None else f", or {_spoken(volume, cup)},")
     return _Advice("too thin", f"{it_is}: add {words} of substrate, {_ANEW}.", 0.0, volume)
+
+
+def _compared(off: float) -> str:
+    if off >= 1:
+        return f"{off + 1:.2g} times the water that"
+    return f"{100 * abs(off):.0f} % {'less' if off < 0 else 'more'} water than"
 
 
 def _spoken(volume: float, cup: str) -> str:

@@ -84,8 +84,8 @@ def substrate(bulk_density: Given | None = None, moisture: Given | None = None, 
     density = dry * (1 + wet)
     remark = Remark(
         "from-memory",
-        f"Bulk density and moisture of {quoted(bulk_density)} are from {row.known}, {density.n:.2g} g/mL as it "
-        "is filled: weigh one level cup of yours and give that.",
+        f"Bulk density and moisture of {quoted(bulk_density)} are from {row.known}, {density.n:.2g} g/mL as "
+        "it is filled: weigh one level cup of yours and give that.",
     )
     return Substrate(density, wet, (remark,))
 

@@ -1,0 +1,58 @@
+"""The steps from the bed to the reading, in the order in which the hands do them."""
+
+from __future__ import annotations
+
+from slurrycalc.data.assumed import SETTLING, STANDING, TIP_DEPTH
+
+
+def slurry_steps(substrate: str, water: str, slurries: int, container: str) -> tuple[str, ...]:
+    """Write the steps of one batch of slurries.
+
+    What is from memory rather than from a published procedure says so.
+
+    Parameters
+    ----------
+    substrate, water : str
+        What goes into each slurry, in words.
+    slurries : int
+        How many are made.
+    container : str
+        What each stands in, in words.
+
+    Returns
+    -------
+    tuple of str
+        One step each, without its number.
+
+    References
+    ----------
+    .. [1] University of California, Davis, Analytical Laboratory, soil method 207: pH in a 1:2 slurry with
+       deionised water.
+
+    Examples
+    --------
+    >>> slurry_steps("1/2 cup", "1 cup", 2, "a jar")[0]
+    'Probe before spoon: push the soil probe in at each spot first, and write down what it shows and where.'
+    """
+    each = "the slurry" if slurries == 1 else f"each of the {slurries} slurries"
+    return (
+        "Probe before spoon: push the soil probe in at each spot first, and write down what it shows and where.",
+        f"For {each} take small spoonfuls from three to five spots at root depth, mix them, and pick out "
+        "leaves, stones and animals. Give each slurry spots of its own: two scoops of one pot show only how "
+        "well the bench repeats itself.",
+        "Dry peat, bark or coir sheds water: wet it with distilled water some hours before it is measured "
+        "(from memory).",
+        f"Put {substrate} of substrate into {container}. Fill the measure the same way each time: loose, "
+        "tapped once, struck off level, not pressed. Label the container.",
+        f"Add {water} of distilled or deionised water. Tap water holds alkalinity that biases the pH; "
+        "distilled water alone wanders about pH 5.6 in air and is no check of the meter.",
+        f"Stir until all of it is wet, and let it settle for {SETTLING.value:.0f} min. Procedures differ: "
+        "keep yours the same. Hold floating pieces under with a strainer (from memory).",
+        "Meanwhile set the meter: freshly poured buffers at the slurries' temperature, 7.00 first, never "
+        "poured back into their bottles.",
+        f"Stir once more, and let it stand for about {STANDING.value:.0f} min (from memory).",
+        f"Hold the electrode's tip in the clear part, about {TIP_DEPTH.value:.0f} cm under (from memory), "
+        "without stirring; wait until the reading holds; write down the reading and the temperature.",
+        "Rinse the electrode with distilled water and blot it, never wipe, between jars. Afterwards it lives "
+        "in its storage solution, never in distilled water.",
+    )
