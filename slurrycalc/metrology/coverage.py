@@ -172,7 +172,7 @@ def _below(spread: Parts, distance: float, at_zero: float = 0.0) -> float:
 
 
 @lru_cache(maxsize=512)
-def mixture(nu: float) -> tuple[Floats, Floats]:
+def mixture_of_normals(nu: float) -> tuple[Floats, Floats]:
     """Write Student's t as a mixture of normals: t(ν) = z/√W, where νW is distributed as χ²(ν).
 
     Parameters
@@ -185,12 +185,12 @@ def mixture(nu: float) -> tuple[Floats, Floats]:
     variance : array
         1/W at points evenly spaced in ln W, between a lower tail of 1e-11 and an upper of 1e-16.
     weight : array
-        Probability of each. They are made to sum to 1, without which ν = 1 fails at p = 0.999. Both are cached
-        and shared: do not change them.
+        Probability of each. They are made to sum to 1, without which ν = 1 fails at p = 0.999. Both arrays
+        are cached and shared: do not change them.
 
     Examples
     --------
-    >>> variance, weight = mixture(4)
+    >>> variance, weight = mixture_of_normals(4)
     >>> round(float(variance @ weight), 4)  # the variance of t(4): 4/(4 - 2)
     2.0
     """
@@ -202,14 +202,14 @@ def mixture(nu: float) -> tuple[Floats, Floats]:
     return np.exp(-ln_w), weight / weight.sum()
 
 
-_mixture = mixture
+_mixture = mixture_of_normals  # a former name, until its last user asks for the new one
 
 
 class _OneGroup:
     """Tail and density of c·t(ν) + σ·z, as a mixture of normals."""
 
     def __init__(self, sigma: float, c: float, nu: float) -> None:
-        over_w, self.weight = mixture(nu)
+        over_w, self.weight = mixture_of_normals(nu)
         self.a = 1.0 / np.sqrt(2.0 * (sigma * sigma + c * c * over_w))
         self.weighted = (2.0 / sqrt(pi)) * self.weight * self.a
 
@@ -235,7 +235,7 @@ class _Several:
         half_square = 0.5 * self.u**2
         phi = np.exp(-(sigma**2) * half_square)
         for c, nu in groups:
-            over_w, weight = mixture(nu)
+            over_w, weight = mixture_of_normals(nu)
             phi *= np.exp(np.multiply.outer(half_square, -(c * c) * over_w)) @ weight
         self.phi = phi
 
@@ -281,9 +281,9 @@ def _half_width(sigma: float, groups: Groups, p: float) -> float:
     # The tail falls ever more slowly, so that Newton's steps climb to the root and never pass it; a step that
     # comes from beyond it may fall too far, but no independent part makes an interval shorter (Anderson).
     h = hypot(*own)
-    for _ in range(100):
+    for _ in range(50):
         better = max(widest, h + (error.beyond(h) - (1.0 - p)) / error.slope(h))
-        if abs(better - h) <= 1e-12 * h:
+        if abs(better - h) <= 1e-7 * h:  # what a step leaves is about its square
             return better
         h = better
     return h

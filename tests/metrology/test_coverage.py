@@ -14,7 +14,7 @@ from scipy import integrate, special, stats
 from uncertainties import ufloat
 
 from slurrycalc.metrology import coverage
-from slurrycalc.metrology.coverage import Interval, half_width, interval, mixture, probability
+from slurrycalc.metrology.coverage import Interval, half_width, interval, mixture_of_normals, probability
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Source, fresh_key
 
@@ -44,7 +44,7 @@ def number(groups: Groups, sigma: float, value: float = 0.0) -> object:
 @contextmanager
 def finer(monkeypatch: pytest.MonkeyPatch, times: int) -> Iterator[None]:
     def forget() -> None:
-        for cached in (coverage.mixture, coverage._half_width, coverage._wide_range):
+        for cached in (coverage.mixture_of_normals, coverage._half_width, coverage._wide_range):
             cached.cache_clear()
 
     with monkeypatch.context() as patch:
@@ -113,7 +113,7 @@ def test_one_group_alone_is_student_s_t_and_none_is_normal(nu: float, p: float) 
 
 @pytest.mark.parametrize("nu", [1, 2, 8, 1e4, 1e7])
 def test_the_mixture_of_normals_is_student_s_t(nu: float) -> None:
-    variance, weight = mixture(nu)
+    variance, weight = mixture_of_normals(nu)
     for limit in (0.1, 1.0, 3.0, 10.0):
         tail = weight @ special.erfc(limit / np.sqrt(2 * variance))
         assert tail == pytest.approx(2 * stats.t.sf(limit, nu), rel=1e-6, abs=1e-13)

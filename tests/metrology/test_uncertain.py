@@ -13,7 +13,6 @@ from uncertainties import covariance_matrix, ufloat
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import (
-    SESSION,
     Inputs,
     Parts,
     Source,
@@ -52,7 +51,6 @@ def test_two_things_are_two_errors() -> None:
 def test_two_maps_share_nothing() -> None:
     source = Source("bottle:3", "buffer 4.01")
     assert (Inputs().variable(0.3, source) - Inputs().variable(0.3, source)).s > 0.4
-    assert SESSION is not None
 
 
 def test_a_key_given_for_a_second_thing_is_refused() -> None:
