@@ -69,7 +69,7 @@ def show_comparison(page: Page, comparison: Comparison, fitness: Fitness, p: flo
 
 
 def show_corrected(
-    page: Page, corrected: CorrectedReading, standing: Judgement, comparison: Comparison
+    page: Page, corrected: CorrectedReading, standing: Judgement, comparison: Comparison | None = None
 ) -> None:
     """Write which slurry pH one indication means, and where that stands.
 
@@ -81,8 +81,8 @@ def show_corrected(
         What the indication means.
     standing : Judgement
         Where that stands against range and floor.
-    comparison : Comparison
-        The pairs.
+    comparison : Comparison, optional
+        The pairs, to be echoed.
     """
     page.title(f"The probe shows {typed(corrected.indication)}. A slurry of that spot would have")
     page.headline("pH", corrected.ph.n, corrected.interval, corrected.p)
@@ -91,7 +91,8 @@ def show_corrected(
     page.gap()
     how = "an offset" if corrected.way == "offset" else "a line"
     page.say(f"Corrected by {how}; {coverage(corrected.p)} such slurries lie in the interval.")
-    show_pairs(page, comparison)
+    if comparison is not None:
+        show_pairs(page, comparison)
     page.gap()
     page.remarks((*standing.remarks, *corrected.remarks))
 

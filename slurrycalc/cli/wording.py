@@ -6,6 +6,9 @@ from math import isfinite
 
 from slurrycalc.measuring.wording import two_figures
 
+NORMAL_95 = 1.959963984540054
+"""Half the width of a 95 % interval, in standard uncertainties, where only type B parts make it."""
+
 
 def decimals(half_width: float) -> int:
     """Say how many decimals show a half-width to two significant figures.

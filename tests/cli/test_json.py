@@ -22,7 +22,7 @@ from slurrycalc.metrology.uncertain import Source
 A, B = "4.01=178.2mV@22C", "7.00=1.8mV@22C"
 LINES = [
     ("mix", "--slurries", "2"),
-    ("mix", "--basis", "mass", "--bulk-density", "0.3 g/mL", "--moisture", "60"),
+    ("mix", "--basis", "mass", "--bulk-density", "0.3 g/mL", "--moisture", "60 %"),
     ("ratio", "1/2", "cup", "1", "cup"),
     ("ratio", "60", "g", "120", "mL", "--bulk-density", "0.3 g/mL"),
     ("buffers", "21C"),

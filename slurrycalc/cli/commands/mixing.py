@@ -8,15 +8,17 @@ from typer import Argument, Option
 
 from slurrycalc.cli.options import Cup
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
-from slurrycalc.cli.words import option
+from slurrycalc.cli.show_recipe import show_ratio, show_recipe
+from slurrycalc.cli.words import count, option
 from slurrycalc.measuring.ratio import Basis, Ratio
 from slurrycalc.measuring.ratio import ratio as ratio_of
+from slurrycalc.measuring.recipe import Recipe
+from slurrycalc.measuring.recipe import mix as mix_slurries
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, split_amounts
 
-Wanted = Annotated[str, Option(metavar="RATIO", help="Parts of water wanted on one of substrate: 2 or 1:2.")]
+Wanted = Annotated[str, Option(metavar="RATIO", help="Parts of water wanted on one of substrate.")]
 BasisWords = Annotated[
     str, Option("--basis", metavar="volume|mass", help="What the ratio counts: bulk volume, or dry mass.")
 ]
@@ -27,6 +29,39 @@ BulkDensity = Annotated[
 Moisture = Annotated[
     str | None, Option(metavar="MOISTURE", help='Water mass over dry mass of the substrate: 1.2 or "120 %".')
 ]
+
+
+def mix(
+    *,
+    slurries: Annotated[str, Option(metavar="NUMBER", help="How many, each from its own spots.")] = "1",
+    ratio: Annotated[str, Option(metavar="RATIO", help="Parts of water on one of substrate.")] = "1:2",
+    basis: BasisWords = "volume",
+    substrate: Annotated[
+        str | None, Option(metavar="AMOUNT", help='What to take for each slurry: "1/4 cup" or "60 g".')
+    ] = None,
+    container: Annotated[
+        str | None, Option(metavar="AMOUNT", help='What each slurry has to fit in: "300 mL".')
+    ] = None,
+    bed: Annotated[
+        str | None, Option(metavar="AMOUNT", help='How much substrate the enclosure holds: "5 L".')
+    ] = None,
+    bulk_density: BulkDensity = None,
+    moisture: Moisture = None,
+    cup: Cup = "us",
+) -> Outcome[Recipe]:
+    """Say how much substrate and water to mix, and how, step by step.
+
+    slurrycalc mix
+    slurrycalc mix --slurries 3 --bed "5 L"
+    slurrycalc mix --basis mass --bulk-density "0.3 g/mL" --moisture "120 %"
+    """
+    how_many = count(slurries, "--slurries", 500)
+    with option("--cup"):
+        cup_size(cup)
+    recipe = mix_slurries(
+        ratio, how_many, basis_words(basis), substrate, container, bulk_density, moisture, cup, bed
+    )
+    return Outcome(recipe, lambda page: show_recipe(page, recipe), recipe.remarks)
 
 
 def ratio(
@@ -61,19 +96,3 @@ def basis_words(text: str) -> Basis:
     if text not in ("volume", "mass"):
         raise Refusal(f"--basis: {quoted(text)} is no basis of a ratio; write volume or mass")
     return "mass" if text == "mass" else "volume"
-
-
-def show_ratio(page: Page, result: Ratio) -> None:
-    """Write the ratio by the basis that was asked for, what to add, and the other basis."""
-    # scipy comes with the intervals, and `mix`, which lives in this file, does without.
-    from slurrycalc.metrology.coverage import interval
-
-    pairs = [("by volume", result.by_volume), ("by mass", result.by_mass)]
-    if result.basis == "mass":
-        pairs.reverse()
-    for name, value in pairs:
-        if value is not None:
-            page.headline(f"Ratio {name} 1 to", value.n, interval(value))
-    page.say(result.advice)
-    page.gap()
-    page.remarks(result.remarks)

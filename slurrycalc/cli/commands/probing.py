@@ -15,6 +15,7 @@ from slurrycalc.cli.options import Coverage, Floor, ProbeScatter, Strict, Target
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
+from slurrycalc.cli.wording import NORMAL_95
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.table import read_table
 from slurrycalc.deciding.fitness import Fitness, fitness
@@ -37,8 +38,6 @@ PairsFile = Annotated[
 Step = Annotated[
     str, Option("--step", metavar="NUMBER", help="Smallest step of the display [pH], if it is coarse.")
 ]
-NORMAL_95 = 1.959963984540054
-"""Half the width of a stated 95 % interval, in standard uncertainties."""
 
 
 @dataclass(frozen=True)

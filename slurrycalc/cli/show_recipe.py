@@ -1,0 +1,63 @@
+"""Recipes and ratios, on a page."""
+
+from __future__ import annotations
+
+from slurrycalc.cli.show import Page, plus_minus
+from slurrycalc.cli.wording import NORMAL_95
+from slurrycalc.measuring.ratio import Ratio
+from slurrycalc.measuring.recipe import Recipe, Way
+
+
+def show_recipe(page: Page, recipe: Recipe) -> None:
+    """Write a recipe: what to mind, the amounts, how, and what the amounts really give.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    recipe : Recipe
+        The recipe.
+    """
+    page.mind()
+    way = recipe.ways[0]
+    each = "One slurry" if recipe.slurries == 1 else f"Each of {recipe.slurries} slurries"
+    page.title(f"{each}: {way.substrate} of substrate, {way.water} of distilled water")
+    page.table(
+        ("measured in", "substrate", "water", f"gives, by {recipe.basis}, 1 to"),
+        [(one.name, _substrate(one), one.water, _gives(one)) for one in recipe.ways],
+    )
+    page.gap()
+    whole = f"{recipe.all_substrate:.0f} mL of substrate and {recipe.all_water:.0f} mL of water"
+    room = f"a container of {recipe.container:.0f} mL or more"
+    if recipe.widest is not None:
+        room += f", {recipe.widest:.2g} cm wide at most, so that the electrode's tip is covered"
+    page.say(f"In all {whole}. Each needs {room}. Cups: {recipe.cup}.")
+    page.title("How")
+    page.steps(recipe.steps)
+    page.gap()
+    page.remarks(recipe.remarks)
+
+
+def _substrate(way: Way) -> str:
+    weighed = way.name == "scale" or way.substrate_mass is None
+    return way.substrate if weighed else f"{way.substrate} ({way.substrate_mass:.0f} g)"
+
+
+def _gives(way: Way) -> str:
+    return plus_minus(way.ratio.n, NORMAL_95 * way.ratio.s)
+
+
+def show_ratio(page: Page, result: Ratio) -> None:
+    """Write the ratio by the basis that was asked for, what to add, and the other basis."""
+    # scipy comes with the intervals, and a recipe does without.
+    from slurrycalc.metrology.coverage import interval
+
+    pairs = [("by volume", result.by_volume), ("by mass", result.by_mass)]
+    if result.basis == "mass":
+        pairs.reverse()
+    for name, value in pairs:
+        if value is not None:
+            page.headline(f"Ratio {name} 1 to", value.n, interval(value))
+    page.say(result.advice)
+    page.gap()
+    page.remarks(result.remarks)
