@@ -18,7 +18,7 @@ from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 
 SLURRIES = Scatter(0.10, 2)
 SHARED = 0.03  # about a two-buffer calibration with its junction potential
-STEPS = 400
+STEPS = 200
 
 
 def fit_with_residuals(X: np.ndarray, size: float, shared: UFloat | float) -> ScatterFit:
