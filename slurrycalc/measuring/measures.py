@@ -83,7 +83,7 @@ def fluid_ounces(volume: float, cup: str = "us") -> Measure:
 
 
 def millilitres(volume: float) -> Measure:
-    """Round a volume to what a jug or a beaker shows: 5 mL from 50 mL on, 1 mL below.
+    """Round a volume to what a jug or a beaker shows: 5 mL from 25 mL on, 1 mL below.
 
     Parameters
     ----------
@@ -100,7 +100,7 @@ def millilitres(volume: float) -> Measure:
     >>> millilitres(118.3), millilitres(14.8)
     (Measure(words='120 mL', amount=120.0), Measure(words='15 mL', amount=15.0))
     """
-    step = 5 if volume >= 50.0 else 1
+    step = 5 if volume >= 25.0 else 1
     rounded = max(1, step * round(volume / step))
     return Measure(f"{rounded} mL", float(rounded))
 

@@ -80,7 +80,10 @@ def choose_portion(limits: Limits, cup: str = "us") -> tuple[float, tuple[Remark
         )
     if from_room < min(half, from_bed):
         remarks.append(
-            Remark("small-container", f"A container of {room:.0f} mL leaves room to stir {words} of substrate.")
+            Remark(
+                "small-container",
+                f"A container of {room:.0f} mL has room to stir {words} of substrate with its water.",
+            )
         )
     return portion, tuple(remarks)
 
@@ -204,7 +207,7 @@ def container_words(least: float, widest: float | None, room: float | None = Non
     'a clean container of 475 mL (2 cups) or more, no wider than 7.5 cm inside'
     """
     if room is not None:
-        size = f"its container of {room:.0f} mL"
+        size = f"a container of {room:.0f} mL"
     else:
         whole = cup_size(cup)
         # In half cups, upward; a twentieth of a cup less is near enough.

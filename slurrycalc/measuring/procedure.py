@@ -5,7 +5,9 @@ from __future__ import annotations
 from slurrycalc.data.assumed import SETTLING, STANDING, TIP_DEPTH
 
 
-def slurry_steps(substrate: str, water: str, slurries: int, container: str) -> tuple[str, ...]:
+def slurry_steps(
+    substrate: str, water: str, slurries: int, container: str, *, weighed: bool = False
+) -> tuple[str, ...]:
     """Write the steps of one batch of slurries.
 
     What is from memory rather than from a published procedure says so.
@@ -18,6 +20,8 @@ def slurry_steps(substrate: str, water: str, slurries: int, container: str) -> t
         How many are made.
     container : str
         What each stands in, in words.
+    weighed : bool
+        Whether the substrate is measured on a scale rather than in a cup.
 
     Returns
     -------
@@ -31,19 +35,25 @@ def slurry_steps(substrate: str, water: str, slurries: int, container: str) -> t
 
     Examples
     --------
-    >>> slurry_steps("1/2 cup", "1 cup", 2, "a jar")[0]
-    'Probe before spoon: push the soil probe in at each spot first, and write down what it shows and where.'
+    >>> slurry_steps("60 g", "480 g", 2, "a jar", weighed=True)[3]
+    'Weigh 60 g of substrate into a jar. Label the container.'
     """
     each = "the slurry" if slurries == 1 else f"each of the {slurries} slurries"
+    measure = (
+        f"Weigh {substrate} of substrate into {container}."
+        if weighed
+        else f"Put {substrate} of substrate into {container}. Fill the measure the same way each time: "
+        "loose, tapped once, struck off level, not pressed."
+    )
     return (
-        "Probe before spoon: push the soil probe in at each spot first, and write down what it shows and where.",
+        "Probe before spoon: push the soil probe in at each spot first, and write down what it shows and "
+        "where.",
         f"For {each} take small spoonfuls from three to five spots at root depth, mix them, and pick out "
         "leaves, stones and animals. Give each slurry spots of its own: two scoops of one pot show only how "
         "well the bench repeats itself.",
         "Dry peat, bark or coir sheds water: wet it with distilled water some hours before it is measured "
         "(from memory).",
-        f"Put {substrate} of substrate into {container}. Fill the measure the same way each time: loose, "
-        "tapped once, struck off level, not pressed. Label the container.",
+        f"{measure} Label the container.",
         f"Add {water} of distilled or deionised water. Tap water holds alkalinity that biases the pH; "
         "distilled water alone wanders about pH 5.6 in air and is no check of the meter.",
         f"Stir until all of it is wet, and let it settle for {SETTLING.value:.0f} min. Procedures differ: "

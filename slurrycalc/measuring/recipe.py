@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import pint
 
@@ -62,6 +62,10 @@ class Way:
     """Of each slurry, as it is said."""
     water: str
     """Of each slurry, as it is said."""
+    all_substrate: str
+    """Of all slurries together, as it is said."""
+    all_water: str
+    """Of all slurries together, as it is said."""
     substrate_volume: MilliLitreValue
     substrate_mass: GramValue | None
     """As it is filled, moist; None where the bulk density is not known."""
@@ -95,7 +99,7 @@ class Recipe:
     container: MilliLitreValue
     """Smallest container of a slurry that leaves room to stir."""
     widest: CentimetreValue | None
-    """Widest straight container in which the clear part covers the electrode's tip; None if nothing clears."""
+    """Widest straight container in which clear water covers the electrode's tip; None if hardly any does."""
     tip_depth: CentimetreValue
     settling: MinuteValue
     standing: MinuteValue
@@ -183,7 +187,7 @@ def mix(  # noqa: PLR0917  (the public order of parameters)
     else:
         first, portion = _asked(substrate, known, cup)
         remarks = objections(portion, limits)
-    ways = _ways(portion, thinned, basis, known, cup)
+    ways = _ways(_Order(portion, thinned, basis, known, count), cup)
     ways.sort(key=lambda way: way.name != first)
     way = ways[0]
     least = least_container(way.substrate_volume, way.water_volume)
@@ -206,7 +210,13 @@ def mix(  # noqa: PLR0917  (the public order of parameters)
         settling=SETTLING.value,
         standing=STANDING.value,
         bed_share=share,
-        steps=slurry_steps(way.substrate, way.water, count, container_words(least, widest, limits.room, cup)),
+        steps=slurry_steps(
+            way.substrate,
+            way.water,
+            count,
+            container_words(least, widest, limits.room, cup),
+            weighed=way.name == "scale",
+        ),
         cautions=cautions("mix"),
         remarks=(*known.remarks, *remarks, *_about(way, wanted, widest, share, count)),
     )
@@ -245,8 +255,8 @@ def _water_on_one(wanted: float, basis: Basis, known: Substrate) -> float:
     water = (wanted * dry - (known.density.n - dry)) / WATER_DENSITY.value
     if water <= 0:
         raise Refusal(
-            f"`1:{wanted:g}` by mass is less water than the substrate itself holds, {known.moisture.n:.2g} times "
-            f"its dry mass: ask for a thinner one, for instance `1:{ceil(2 * known.moisture.n + 2):g}`."
+            f"`1:{wanted:g}` by mass is less water than the substrate itself holds, {known.moisture.n:.2g} "
+            f"times its dry mass: ask for a thinner one, for instance `1:{ceil(2 * known.moisture.n + 2):g}`."
         )
     return float(water)
 
@@ -261,8 +271,8 @@ def _asked(
     if kind == "mass":
         if known.density is None:
             raise Refusal(
-                f"{quoted(substrate)} of substrate has a volume only with a bulk density: add one, for instance "
-                "`0.25 g/mL` or `coir`."
+                f"{quoted(substrate)} of substrate has a volume only with a bulk density: add one, for "
+                "instance `0.25 g/mL` or `coir`."
             )
         return "scale", amount / known.density.n
     quantity = parse(substrate, "volume", cup=cup) if isinstance(substrate, str) else substrate
@@ -272,46 +282,64 @@ def _asked(
     return "millilitres" if "liter" in unit and "cup" not in str(substrate) else "cups", amount
 
 
-def _ways(portion: float, thinned: float, basis: Basis, known: Substrate, cup: str) -> list[Way]:
-    """Round a portion [mL] and its water in each way of measuring."""
+class _Order(NamedTuple):
+    """What every way of measuring has to make."""
 
-    def way(name: WayName, kind: str, substrate: Measure, water: Measure) -> Way:
-        made = mixture(
-            (kind, as_measured(kind, substrate.amount, "substrate")),
-            (kind, as_measured(kind, water.amount, "water")),
-            known,
-        )
-        reached = made.ratio(basis)
-        if made.substrate is None or reached is None:
-            raise AssertionError("a way is only made where its ratio is known")
-        volume = float(made.substrate.n)
-        return Way(
-            name=name,
-            substrate=substrate.words,
-            water=water.words,
-            substrate_volume=volume,
-            substrate_mass=None if known.density is None else volume * float(known.density.n),
-            water_volume=float(made.water.n),
-            ratio=reached,
-        )
+    portion: float
+    thinned: float
+    basis: Basis
+    known: Substrate
+    slurries: int
 
-    def by_volume(name: WayName, rounded: Callable[[float], Measure]) -> Way:
-        # The water follows the rounded substrate, so that rounding both does not add up.
-        substrate = rounded(portion)
-        return way(name, "volume", substrate, rounded(thinned * substrate.amount))
 
-    ways = [by_volume("cups", lambda volume: kitchen_measure(volume, cup))]
+class _Tool(NamedTuple):
+    """What is measured with, and how much of it a millilitre is."""
+
+    name: WayName
+    rounded: Callable[[float], Measure]
+    of_substrate: float = 1.0
+    of_water: float = 1.0
+
+
+def _ways(order: _Order, cup: str) -> list[Way]:
+    """Round a portion and its water for each tool."""
+    tools = [_Tool("cups", lambda volume: kitchen_measure(volume, cup))]
     if cup.strip().casefold() in ("us", "imperial"):
-        ways.append(by_volume("fluid ounces", lambda volume: fluid_ounces(volume, cup)))
-    ways.append(by_volume("millilitres", millilitres))
-    if known.density is not None:
-        substrate = grams(portion * known.density.n)
-        water = grams(thinned * substrate.amount / known.density.n * WATER_DENSITY.value)
-        ways.append(way("scale", "mass", substrate, water))
-    return ways
+        tools.append(_Tool("fluid ounces", lambda volume: fluid_ounces(volume, cup)))
+    tools.append(_Tool("millilitres", millilitres))
+    if order.known.density is not None:
+        tools.append(_Tool("scale", grams, float(order.known.density.n), WATER_DENSITY.value))
+    return [_way(tool, order) for tool in tools]
 
 
-def _about(way: Way, wanted: float, widest: float | None, share: float | None, count: int) -> tuple[Remark, ...]:
+def _way(tool: _Tool, order: _Order) -> Way:
+    kind = "mass" if tool.name == "scale" else "volume"
+    substrate = tool.rounded(order.portion * tool.of_substrate)
+    # The water follows the rounded substrate, so that rounding both does not add up.
+    water = tool.rounded(order.thinned * substrate.amount / tool.of_substrate * tool.of_water)
+    made = mixture(
+        (kind, as_measured(kind, substrate.amount, "substrate")),
+        (kind, as_measured(kind, water.amount, "water")),
+        order.known,
+    )
+    volume = substrate.amount / tool.of_substrate
+    density = order.known.density
+    return Way(
+        name=tool.name,
+        substrate=substrate.words,
+        water=water.words,
+        all_substrate=tool.rounded(order.slurries * substrate.amount).words,
+        all_water=tool.rounded(order.slurries * water.amount).words,
+        substrate_volume=volume,
+        substrate_mass=None if density is None else volume * float(density.n),
+        water_volume=water.amount / tool.of_water,
+        ratio=made.ratio(order.basis),
+    )
+
+
+def _about(
+    way: Way, wanted: float, widest: float | None, share: float | None, count: int
+) -> tuple[Remark, ...]:
     """Say what a keeper should know of the amounts."""
     remarks = []
     if abs(way.ratio.n / wanted - 1) > 0.01:
@@ -323,14 +351,14 @@ def _about(way: Way, wanted: float, widest: float | None, share: float | None, c
         )
     if share is not None and share > 100 * BED_SHARE.value * 1.01 and count > 2:
         remarks.append(
-            Remark("bed-share", f"All {count} slurries together take {share:.2g} % of this bed, if all are from it.")
+            Remark("bed-share", f"All {count} slurries together take {share:.2g} % of this bed.")
         )
     if widest is None:
         remarks.append(
             Remark(
                 "no-clear-water",
-                "Hardly any clear water will stand over the substrate, so the tip will be in the slurry itself: "
-                "hold it there the same way each time (from memory).",
+                "Hardly any clear water will stand over the substrate, so the tip will be in the slurry "
+                "itself: hold it there the same way each time (from memory).",
             )
         )
     return tuple(remarks)

@@ -13,6 +13,8 @@ from slurrycalc.metrology.registry import Quantity
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.spellings import units_of
 
+# A large number was meant in the smaller unit: 118 mL, not 118 cups.
+_SMALLER: dict[Kind, str] = {"volume": "mL", "conductivity": "uS/cm", "density": "g/L"}
 _OUNCES = ("oz", "ozs", "ounce", "ounces")
 
 
@@ -115,9 +117,9 @@ def without_unit(text: str, amount: Spoken, kinds: tuple[Kind, ...]) -> Refusal:
             f"{shown} could be {number} degrees Celsius or Fahrenheit, and {number} F is {celsius:.1f} C: "
             f"write {quoted(f'{number} C')} or {quoted(f'{number} F')}."
         )
-    about = KINDS[kinds[0]]
-    # A large number was meant in the smaller unit: 118 mL, not 118 cups.
-    unit = about.canonical if amount.number >= 10 else about.example.partition(" ")[2]
+    unit = KINDS[kinds[0]].example.partition(" ")[2]
+    if amount.number >= 10:
+        unit = _SMALLER.get(kinds[0], unit)
     other = ", or say that the meter shows pH" if kinds[0] == "potential" else ""
     return Refusal(
         f"{shown} has no unit where {wanted(kinds)} is wanted: "
