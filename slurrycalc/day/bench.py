@@ -2,39 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Literal
 
 from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
 from slurrycalc.data.cautions import cautions
-from slurrycalc.day.names import near, plain_name, plain_note
-from slurrycalc.day.places import Places
+from slurrycalc.day.meter import amount, calibrate_day, celsius, indications
+from slurrycalc.day.names import near, plain_name, plain_note, unique_names
+from slurrycalc.day.places import Places, RowPlaces
 from slurrycalc.day.result import DayResult, EnclosureResult, Indication, JarResult, ProbeResult
-from slurrycalc.day.table import HeldBack, JarTable
-from slurrycalc.day.worksheet import Amount, BottleEntry, Day, JarEntry, PointEntry
+from slurrycalc.day.table import HeldBack, read_jars
+from slurrycalc.day.worksheet import Amount, Day, EnclosureEntry, JarEntry, ProbeEntry
 from slurrycalc.deciding.fitness import fitness
 from slurrycalc.deciding.judgement import judge
-from slurrycalc.measuring.buffers import Bottle, known_label
-from slurrycalc.measuring.electrode import BufferCheck, Calibration, calibrate
+from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.expected import DEFAULT, Expected
-from slurrycalc.measuring.indication import shown
-from slurrycalc.measuring.meter import Meter
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.slurry import slurry_ph
-from slurrycalc.measuring.temperatures import bench_temperature
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import Inputs
-from slurrycalc.metrology.units import Kind, magnitude
+
+NOWHERE = Places()
 
 
 def bench_day(
     day: Day,
-    places: Places = Places(),  # noqa: B008  frozen
+    places: Places = NOWHERE,
     *,
-    table: JarTable | None = None,
     expected: Expected = DEFAULT,
     p: float = 0.95,
     inputs: Inputs | None = None,
@@ -47,9 +42,6 @@ def bench_day(
         What was declared.
     places : Places
         Where its parts stand in their file, for sentences about them.
-    table : JarTable, optional
-        The table that the jars come from. A jar that cannot stand is then held back and named by its row,
-        where otherwise it stops the day.
     expected : Scatter, DEFAULT or None
         What is known beforehand of the scatter of slurries of one enclosure. [pH]
     p : float
@@ -79,23 +71,70 @@ def bench_day(
     >>> [enclosure.name for enclosure in bench_day(day, places).enclosures]
     ['window', 'stairs', 'atlas']
     """
-    bench = _Bench(day, places, table, expected, p, inputs)
-    calibration, check = bench.calibrate()
-    jars = bench.read(calibration)
-    enclosures = bench.judge(jars, calibration)
-    return DayResult(
-        date=day.date.isoformat() if day.date else None,
-        by=day.by,
-        note=bench.note(day.note, "note"),
-        calibration=calibration,
-        check=check,
-        enclosures=tuple(sorted(enclosures, key=_badness)),
-        jars=tuple(jars),
-        probe=bench.hold_against(jars, enclosures),
-        held_back=tuple(sorted(bench.held_back, key=lambda held: held.row)),
-        cautions=cautions("run"),
-        remarks=tuple(bench.remarks),
-    )
+    calibration, check = calibrate_day(day, places, inputs)
+    jars = _Jars(day.jars, day.enclosures, calibration, places, expected, p)
+    with places.around("note"):
+        note = plain_note(day.note)
+    date = day.date.isoformat() if day.date else None
+    return jars.result(check, day.probe, date=date, by=day.by, note=note)
+
+
+def bench_table(
+    data: bytes,
+    name: str,
+    calibration: Calibration,
+    check: BufferCheck | None = None,
+    *,
+    target: tuple[float, float] | None = None,
+    floor: float | None = None,
+    expected: Expected = DEFAULT,
+    p: float = 0.95,
+) -> DayResult:
+    """Compute a table of jars under one calibration, holding back the rows that cannot stand.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole table, with the columns ``jar,enclosure,reading,temperature,probe,note``.
+    name : str
+        Its name, for sentences about it.
+    calibration : Calibration
+        The calibration that every jar was read under.
+    check : BufferCheck, optional
+        How its check bottle came out, to be handed on.
+    target : pair of float, optional
+        Range wanted in every enclosure; None takes common practice. [pH]
+    floor : float, optional
+        PH below which life suffers, in every enclosure; None takes common practice. [pH]
+    expected : Scatter, DEFAULT or None
+        What is known beforehand of the scatter of slurries of one enclosure. [pH]
+    p : float
+        Coverage probability of decisions. [1]
+
+    Returns
+    -------
+    DayResult
+        As `bench_day`; its `held_back` names the rows that could not stand, in the table's order.
+
+    Raises
+    ------
+    Refusal
+        If the table cannot be read, or none of its rows can stand.
+
+    Examples
+    --------
+    >>> from slurrycalc.data.shipped import shipped
+    >>> from slurrycalc.measuring.electrode import Meter, calibrate
+    >>> cal = calibrate([("7.00", 7.04, 21.0), ("4.01", 4.06, 21.0)], Meter("pH"))
+    >>> day = bench_table(shipped("examples", "forty-jars.csv").read_bytes(), "forty-jars.csv", cal)
+    >>> len(day.jars), [held.row for held in day.held_back], day.enclosures[0].name
+    (38, [17, 31], 'map-chest')
+    """
+    table = read_jars(data, name)
+    enclosures = [EnclosureEntry(name=one, target=target, floor=floor) for one in table.enclosures]
+    places = RowPlaces(name, rows=table.rows)
+    jars = _Jars(table.jars, enclosures, calibration, places, expected, p, list(table.held_back))
+    return jars.result(check)
 
 
 _ORDER = {"no": 0, "not settled": 1, "yes": 2}
@@ -108,160 +147,62 @@ def _badness(result: EnclosureResult) -> tuple[int, int, float, float, str]:
 
 
 @dataclass
-class _Bench:
-    """A day under way: what was declared, and what has been held back or must be said so far."""
+class _Jars:
+    """The jars of a day being read, with what has to be said or held back so far."""
 
-    day: Day
+    jars: Sequence[JarEntry]
+    enclosures: Sequence[EnclosureEntry]
+    calibration: Calibration
     places: Places
-    table: JarTable | None
     expected: Expected
     p: float
-    inputs: Inputs | None
+    held_back: list[HeldBack] | None = None
+    """None where a jar that cannot stand stops the day."""
     remarks: list[Remark] = field(default_factory=list)
 
-    def __post_init__(self) -> None:
-        day = self.day
-        self.held_back: list[HeldBack] = list(self.table.held_back) if self.table else []
-        self.enclosures = self._unique("enclosure", [entry.name for entry in day.enclosures], "window")
-        names = self._unique("bottle", [entry.name for entry in day.bottles], "acid 2")
-        self.bottles = {
-            name: self._bottle(index, name, entry)
-            for index, (name, entry) in enumerate(zip(names, day.bottles, strict=True))
-        }
-        if day.meter.shows not in ("mV", "pH"):
-            why = f'{quoted(day.meter.shows)} is nothing that a meter shows here; write shows = "mV" or "pH".'
-            raise Refusal(why, self.places.at("meter", "shows"))
-        self.unit: Literal["mV", "pH"] = "pH" if day.meter.shows == "pH" else "mV"
-        self.kind: Kind = "ph" if self.unit == "pH" else "potential"
+    def result(
+        self,
+        check: BufferCheck | None,
+        probe: ProbeEntry | None = None,
+        *,
+        date: str | None = None,
+        by: str | None = None,
+        note: str = "",
+    ) -> DayResult:
+        """Read every jar, judge every enclosure, hold the probe against them."""
+        names = unique_names([entry.name for entry in self.enclosures], self.places, "enclosure", "window")
+        jars = self.read(names)
+        enclosures = self.judge(names, jars)
+        return DayResult(
+            date=date,
+            by=by,
+            note=note,
+            calibration=self.calibration,
+            check=check,
+            enclosures=tuple(sorted(enclosures, key=_badness)),
+            jars=tuple(jars),
+            probe=self.hold_against(probe, jars, enclosures),
+            held_back=tuple(sorted(self.held_back or (), key=lambda held: held.row)),
+            cautions=cautions("run"),
+            remarks=tuple(self.remarks),
+        )
 
-    @contextmanager
-    def at(self, *path: str | int) -> Iterator[None]:
-        """Put the place in front of what is refused inside."""
-        try:
-            yield
-        except Refusal as refusal:
-            raise refusal.at(self.places.at(*path)) from None
-
-    def amount(self, value: Amount, kind: Kind, *path: str | int) -> float:
-        """Turn what was typed at a place into a number."""
-        with self.at(*path):
-            return magnitude(value, kind, bare="mV" if kind == "potential" else None)
-
-    def maybe(self, value: Amount | None, kind: Kind, *path: str | int) -> float | None:
-        """Turn what was typed at a place into a number, if anything was."""
-        return None if value is None else self.amount(value, kind, *path)
-
-    def name(self, typed: str | None, what: str, like: str) -> str | None:
-        """Hold a single thing's name, if it has one, to be plain."""
-        with self.at(what, "name"):
-            return None if typed is None else plain_name(typed, what, like)
-
-    def note(self, typed: str, *path: str | int) -> str:
-        """Hold a note to be short."""
-        with self.at(*path):
-            return plain_note(typed)
-
-    def say(self, kind: str, text: str) -> None:
-        """Note something that the result must say."""
-        self.remarks.append(Remark(kind, text))
-
-    def _unique(self, what: str, names: Sequence[str], like: str) -> list[str]:
-        seen: dict[str, int] = {}
-        plain = []
-        for index, name in enumerate(names):
-            with self.at(what, index, "name"):
-                plain.append(plain_name(name, what, like))
-                if seen.setdefault(plain[-1].casefold(), index) != index:
-                    raise Refusal(f"{what} {quoted(name)} is there twice; give each its own name.")
-        return plain
-
-    def _bottle(self, index: int, name: str, entry: BottleEntry) -> Bottle:
-        tolerance = self.maybe(entry.tolerance, "ph", "bottle", index, "tolerance")
-        measured = self.maybe(entry.measured, "ph", "bottle", index, "measured")
-        with self.at("bottle", index):
-            return Bottle(_label(entry.label), name, tolerance, measured)
-
-    def calibrate(self) -> tuple[Calibration, BufferCheck | None]:
-        """Calibrate the meter, judge the check bottle, and close the day."""
-        day, entry = self.day, self.day.meter
-        name = self.name(entry.name, "meter", "desk")
-        resolution = self.maybe(entry.resolution, self.kind, "meter", "resolution")
-        repeatability = self.maybe(entry.repeatability, self.kind, "meter", "repeatability")
-        junction = self.maybe(entry.junction, "ph", "meter", "junction")
-        with self.at("meter"):
-            self.meter = Meter(self.unit, resolution, repeatability, junction, entry.compensates, name)
-        points = [self.point(point, "point", index) for index, point in enumerate(day.points)]
-        thermometer = None
-        if day.thermometer:
-            thermometer = self.amount(day.thermometer.tolerance, "number", "thermometer", "tolerance")
-        with self.at("point"):
-            calibration = calibrate(
-                points, self.meter, fit=day.fit, thermometer=thermometer, inputs=self.inputs
-            )
-        check = None
-        if day.check:
-            point = self.point(day.check, "check")
-            with self.at("check"):
-                check = calibration.check(*point)
-        if day.close:
-            point = self.point(day.close, "close")
-            with self.at("close"):
-                calibration = calibration.close(*point)
-        return calibration, check
-
-    def point(self, entry: PointEntry, *path: str | int) -> tuple[Bottle, tuple[float, ...], float | None]:
-        """Turn a declared point into what the electrode's floor takes."""
-        with self.at(*path, "buffer"):
-            bottle = self.bottle(entry.buffer)
-        readings = self.shown(entry.shows, *path)
-        temperature = self.temperature(entry.temperature, *path)
-        if temperature is not None:
-            with self.at(*path, "temperature"):
-                bottle.at(temperature)
-        return bottle, readings, temperature
-
-    def shown(self, typed: Amount | list[Amount], *path: str | int) -> tuple[float, ...]:
-        """Take in what the meter showed at a place."""
-        with self.at(*path, "shows"):
-            return shown(typed, self.meter)
-
-    def temperature(self, typed: Amount | None, *path: str | int) -> float | None:
-        """Take in a temperature at a place, if one was read; a bare number is in degC."""
-        with self.at(*path, "temperature"):
-            return None if typed is None else bench_temperature(magnitude(typed, "temperature", bare="degC"))
-
-    def bottle(self, typed: Amount) -> Bottle:
-        """Find the bottle that a point means: its name, the label of the only such one, or a nameless one."""
-        if isinstance(typed, str) and typed.strip() in self.bottles:
-            return self.bottles[typed.strip()]
-        try:
-            label = known_label(_label(typed))
-        except Refusal:
-            meant = near(str(typed), self.bottles)
-            if meant:
-                raise Refusal(f"no bottle is called {quoted(typed)}; did you mean {meant}?") from None
-            raise
-        named = [bottle for bottle in self.bottles.values() if bottle.label == label]
-        if len(named) > 1:
-            names = ", ".join(str(bottle.name) for bottle in named)
-            raise Refusal(f"{quoted(label)} is the label of several bottles; name one of them: {names}.")
-        return named[0] if named else Bottle(label)
-
-    def read(self, calibration: Calibration) -> list[JarResult]:
+    def read(self, names: Sequence[str]) -> list[JarResult]:
         """Read each jar; what cannot stand stops the day, or, from a table, is held back."""
         results: list[JarResult] = []
+        known = frozenset(names)
         seen: dict[str, int] = {}
-        for index, entry in enumerate(self.day.jars):
+        for index, entry in enumerate(self.jars):
             try:
-                label = self.jar_label(index, entry, seen)
+                label = self.label(index, entry, seen)
                 if entry.shows is None:
                     self.say("jar-not-read", f"Jar {label} has no reading and is left out.")
                 else:
-                    results.append(self.jar(index, label, entry, entry.shows, calibration))
+                    results.append(self.jar(index, label, entry, entry.shows, known))
             except Refusal as refusal:
-                if self.table is None:
+                if not isinstance(self.places, RowPlaces) or self.held_back is None:
                     raise
-                self.held_back.append(HeldBack(self.table.rows[index], refusal.sentence))
+                self.held_back.append(HeldBack(self.places.rows[index], refusal.sentence))
         if not results:
             held = self.held_back[0] if self.held_back else None
             first = f" (row {held.row}: {held.text.rstrip('.')})" if held else ""
@@ -269,9 +210,13 @@ class _Bench:
             raise Refusal(why, self.places.file)
         return results
 
-    def jar_label(self, index: int, entry: JarEntry, seen: dict[str, int]) -> str:
+    def say(self, kind: str, text: str) -> None:
+        """Note something that the result must say."""
+        self.remarks.append(Remark(kind, text))
+
+    def label(self, index: int, entry: JarEntry, seen: dict[str, int]) -> str:
         """Hold a jar's label to be a name of its own."""
-        with self.at("jar", index, "label"):
+        with self.places.around("jar", index, "label"):
             label = plain_name(entry.label, "jar", "A1")
             first = seen.setdefault(label.casefold(), index)
             if first != index:
@@ -280,25 +225,28 @@ class _Bench:
         return label
 
     def jar(
-        self, index: int, label: str, entry: JarEntry, shows: Amount, calibration: Calibration
+        self, index: int, label: str, entry: JarEntry, shows: Amount, known: frozenset[str]
     ) -> JarResult:
         """Turn a jar's reading into its pH."""
-        with self.at("jar", index, "enclosure"):
+        path = ("jar", index)
+        with self.places.around(*path, "enclosure"):
             name = plain_name(entry.enclosure, "enclosure", "window")
-            if name not in self.enclosures:
-                meant = near(name, self.enclosures)
+            if name not in known:
+                meant = near(name, known)
                 guess = f"did you mean {meant}?" if meant else f'declare it: [[enclosure]] name = "{name}".'
                 raise Refusal(f"no enclosure is called {quoted(name)}; {guess}")
-        (reading,) = self.shown(shows, "jar", index)
-        temperature = self.temperature(entry.temperature, "jar", index)
-        probe = self.maybe(entry.probe, "ph", "jar", index, "probe")
-        note = self.note(entry.note, "jar", index, "note")
-        with self.at("jar", index):
-            read = calibration.read(reading, temperature)
+        meter = self.calibration.meter
+        (reading,) = indications(self.places, shows, meter, *path)
+        temperature = celsius(self.places, entry.temperature, *path)
+        probe = None if entry.probe is None else amount(self.places, entry.probe, "ph", *path, "probe")
+        with self.places.around(*path, "note"):
+            note = plain_note(entry.note)
+        with self.places.around(*path):
+            read = self.calibration.read(reading, temperature)
         return JarResult(
             label=label,
             enclosure=name,
-            shows=Indication(reading, self.unit),
+            shows=Indication(reading, meter.unit),
             ph=read.ph,
             temperature=temperature,
             spot=(entry.spot or "").strip() or None,
@@ -307,60 +255,65 @@ class _Bench:
             remarks=read.remarks,
         )
 
-    def judge(self, jars: list[JarResult], calibration: Calibration) -> list[EnclosureResult]:
+    def judge(self, names: Sequence[str], jars: Sequence[JarResult]) -> list[EnclosureResult]:
         """Judge each enclosure by its jars."""
-        by_name: dict[str, list[JarResult]] = {name: [] for name in self.enclosures}
+        by_name: dict[str, list[JarResult]] = {name: [] for name in names}
         for jar in jars:
             by_name[jar.enclosure].append(jar)
         results = []
         for index, (name, mine) in enumerate(by_name.items()):
             if mine:
-                results.append(self.enclosure(index, mine, calibration))
-            elif self.table is None:
-                self.say("enclosure-not-read", f"{name} is declared and has no reading today.")
+                results.append(self.enclosure(index, name, mine))
+            else:
+                self.say("enclosure-not-read", f"{name} has no reading that stands.")
         return results
 
-    def enclosure(self, index: int, jars: list[JarResult], calibration: Calibration) -> EnclosureResult:
+    def enclosure(self, index: int, name: str, jars: Sequence[JarResult]) -> EnclosureResult:
         """Judge one enclosure."""
-        entry = self.day.enclosures[index]
-        target = (TARGET_LOW.value, TARGET_HIGH.value)
+        entry, path = self.enclosures[index], ("enclosure", index)
+        target, floor = (TARGET_LOW.value, TARGET_HIGH.value), FLOOR.value
         if entry.target is not None:
-            low, high = (self.amount(limit, "ph", "enclosure", index, "target") for limit in entry.target)
+            low, high = (amount(self.places, limit, "ph", *path, "target") for limit in entry.target)
             target = (low, high)
-        floor = FLOOR.value
         if entry.floor is not None:
-            floor = self.amount(entry.floor, "ph", "enclosure", index, "floor")
+            floor = amount(self.places, entry.floor, "ph", *path, "floor")
         spots = [jar.spot.casefold() if jar.spot else None for jar in jars]
-        with self.at("enclosure", index):
-            slurry = slurry_ph(calibration, [jar.ph for jar in jars], spots=spots, expected=self.expected)
+        with self.places.around(*path):
+            read = [jar.ph for jar in jars]
+            slurry = slurry_ph(self.calibration, read, spots=spots, expected=self.expected)
             judgement = judge(slurry, target, floor, self.p)
-        note = self.note(entry.note, "enclosure", index, "note")
-        labels = tuple(jar.label for jar in jars)
+        with self.places.around(*path, "note"):
+            note = plain_note(entry.note)
         remarks = (*judgement.remarks, *slurry.remarks, *(one for jar in jars for one in jar.remarks))
-        return EnclosureResult(
-            self.enclosures[index], slurry, judgement, labels, note, tuple(dict.fromkeys(remarks))
-        )
+        labels = tuple(jar.label for jar in jars)
+        return EnclosureResult(name, slurry, judgement, labels, note, tuple(dict.fromkeys(remarks)))
 
-    def hold_against(self, jars: list[JarResult], enclosures: list[EnclosureResult]) -> ProbeResult | None:
+    def hold_against(
+        self, entry: ProbeEntry | None, jars: Sequence[JarResult], enclosures: Sequence[EnclosureResult]
+    ) -> ProbeResult | None:
         """Hold the probe against the slurries of the same spots."""
-        entry = self.day.probe
-        name = self.name(entry.name, "probe", "stick") if entry else None
-        declared = self.maybe(entry.next, "ph", "probe", "next") if entry else None
+        name = declared = None
+        if entry and entry.name is not None:
+            with self.places.around("probe", "name"):
+                name = plain_name(entry.name, "probe", "stick")
+        if entry and entry.next is not None:
+            declared = amount(self.places, entry.next, "ph", "probe", "next")
         pairs = [(jar.label, jar.probe, jar.ph) for jar in jars if jar.probe is not None]
         if not pairs:
             return None
         labels, shown, slurries = zip(*pairs, strict=True)
-        with self.at("probe"):
+        # The enclosure whose floor lies closest to its range asks the most of a probe.
+        asks = min((one.judgement for one in enclosures), key=lambda one: one.target[0] - one.floor)
+        with self.places.around("probe"):
             comparison = compare(shown, slurries)
             indication = sorted(shown)[len(shown) // 2] if declared is None else declared
             corrected = comparison.correct(indication, self.p)
-            # The enclosure whose floor lies closest to its range asks the most of a probe.
-            asks = min((one.judgement for one in enclosures), key=lambda one: one.target[0] - one.floor)
-            fit = fitness(comparison, asks.target, asks.floor, self.p)
-            standing = judge(corrected, asks.target, asks.floor, self.p)
-        return ProbeResult(name, labels, comparison, fit, corrected, standing, declared is not None)
-
-
-def _label(typed: Amount) -> str:
-    """Spell a bottle's label, whether it was typed as a number or in quotes."""
-    return typed.strip() if isinstance(typed, str) else f"{typed:.2f}"
+            return ProbeResult(
+                name=name,
+                jars=labels,
+                comparison=comparison,
+                fitness=fitness(comparison, asks.target, asks.floor, self.p),
+                next=corrected,
+                standing=judge(corrected, asks.target, asks.floor, self.p),
+                declared=declared is not None,
+            )

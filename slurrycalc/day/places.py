@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
+
+from slurrycalc.metrology.remark import Refusal
 
 Path = tuple[str | int, ...]
 """Keys and indices from the top: ``("jar", 2, "shows")``."""
@@ -46,6 +49,25 @@ class Places:
         if known:
             steps.append(f"line {self.lines[known]}")
         return ", ".join([*steps, *spoken(path)])
+
+    @contextmanager
+    def around(self, *path: str | int) -> Iterator[None]:
+        """Put the place of a part in front of what is refused inside.
+
+        Parameters
+        ----------
+        path : str or int
+            As for `at`.
+
+        Raises
+        ------
+        Refusal
+            The one raised inside, with its place.
+        """
+        try:
+            yield
+        except Refusal as refusal:
+            raise refusal.at(self.at(*path)) from None
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from slurrycalc.day.names import near
-from slurrycalc.day.worksheet import EnclosureEntry, JarEntry, read_text
+from slurrycalc.day.names import near, plain_name
+from slurrycalc.day.worksheet import JarEntry, read_text
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -51,7 +51,7 @@ class JarTable:
     jars: tuple[JarEntry, ...]
     rows: tuple[int, ...]
     """Row number of each jar."""
-    enclosures: tuple[EnclosureEntry, ...]
+    enclosures: tuple[str, ...]
     held_back: tuple[HeldBack, ...]
 
 
@@ -176,35 +176,37 @@ def read_jars(data: bytes, name: str = "day.csv") -> JarTable:
     table = read_table(data, name, JAR_COLUMNS, ("jar", "reading"))
     jars: list[JarEntry] = []
     numbers: list[int] = []
-    enclosures: dict[str, EnclosureEntry] = {}
     spellings: dict[str, str] = {}
     held_back = list(table.held_back)
     for row in table.rows:
-        cells = row.cells
-        label, enclosure = cells["jar"], cells.get("enclosure", cells["jar"])
-        if label is None:
-            held_back.append(HeldBack(row.number, "the row has no jar; give each jar a label such as A1."))
-            continue
-        if enclosure is None:
-            text = f"jar {label} has no enclosure; name the one that it was taken from."
-            held_back.append(HeldBack(row.number, text))
-            continue
-        spelt = spellings.setdefault(enclosure.casefold(), enclosure)
-        if spelt != enclosure:
-            text = f"enclosure {quoted(enclosure)} is spelt {quoted(spelt)} further up; write one of the two."
-            held_back.append(HeldBack(row.number, text))
-            continue
-        enclosures.setdefault(enclosure, EnclosureEntry(name=enclosure))
-        jars.append(
-            JarEntry(
-                label=label,
-                enclosure=enclosure,
-                shows=cells["reading"],
-                temperature=cells.get("temperature"),
-                spot=cells.get("spot"),
-                probe=cells.get("probe"),
-                note=cells.get("note") or "",
-            )
-        )
-        numbers.append(row.number)
-    return JarTable(tuple(jars), tuple(numbers), tuple(enclosures.values()), tuple(held_back))
+        try:
+            jars.append(_jar(row.cells, spellings))
+        except Refusal as refusal:
+            held_back.append(HeldBack(row.number, refusal.sentence))
+        else:
+            numbers.append(row.number)
+    return JarTable(tuple(jars), tuple(numbers), tuple(spellings.values()), tuple(held_back))
+
+
+def _jar(cells: Mapping[str, str | None], spellings: dict[str, str]) -> JarEntry:
+    """Take a jar from a row; an enclosure is held to the spelling that it had first."""
+    label = cells["jar"]
+    if label is None:
+        raise Refusal("the row has no jar; give each jar a label such as A1.")
+    typed = cells.get("enclosure", label)
+    if typed is None:
+        raise Refusal(f"jar {label} has no enclosure; name the one that it was taken from.")
+    enclosure = plain_name(typed, "enclosure", "window")
+    spelt = spellings.setdefault(enclosure.casefold(), enclosure)
+    if spelt != enclosure:
+        what = f"enclosure {quoted(enclosure)} is spelt {quoted(spelt)} further up"
+        raise Refusal(f"{what}; write one of the two.")
+    return JarEntry(
+        label=label,
+        enclosure=enclosure,
+        shows=cells["reading"],
+        temperature=cells.get("temperature"),
+        spot=cells.get("spot"),
+        probe=cells.get("probe"),
+        note=cells.get("note") or "",
+    )

@@ -56,16 +56,24 @@ def test_a_cell_in_quotes_may_hold_the_delimiter_and_line_breaks() -> None:
 
 def test_without_an_enclosure_column_each_jar_stands_for_itself() -> None:
     table = read_jars(b"jar,reading\nA1,5.41\nA2,5.43\n")
-    assert [enclosure.name for enclosure in table.enclosures] == ["A1", "A2"]
+    assert table.enclosures == ("A1", "A2")
 
 
 def test_a_second_spelling_of_an_enclosure_is_held_back() -> None:
     table = read_jars(b"jar,enclosure,reading\nA1,Window,5.41\nA2,window,5.43\n")
-    assert [enclosure.name for enclosure in table.enclosures] == ["Window"]
+    assert table.enclosures == ("Window",)
     assert (table.held_back[0].row, "spelt" in table.held_back[0].text) == (3, True)
 
 
-@pytest.mark.parametrize(("row", "why"), [(",window,5.41", "no jar"), ("A1,,5.41", "no enclosure")])
+@pytest.mark.parametrize(
+    ("row", "why"),
+    [
+        (",window,5.41", "no jar"),
+        ("A1,,5.41", "no enclosure"),
+        ("A1,-x,5.41", "a dash"),
+        ('A1,"a\nb",5.41', "cannot be printed"),
+    ],
+)
 def test_a_row_without_a_name_is_held_back(row: str, why: str) -> None:
     table = read_jars(f"jar,enclosure,reading\n{row}\nA2,window,5.43\n".encode())
     assert (table.held_back[0].row, len(table.jars)) == (2, 1)
