@@ -80,4 +80,4 @@ def test_every_command_that_hands_follow_has_a_caution_and_no_caution_is_for_an_
 
 
 def test_every_caution_says_when_and_where_it_comes_from() -> None:
-    assert all(caution.text.strip() and caution.when.strip() and caution.source.strip() for caution in all_cautions())
+    assert all(each.text.strip() and each.when.strip() and each.source.strip() for each in all_cautions())
