@@ -57,8 +57,8 @@ def calibrate(
     meter : Meter
         The meter; by default one that shows mV.
     fit : {"line", "bracket"}
-        One straight line through all buffers, or between each two neighbours their own, for electrodes that
-        are not straight.
+        One straight line through all buffers, or between each two neighbours their own. Buffers that do not
+        lie on one line stay disputed either way: a bent electrode and a bad bottle look the same.
     thermometer : float, optional
         What the thermometer may be off by; by default 1 (from memory). [degC]
     inputs : Inputs, optional
