@@ -116,7 +116,7 @@ def test_good_buffers_are_rarely_disputed(labels: tuple[str, ...]) -> None:
 
 def test_a_disputed_calibration_covers_far_more_than_its_line_alone() -> None:
     # One bottle of three, whichever, is off by up to 0.3 pH; slurries from pH 4.5 to 7. The rule of the
-    # method (largest distance over the square root of 3) covers 0.93 of such days; their plain line covers 0.4.
+    # method (largest distance over √3) covers 0.93 of such days; their plain line covers 0.4.
     rng = np.random.default_rng(4)
     hits, plain, n = 0, 0, 0
     while n < 1500:
