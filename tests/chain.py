@@ -5,9 +5,9 @@ displays rounded, the rest normal. What the keeper's side makes of it goes two w
 
 * `by_product` hands the raw readings to the product, calibration and all: a few milliseconds a draw;
 * `by_arrays` computes the same mean and residual sum of squares as arrays (a straight line through the
-  buffers with equal weights, its inverse, the mean), and takes the interval from the product: its half-width depends
-  on the draw through the residual sum of squares only, nearly, so the product is run on a row of those and
-  the rest is interpolated. A test holds the two ways together, draw by draw.
+  buffers with equal weights, its inverse, the mean), and takes the interval from the product: its half-width
+  depends on the draw through the residual sum of squares only, nearly, so the product is run on a row of
+  those and the rest is interpolated. A test holds the two ways together, draw by draw.
 """
 
 from __future__ import annotations
