@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from slurrycalc.measuring.electrode import Calibration as Calibration
     from slurrycalc.measuring.electrode import calibrate as calibrate
     from slurrycalc.measuring.meter import Meter as Meter
+    from slurrycalc.measuring.points import Point as Point
     from slurrycalc.measuring.probe import Comparison as Comparison
     from slurrycalc.measuring.probe import compare as compare
     from slurrycalc.measuring.recipe import Ratio as Ratio
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from slurrycalc.measuring.recipe import ratio as ratio
     from slurrycalc.measuring.slurry import SlurryResult as SlurryResult
     from slurrycalc.measuring.slurry import slurry_ph as slurry_ph
-    from slurrycalc.measuring.slurry import spots as spots
+    from slurrycalc.measuring.spots import spots as spots
     from slurrycalc.metrology.budget import Budget as Budget
     from slurrycalc.metrology.budget import budget as budget
     from slurrycalc.metrology.coverage import interval as interval
@@ -48,9 +49,11 @@ else:
         "measuring.buffers": ("Bottle", "buffer", "buffer_ph"),
         "measuring.electrode": ("Calibration", "calibrate"),
         "measuring.meter": ("Meter",),
+        "measuring.points": ("Point",),
         "measuring.probe": ("Comparison", "compare"),
         "measuring.recipe": ("Ratio", "Recipe", "mix", "ratio"),
-        "measuring.slurry": ("SlurryResult", "slurry_ph", "spots"),
+        "measuring.slurry": ("SlurryResult", "slurry_ph"),
+        "measuring.spots": ("spots",),
         "metrology.budget": ("Budget", "budget"),
         "metrology.coverage": ("interval", "probability"),
         "metrology.line": ("Line", "straight_line"),
