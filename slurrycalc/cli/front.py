@@ -10,8 +10,8 @@ from slurrycalc.cli.writing import wide, width
 
 WAYS_IN = (
     ("slurrycalc demo", "the whole job on an invented example, in five seconds; nothing is kept"),
-    ("slurrycalc sheet", "a page to print and fill in with a pencil at the bench"),
-    ("slurrycalc run FILE", "your own bench day, once it is typed into a worksheet or a CSV"),
+    ("slurrycalc sheet my-day.toml", "a blank worksheet, to fill in at the bench"),
+    ("slurrycalc run my-day.toml", "what your bench day says, once it is filled in"),
 )
 
 
@@ -56,7 +56,7 @@ def front_page(columns: int) -> str:
         *fill("Soil pH by the 1:2 slurry method: amounts, meter, probe, each with its interval.", columns),
         "",
         "Three ways in:",
-        *listed(WAYS_IN, columns),
+        *listed(WAYS_IN, columns, left=30),
         "",
         *fill("One step at a time: slurrycalc --help lists every command.", columns),
     ]
