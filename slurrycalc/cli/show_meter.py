@@ -21,7 +21,12 @@ TASKS = {
 
 
 def show_calibration(
-    page: Page, calibration: Calibration, p: float = 0.95, check: BufferCheck | None = None
+    page: Page,
+    calibration: Calibration,
+    p: float = 0.95,
+    check: BufferCheck | None = None,
+    *,
+    slurries_read: bool = False,
 ) -> None:
     """Write a calibration: how good the meter is, whether to use it, what the buffers said.
 
@@ -35,12 +40,15 @@ def show_calibration(
         Coverage probability. [1]
     check : BufferCheck, optional
         A bottle that it does not rest on.
+    slurries_read : bool
+        Whether the slurries have been read already, so that a good meter leaves nothing to do.
     """
     efficiency = calibration.efficiency
     label = "Efficiency" if calibration.slope is not None else "Display's slope"
     page.headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
     page.say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
-    page.do(TASKS[calibration.verdict.state])
+    if not (slurries_read and calibration.verdict.state == "good"):
+        page.do(TASKS[calibration.verdict.state])
     page.gap()
     show_buffers(page, calibration, p)
     page.gap()
