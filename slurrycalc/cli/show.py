@@ -137,6 +137,10 @@ class Page:
             first, *rest = fill(self._safe(text), self.width, " " * 5)
             self._lines += [f"{count:>3}. {first.strip()}", *rest]
 
+    def command(self, line: str) -> None:
+        """Write a command line, unbroken whatever the width, so that it can be copied."""
+        self._lines.append("  " + self._strong(self._safe(line)))
+
     def points(self, texts: Iterable[str]) -> None:
         """Write an unnumbered list."""
         for text in texts:

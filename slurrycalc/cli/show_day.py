@@ -182,11 +182,19 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
     if probe.declared:
         show_corrected(page, probe.next, probe.standing)
         return
-    low, high = probe.next.interval
-    half = (high - low) / 2
     page.gap()
-    means = f"{number(probe.next.ph.n, half)}, between {number(low, half)} and {number(high, half)}"
-    page.say(
-        f"If it shows {probe.next.indication:g} next, a slurry of that spot would read pH {means} "
-        f"({coverage(p)})."
-    )
+    means = in_a_line(probe.next.ph.n, probe.next.interval, p)
+    page.say(f"If it shows {probe.next.indication:g} next, a slurry of that spot would read {means}.")
+
+
+def in_a_line(ph: float, ends: tuple[float, float], p: float) -> str:
+    """Write a pH with its interval inside a sentence.
+
+    Examples
+    --------
+    >>> in_a_line(5.604, (5.41, 5.80), 0.95)
+    'pH 5.60, between 5.41 and 5.80 (95 in 100)'
+    """
+    half = (ends[1] - ends[0]) / 2
+    shown, low, high = (number(one, half) for one in (ph, *ends))
+    return f"pH {shown}, between {low} and {high} ({coverage(p)})"
