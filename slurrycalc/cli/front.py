@@ -8,6 +8,8 @@ from typing import Any
 from slurrycalc.cli.table import COMMANDS
 from slurrycalc.cli.writing import wide, width
 
+HELP = ("--help", "-h", "help")
+"""How people ask for help; with a command behind it, for that command's."""
 WAYS_IN = (
     ("slurrycalc demo", "the whole job on an invented example, in five seconds; nothing is kept"),
     ("slurrycalc sheet my-day.toml", "a blank worksheet, to fill in at the bench"),
@@ -30,7 +32,7 @@ def answer(words: Sequence[str]) -> str | None:
     """
     if not words:
         return front_page(width())
-    if len(words) == 1 and words[0] in ("--help", "-h", "help"):
+    if len(words) == 1 and words[0] in HELP:
         return help_page(width())
     if words[0] == "--version":
         from importlib.metadata import version

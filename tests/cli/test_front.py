@@ -87,6 +87,10 @@ def test_the_tab_key_names_commands_without_importing_them():
     assert set(ran.stdout.split()) == {"sheet", "spots"}
 
 
+def test_help_for_a_command_may_be_asked_for_in_front_of_it(run):
+    assert run("help", "ratio") == run("--help", "ratio") == run("ratio", "--help")
+
+
 def test_version_is_one_line(run):
     ran = run("--version")
     assert ran.status == 0
