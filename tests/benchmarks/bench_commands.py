@@ -1,7 +1,7 @@
 """How long each command takes, as a multiple of importing what it cannot do without.
 
 Run ``python tests/benchmarks/bench_commands.py``. Command and floor take turns, so that whatever else
-the machine does falls on both; medians of whole processes.
+the machine does falls on both; medians of whole processes. ``--quick`` is a smoke run.
 """
 
 from __future__ import annotations
@@ -55,7 +55,9 @@ def main() -> None:
     """Print a table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--times", type=int, default=9, help="processes of each kind, best 7 or more")
-    times = parser.parse_args().times
+    parser.add_argument("--quick", action="store_true", help="one of each: a smoke run")
+    given = parser.parse_args()
+    times = 1 if given.quick else given.times
     seconds([sys.executable, "-c", NUMBERS])
     print(f"{'slurrycalc':<34}{'ms':>7}{'floor':>8}{'ratio':>8}{'at most':>9}   floor is")
     for words, floor, most in ROWS:
