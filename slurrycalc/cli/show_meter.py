@@ -15,8 +15,8 @@ VERDICTS = {
 }
 TASKS = {
     "good": "go on to the slurries.",
-    "clean": "clean the electrode and calibrate again before the next bench day; today's readings stand.",
-    "do not use": "read nothing with it until it calibrates better: fresh buffers, then a new electrode.",
+    "clean": "see to that before the next bench day, and calibrate again; today's readings stand.",
+    "do not use": "see to that first, and calibrate again; until then read no slurry with it.",
 }
 
 
@@ -47,7 +47,9 @@ def show_calibration(
     label = "Efficiency" if calibration.slope is not None else "Display's slope"
     page.headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
     page.say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
-    if not (slurries_read and calibration.verdict.state == "good"):
+    if calibration.disputed is not None:
+        page.do("find the buffer that is off before you trust a reading: open fresh ones, or read one more.")
+    elif not (slurries_read and calibration.verdict.state == "good"):
         page.do(TASKS[calibration.verdict.state])
     page.gap()
     show_buffers(page, calibration, p)
