@@ -8,7 +8,6 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
 
-
 MOST_JARS = 12
 """So many slurries are told one by one."""
 
