@@ -12,9 +12,9 @@ from typing import Literal, NamedTuple
 
 from slurrycalc.cli.words import number, option
 from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
-from slurrycalc.measuring.buffers import Bottle
-from slurrycalc.measuring.checks import BufferCheck
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal

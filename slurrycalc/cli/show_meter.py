@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from slurrycalc.cli.show import Page, signed
 from slurrycalc.cli.wording import number
-from slurrycalc.measuring.checks import BufferCheck
 from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.metrology.coverage import interval
 
 VERDICTS = {

@@ -12,7 +12,7 @@ import msgspec
 
 from slurrycalc.day.names import near
 from slurrycalc.day.places import Path, Places, key_lines, value_at
-from slurrycalc.measuring.calibration import Fit
+from slurrycalc.measuring.electrode.calibration import Fit
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 

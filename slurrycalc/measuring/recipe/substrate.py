@@ -12,11 +12,11 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import BULK_DENSITY_SPREAD, MOISTURE_SPREAD, Assumed
 from slurrycalc.data.materials import Material, material, materials
-from slurrycalc.metrology.kinds import Kind
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import nameless
 from slurrycalc.metrology.units import magnitude, stated
+from slurrycalc.metrology.units.kinds import Kind
 
 Given: TypeAlias = float | str | pint.Quantity[Any] | UFloat
 """A number in the canonical unit, a text, a quantity, or an uncertain number in the canonical unit."""

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, UNREAD_TEMPERATURE
-from slurrycalc.measuring.meter import Meter
-from slurrycalc.measuring.straightness import Disputed
+from slurrycalc.measuring.electrode.meter import Meter
+from slurrycalc.measuring.electrode.straightness import Disputed
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Remark
 

@@ -9,16 +9,16 @@ from math import sqrt
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LABEL_TEMPERATURE
-from slurrycalc.measuring.calibration import Calibration, Fit, FittedPoint, PHReading
-from slurrycalc.measuring.checks import BufferCheck, Drift
-from slurrycalc.measuring.gathered import Bench, BufferPoint, check_points, gather
-from slurrycalc.measuring.meter import NEUTRAL, Gain, Meter, nernst_slope
-from slurrycalc.measuring.points import Point, PointGiven, ordered, take
-from slurrycalc.measuring.remarks import on_calibration
-from slurrycalc.measuring.response import Piece, Response, TwoBufferLine
-from slurrycalc.measuring.straightness import Disputed, dispute, two_buffer_lines
-from slurrycalc.measuring.temperatures import Temperatures
-from slurrycalc.measuring.verdict import judge_meter
+from slurrycalc.measuring.electrode.calibration import Calibration, Fit, FittedPoint, PHReading
+from slurrycalc.measuring.electrode.checks import BufferCheck, Drift
+from slurrycalc.measuring.electrode.gathered import Bench, BufferPoint, check_points, gather
+from slurrycalc.measuring.electrode.meter import NEUTRAL, Gain, Meter, nernst_slope
+from slurrycalc.measuring.electrode.points import Point, PointGiven, ordered, take
+from slurrycalc.measuring.electrode.remarks import on_calibration
+from slurrycalc.measuring.electrode.response import Piece, Response, TwoBufferLine
+from slurrycalc.measuring.electrode.straightness import Disputed, dispute, two_buffer_lines
+from slurrycalc.measuring.electrode.temperatures import Temperatures
+from slurrycalc.measuring.electrode.verdict import judge_meter
 from slurrycalc.metrology.line import straight_line
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key
@@ -187,7 +187,7 @@ def _doubt(
 ) -> tuple[tuple[TwoBufferLine, ...], UFloat | None]:
     if doubt is None:
         return (), None
-    # The wrong bottle puts the truth near one end of the distance rather than anywhere within it: the arc sine
+    # The wrong bottle puts the truth near one end of the distance rather than anywhere within it: an arc sine
     # distribution (JCGM 101:2008, 6.4.6). A rectangular one covered 0.93 of simulated days, this one 0.97.
     ground = "largest distance to the line of any two buffers"
     source = Source(f"{bench.key}:disputed", "disputed buffer", known="computed", ground=ground)

@@ -7,7 +7,7 @@ from typing import Literal
 
 from uncertainties import UFloat
 
-from slurrycalc.measuring.outlook import Footing, Outlook, outlook
+from slurrycalc.measuring.slurry.outlook import Footing, Outlook, outlook
 from slurrycalc.measuring.wording import count, place, two_figures
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.budget import BudgetRow, budget

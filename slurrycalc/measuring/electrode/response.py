@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
 
-from slurrycalc.measuring.meter import NEUTRAL, ZERO_CELSIUS, Gain
-from slurrycalc.measuring.temperatures import Temperatures
+from slurrycalc.measuring.electrode.meter import NEUTRAL, ZERO_CELSIUS, Gain
+from slurrycalc.measuring.electrode.temperatures import Temperatures
 from slurrycalc.metrology.uncertain import Uncertain, covariance, linear
 
 Floats = NDArray[np.float64]
@@ -142,7 +142,7 @@ class Response:
         """
         piece = self.piece(y)
         x = (y - piece.intercept.n) / piece.slope.n
-        farthest = max(abs((y - line.intercept) / line.slope - x) for line in self.lines)
+        farthest = float(max(abs((y - line.intercept) / line.slope - x) for line in self.lines))
         return farthest / abs(float(self.gain.at(temperature)))
 
     def array(

@@ -12,14 +12,14 @@ from typing import Any
 
 import pint
 
-from slurrycalc.metrology.grammar import Spoken, split_amounts, spoken, summands, tidy
-from slurrycalc.metrology.kinds import KINDS, Kind
-from slurrycalc.metrology.kitchen import cup_size, factor, kitchen_unit
 from slurrycalc.metrology.quote import quoted
-from slurrycalc.metrology.registry import Quantity, registry
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.slips import example, ph_slip, wanted, within, without_unit, wrong_unit
-from slurrycalc.metrology.spellings import plain_spelling, units_of
+from slurrycalc.metrology.units.grammar import Spoken, split_amounts, spoken, summands, tidy
+from slurrycalc.metrology.units.kinds import KINDS, Kind
+from slurrycalc.metrology.units.kitchen import cup_size, factor, kitchen_unit
+from slurrycalc.metrology.units.registry import Quantity, registry
+from slurrycalc.metrology.units.slips import example, ph_slip, wanted, within, without_unit, wrong_unit
+from slurrycalc.metrology.units.spellings import plain_spelling, units_of
 
 __all__ = [
     "Kind",

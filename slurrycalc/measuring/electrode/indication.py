@@ -10,7 +10,7 @@ import numpy as np
 import pint
 from uncertainties import UFloat
 
-from slurrycalc.measuring.meter import Given, Meter
+from slurrycalc.measuring.electrode.meter import Given, Meter
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, fresh_key, from_resolution, linear

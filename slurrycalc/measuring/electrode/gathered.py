@@ -9,11 +9,11 @@ from typing import NamedTuple
 
 from uncertainties import UFloat
 
-from slurrycalc.measuring.buffers import Bottle
-from slurrycalc.measuring.indication import Spread, indication, pooled
-from slurrycalc.measuring.meter import NEUTRAL, Gain, Meter
-from slurrycalc.measuring.points import Taken
-from slurrycalc.measuring.temperatures import Temperatures
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.indication import Spread, indication, pooled
+from slurrycalc.measuring.electrode.meter import NEUTRAL, Gain, Meter
+from slurrycalc.measuring.electrode.points import Taken
+from slurrycalc.measuring.electrode.temperatures import Temperatures
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs, Uncertain
 
@@ -101,7 +101,7 @@ def gather(taken: Sequence[Taken], bench: Bench) -> list[BufferPoint]:
     Parameters
     ----------
     taken : sequence of Taken
-        The points, in `slurrycalc.measuring.points.ordered` order.
+        The points, in `slurrycalc.measuring.electrode.points.ordered` order.
     bench : Bench
         What they share.
 

@@ -10,7 +10,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data import table
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, LABEL_TEMPERATURE, Known
-from slurrycalc.measuring.meter import Given
+from slurrycalc.measuring.electrode.meter import Given
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal

@@ -12,7 +12,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LINE_GAIN, LINE_PAIRS, PROBE_FOLLOWS, PROBE_SPAN
 from slurrycalc.measuring.expected import DEFAULT, PROBES, Expected, resolve
-from slurrycalc.measuring.limits import ClassicLimits, classic_limits
+from slurrycalc.measuring.probe.limits import ClassicLimits, classic_limits
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.remark import Refusal, Remark

@@ -11,12 +11,12 @@ from typing import Any, TypeAlias
 import numpy as np
 from uncertainties import UFloat
 
-from slurrycalc.measuring.advice import Advice, narrowing
-from slurrycalc.measuring.duplicates import duplicate_remark
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
-from slurrycalc.measuring.footing import footing_of
-from slurrycalc.measuring.outlook import Footing
+from slurrycalc.measuring.slurry.advice import Advice, narrowing
+from slurrycalc.measuring.slurry.duplicates import duplicate_remark
+from slurrycalc.measuring.slurry.footing import footing_of
+from slurrycalc.measuring.slurry.outlook import Footing
 from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget

@@ -9,10 +9,10 @@ from typing import Any, TypeAlias
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LABEL_TEMPERATURE
-from slurrycalc.measuring.buffers import Bottle, known_label
-from slurrycalc.measuring.indication import shown
-from slurrycalc.measuring.meter import Given, Meter
-from slurrycalc.measuring.temperatures import bench_temperature
+from slurrycalc.measuring.electrode.buffers import Bottle, known_label
+from slurrycalc.measuring.electrode.indication import shown
+from slurrycalc.measuring.electrode.meter import Given, Meter
+from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain, linear

@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Final
 
-from slurrycalc.metrology.kinds import Kind
+from slurrycalc.metrology.units.kinds import Kind
 
 SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
     "volume": {

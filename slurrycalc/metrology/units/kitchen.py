@@ -6,11 +6,11 @@ import math
 from functools import cache
 from typing import Final
 
-from slurrycalc.metrology.grammar import Spoken, spoken
 from slurrycalc.metrology.quote import quoted
-from slurrycalc.metrology.registry import Quantity
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.spellings import plain_spelling, units_of
+from slurrycalc.metrology.units.grammar import Spoken, spoken
+from slurrycalc.metrology.units.registry import Quantity
+from slurrycalc.metrology.units.spellings import plain_spelling, units_of
 
 _SPOONS = {"tablespoon": "metric_tablespoon", "teaspoon": "metric_teaspoon"}
 _MEASURES: Final[dict[str, dict[str, str]]] = {
@@ -112,7 +112,7 @@ def kitchen_unit(number: float, unit: str, cup: str) -> tuple[float, str]:
     number : float
         How many.
     unit : str
-        A unit of :mod:`slurrycalc.metrology.spellings`.
+        A unit of :mod:`slurrycalc.metrology.units.spellings`.
     cup : str
         Whose cup, as in :func:`cup_size`.
 
@@ -121,7 +121,7 @@ def kitchen_unit(number: float, unit: str, cup: str) -> tuple[float, str]:
     number : float
         How many of the unit that is meant.
     unit : str
-        A unit of :mod:`slurrycalc.metrology.registry`.
+        A unit of :mod:`slurrycalc.metrology.units.registry`.
 
     Raises
     ------
@@ -150,7 +150,7 @@ def factor(unit: str, canonical: str) -> float:
     Parameters
     ----------
     unit : str
-        A unit of :mod:`slurrycalc.metrology.registry`.
+        A unit of :mod:`slurrycalc.metrology.units.registry`.
     canonical : str
         Another of the same dimension, without an offset.
 

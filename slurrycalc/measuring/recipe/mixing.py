@@ -11,8 +11,8 @@ import pint
 
 from slurrycalc.data.assumed import BED_SHARE, SETTLING, STANDING, TIP_DEPTH, WATER_DENSITY
 from slurrycalc.data.cautions import cautions
-from slurrycalc.measuring.measures import Measure, fluid_ounces, grams, kitchen_measure, millilitres
-from slurrycalc.measuring.portion import (
+from slurrycalc.measuring.recipe.measures import Measure, fluid_ounces, grams, kitchen_measure, millilitres
+from slurrycalc.measuring.recipe.portion import (
     Limits,
     choose_portion,
     container_words,
@@ -20,8 +20,8 @@ from slurrycalc.measuring.portion import (
     objections,
     widest_container,
 )
-from slurrycalc.measuring.procedure import slurry_steps
-from slurrycalc.measuring.ratio import (
+from slurrycalc.measuring.recipe.procedure import slurry_steps
+from slurrycalc.measuring.recipe.ratio import (
     Basis,
     Mixture,
     Ratio,
@@ -31,8 +31,8 @@ from slurrycalc.measuring.ratio import (
     ratio,
     wanted_ratio,
 )
-from slurrycalc.measuring.substrate import Given, Substrate
-from slurrycalc.measuring.substrate import substrate as known_substrate
+from slurrycalc.measuring.recipe.substrate import Given, Substrate
+from slurrycalc.measuring.recipe.substrate import substrate as known_substrate
 from slurrycalc.metrology.annotate import (
     CentimetreValue,
     GramValue,
@@ -42,10 +42,10 @@ from slurrycalc.metrology.annotate import (
     NumberValue,
     PercentValue,
 )
-from slurrycalc.metrology.kitchen import cup_words
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import magnitude, measured, parse
+from slurrycalc.metrology.units.kitchen import cup_words
 
 __all__ = ["Mixture", "Ratio", "Recipe", "Way", "mix", "ratio"]
 

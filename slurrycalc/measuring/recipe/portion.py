@@ -6,10 +6,10 @@ from math import ceil, floor, pi, sqrt
 from typing import NamedTuple
 
 from slurrycalc.data.assumed import BED_SHARE, CONTAINER_FILL, PORE_SPACE, TIP_DEPTH
-from slurrycalc.measuring.measures import kitchen_measure
-from slurrycalc.metrology.kitchen import cup_size
+from slurrycalc.measuring.recipe.measures import kitchen_measure
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units.kitchen import cup_size
 
 # An electrode is hardly thinner, with room beside it (from memory). [cm]
 _NARROWEST = 2.0

@@ -15,7 +15,7 @@ from slurrycalc.data.assumed import (
     OFFSET_LIMIT,
     Known,
 )
-from slurrycalc.measuring.meter import Shows, nernst_slope
+from slurrycalc.measuring.electrode.meter import Shows, nernst_slope
 from slurrycalc.metrology.coverage import interval
 
 State = Literal["good", "clean", "do not use"]

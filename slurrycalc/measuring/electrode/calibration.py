@@ -11,16 +11,16 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from uncertainties import UFloat
 
-from slurrycalc.measuring.checks import BufferCheck, Drift, buffer_check, drift_of
-from slurrycalc.measuring.gathered import Bench, BufferPoint
-from slurrycalc.measuring.indication import FARTHEST_MV, indication, pooled, shown
-from slurrycalc.measuring.meter import Given, Meter
-from slurrycalc.measuring.points import BufferGiven, Point, take
-from slurrycalc.measuring.remarks import on_reading
-from slurrycalc.measuring.response import Response
-from slurrycalc.measuring.straightness import Disputed
-from slurrycalc.measuring.temperatures import COLDEST, HOTTEST, bench_temperature
-from slurrycalc.measuring.verdict import Verdict
+from slurrycalc.measuring.electrode.checks import BufferCheck, Drift, buffer_check, drift_of
+from slurrycalc.measuring.electrode.gathered import Bench, BufferPoint
+from slurrycalc.measuring.electrode.indication import FARTHEST_MV, indication, pooled, shown
+from slurrycalc.measuring.electrode.meter import Given, Meter
+from slurrycalc.measuring.electrode.points import BufferGiven, Point, take
+from slurrycalc.measuring.electrode.remarks import on_reading
+from slurrycalc.measuring.electrode.response import Response
+from slurrycalc.measuring.electrode.straightness import Disputed
+from slurrycalc.measuring.electrode.temperatures import COLDEST, HOTTEST, bench_temperature
+from slurrycalc.measuring.electrode.verdict import Verdict
 from slurrycalc.metrology.annotate import (
     PH,
     DegCValue,
@@ -139,7 +139,7 @@ class Calibration:
 
         Examples
         --------
-        >>> from slurrycalc.measuring.electrode import calibrate
+        >>> from slurrycalc.measuring.electrode.calibrating import calibrate
         >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
         >>> print(f"{cal.ph(84.3, 21.0):.2f}")
         5.60+/-0.02
@@ -172,7 +172,7 @@ class Calibration:
 
         Examples
         --------
-        >>> from slurrycalc.measuring.electrode import calibrate
+        >>> from slurrycalc.measuring.electrode.calibrating import calibrate
         >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
         >>> [remark.kind for remark in cal.read(212.0, 21.0).remarks]
         ['outside-buffers']
@@ -222,7 +222,7 @@ class Calibration:
 
         Examples
         --------
-        >>> from slurrycalc.measuring.electrode import calibrate
+        >>> from slurrycalc.measuring.electrode.calibrating import calibrate
         >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
         >>> ph, u = cal.ph_array([84.3, 100.0], [21.0, 21.5])
         >>> ph.round(2).tolist(), u.round(3).tolist()
@@ -271,7 +271,7 @@ class Calibration:
 
         Examples
         --------
-        >>> from slurrycalc.measuring.electrode import calibrate
+        >>> from slurrycalc.measuring.electrode.calibrating import calibrate
         >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
         >>> cal.check("9.18", -127.5, 22.0).agrees
         True
@@ -321,7 +321,7 @@ class Calibration:
 
         Examples
         --------
-        >>> from slurrycalc.measuring.electrode import calibrate
+        >>> from slurrycalc.measuring.electrode.calibrating import calibrate
         >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
         >>> closed = cal.close("7.00", -1.2, 22.0)
         >>> print(f"{closed.drift.change:.2f}"), closed.drift.flagged

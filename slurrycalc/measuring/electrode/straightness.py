@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from slurrycalc.measuring.gathered import LEAST_SPAN, BufferPoint
-from slurrycalc.measuring.meter import Gain
-from slurrycalc.measuring.response import TwoBufferLine
+from slurrycalc.measuring.electrode.gathered import LEAST_SPAN, BufferPoint
+from slurrycalc.measuring.electrode.meter import Gain
+from slurrycalc.measuring.electrode.response import TwoBufferLine
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.line import Line, straight_line
 

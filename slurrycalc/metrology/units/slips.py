@@ -6,12 +6,12 @@ import math
 from decimal import Decimal
 from difflib import get_close_matches
 
-from slurrycalc.metrology.grammar import Spoken, tidy
-from slurrycalc.metrology.kinds import KINDS, Kind
 from slurrycalc.metrology.quote import quoted
-from slurrycalc.metrology.registry import Quantity
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.spellings import units_of
+from slurrycalc.metrology.units.grammar import Spoken, tidy
+from slurrycalc.metrology.units.kinds import KINDS, Kind
+from slurrycalc.metrology.units.registry import Quantity
+from slurrycalc.metrology.units.spellings import units_of
 
 # A large number was meant in the smaller unit: 118 mL, not 118 cups.
 _SMALLER: dict[Kind, str] = {"volume": "mL", "conductivity": "uS/cm", "density": "g/L"}

@@ -9,7 +9,7 @@ from math import fsum
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LABEL_TEMPERATURE, THERMOMETER, UNREAD_TEMPERATURE
-from slurrycalc.measuring.meter import Given
+from slurrycalc.measuring.electrode.meter import Given
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs, Source, Uncertain, linear, rectangular

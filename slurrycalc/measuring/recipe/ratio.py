@@ -9,15 +9,15 @@ from typing import Literal, NamedTuple
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import GRAM_SCALE, KITCHEN_CUP, RATIO_SLACK, WATER_DENSITY
-from slurrycalc.measuring.measures import grams, kitchen_measure, millilitres
-from slurrycalc.measuring.substrate import Given, Substrate
-from slurrycalc.measuring.substrate import substrate as known_substrate
+from slurrycalc.measuring.recipe.measures import grams, kitchen_measure, millilitres
+from slurrycalc.measuring.recipe.substrate import Given, Substrate
+from slurrycalc.measuring.recipe.substrate import substrate as known_substrate
 from slurrycalc.metrology.annotate import Gram, MilliLitre, MilliLitreValue, Number, NumberValue
-from slurrycalc.metrology.kitchen import cup_words
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import nameless
 from slurrycalc.metrology.units import magnitude, measured
+from slurrycalc.metrology.units.kitchen import cup_words
 
 Basis = Literal["volume", "mass"]
 

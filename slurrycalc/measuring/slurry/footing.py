@@ -9,10 +9,10 @@ from typing import NamedTuple
 from scipy.special import ndtri
 from uncertainties import UFloat
 
-from slurrycalc.measuring.buffers import buffer_ph
 from slurrycalc.measuring.electrode import Calibration, calibrate
-from slurrycalc.measuring.outlook import Footing
-from slurrycalc.measuring.points import Point
+from slurrycalc.measuring.electrode.buffers import buffer_ph
+from slurrycalc.measuring.electrode.points import Point
+from slurrycalc.measuring.slurry.outlook import Footing
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import ScatterFit
