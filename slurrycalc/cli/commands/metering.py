@@ -8,7 +8,8 @@ from typing import Annotated
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, reading_words, scatter_words
+from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, scatter_words
+from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_budget import show_budget
