@@ -19,7 +19,7 @@ from slurrycalc.metrology.remark import Refusal
 LARGEST_FILE = 10_000_000
 """Size of a worksheet or table that is still read. [bytes]"""
 
-Amount = float | str
+Amount = int | float | str
 """A number, or an amount as a person says it: ``"84.3 mV"``, ``"70 F"``, ``"5,41"``."""
 
 

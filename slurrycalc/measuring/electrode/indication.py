@@ -91,7 +91,7 @@ def _perhaps_mv(reading: Given, refusal: Refusal) -> Refusal:
     """Say that it may be in mV, unless only a lost decimal point explains it."""
     try:
         number = float(reading.replace(",", ".") if isinstance(reading, str) else reading)
-    except (TypeError, ValueError, pint.PintError):
+    except (TypeError, ValueError, OverflowError, pint.PintError):
         return refusal
     lost_point = number.is_integer() and refusal.sentence.endswith("?")
     if lost_point or "mV" in refusal.sentence or not 14.0 < abs(number) <= FARTHEST_MV:
