@@ -7,8 +7,9 @@ import sys
 from collections.abc import Iterable, Sequence
 
 from slurrycalc.cli.front import fill
-from slurrycalc.cli.wording import coverage, decimals, number
-from slurrycalc.cli.writing import clean, spelled, wide
+from slurrycalc.cli.writing import spelled, wide
+from slurrycalc.measuring.wording import coverage, number, signed
+from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
 
 NARROW = 60
@@ -223,38 +224,3 @@ def _can_be_bold() -> bool:
         and os.environ.get("TERM") != "dumb"
         and (os.name != "nt" or "WT_SESSION" in os.environ)
     )
-
-
-def plus_minus(value: float, half_width: float) -> str:
-    """Write a number with its half-width, for a cell of a table.
-
-    Examples
-    --------
-    >>> plus_minus(5.604, 0.197)
-    '5.60 ± 0.20'
-    """
-    return f"{number(value, half_width)} ± {half_width:.{decimals(half_width)}f}"
-
-
-def typed(value: float) -> str:
-    """Write a number as a display shows it, with one decimal at least.
-
-    Examples
-    --------
-    >>> typed(6.0), typed(5.41)
-    ('6.0', '5.41')
-    """
-    text = f"{value:g}"
-    return text if "." in text else f"{text}.0"
-
-
-def signed(value: float, half_width: float) -> str:
-    """Write a difference with its sign.
-
-    Examples
-    --------
-    >>> signed(0.451, 0.2), signed(-0.3, 0.2), signed(-1e-9, 0.2)
-    ('+0.45', '-0.30', '+0.00')
-    """
-    text = number(value, half_width)
-    return text if text.startswith("-") else f"+{text}"

@@ -8,6 +8,8 @@ import sys
 import unicodedata
 from typing import TextIO
 
+from slurrycalc.metrology.quote import escaped
+
 PLAIN = {
     "½": "1/2",
     "¼": "1/4",
@@ -45,31 +47,6 @@ CUT_OFF = 2
 """Exit status when the result could not be written."""
 
 
-def clean(text: str) -> str:
-    r"""Make every control character of a person's text visible.
-
-    Parameters
-    ----------
-    text : str
-        Text that may hold anything: escape sequences, line breaks, marks that turn the direction of writing.
-
-    Returns
-    -------
-    str
-        One line of printable text.
-
-    Examples
-    --------
-    >>> clean("atlas\x1b[2J")
-    'atlas\\x1b[2J'
-    """
-    if text.isprintable():
-        return text
-    return "".join(
-        letter if letter.isprintable() else _escaped(letter) for letter in text
-    )
-
-
 def wide(text: str) -> int:
     """Count the places that a text takes on a terminal: two for a wide character, none for a mark on another.
 
@@ -84,10 +61,6 @@ def wide(text: str) -> int:
         0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
         for letter in text
     )
-
-
-def _escaped(letter: str) -> str:
-    return letter.encode("unicode_escape", "surrogatepass").decode("ascii")
 
 
 def spelled(text: str, encoding: str | None) -> str:
@@ -128,7 +101,7 @@ def _spelling(letter: str) -> str:
     if letter in PLAIN:
         return PLAIN[letter]
     bare = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
-    return bare or _escaped(letter)
+    return bare or escaped(letter)
 
 
 codecs.register_error("slurrycalc.spelled", _spell)

@@ -11,8 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.cli.show import Page, number, plus_minus, signed
-from slurrycalc.cli.writing import clean, spelled, wide
+from slurrycalc.cli.show import Page
+from slurrycalc.cli.writing import spelled, wide
+from slurrycalc.measuring.wording import number, plus_minus, signed
+from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

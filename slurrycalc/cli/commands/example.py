@@ -8,13 +8,15 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from importlib.resources import as_file
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slurrycalc.cli.group import group
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_day import in_a_line
 from slurrycalc.data.shipped import shipped
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 BUFFERS = ("7.00=7.04@21C", "4.01=4.06@21C")
 
