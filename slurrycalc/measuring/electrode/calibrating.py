@@ -22,6 +22,7 @@ from slurrycalc.measuring.electrode.straightness import Disputed, dispute, two_b
 from slurrycalc.measuring.electrode.temperatures import Temperatures
 from slurrycalc.measuring.electrode.verdict import judge_meter
 from slurrycalc.metrology.line import straight_line
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key
 
@@ -100,6 +101,8 @@ def calibrate(
     >>> round(cal.slope.n, 1), round(cal.efficiency.n, 1), round(cal.offset.n, 1), cal.verdict.state
     (59.2, 100.1, 2.4, 'good')
     """
+    if not isinstance(meter, Meter):
+        raise Refusal(f'{quoted(meter)} is no meter; write one such as Meter("mV") or Meter("pH").')
     if fit not in ("line", "bracket"):
         raise Refusal(f"`{fit}` is no way to fit buffers; write line or bracket.")
     taken = ordered(take(point, meter) for point in points)
