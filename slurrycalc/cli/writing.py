@@ -1,9 +1,10 @@
-"""The last step to the terminal: widths, characters that cannot be shown, pipes that are closed."""
+"""The last step to the terminal: its width, characters that it cannot show, pipes that are closed."""
 
 from __future__ import annotations
 
 import codecs
 import os
+import shutil
 import sys
 import unicodedata
 from typing import TextIO
@@ -45,22 +46,6 @@ PLAIN = {
 
 CUT_OFF = 2
 """Exit status when the result could not be written."""
-
-
-def wide(text: str) -> int:
-    """Count the places that a text takes on a terminal: two for a wide character, none for a mark on another.
-
-    Examples
-    --------
-    >>> wide("atlas"), wide("地图")
-    (5, 4)
-    """
-    if text.isascii():
-        return len(text)
-    return sum(
-        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
-        for letter in text
-    )
 
 
 def spelled(text: str, encoding: str | None) -> str:
@@ -108,14 +93,8 @@ codecs.register_error("slurrycalc.spelled", _spell)
 
 
 def width() -> int:
-    """Width of the page: that of the terminal, COLUMNS where it is set, 80 in a pipe. [characters]."""
-    asked = os.environ.get("COLUMNS", "")
-    if asked.isdecimal() and int(asked) > 0:
-        return max(20, int(asked))
-    try:
-        return max(20, os.get_terminal_size(sys.__stdout__.fileno()).columns)  # type: ignore[union-attr]
-    except (OSError, AttributeError, ValueError):
-        return 80
+    """Width of the page: COLUMNS where it is set, else that of the terminal, 80 in a pipe. [characters]."""
+    return max(20, shutil.get_terminal_size().columns)
 
 
 def deliver(text: str) -> int:

@@ -70,7 +70,8 @@ def demo() -> Outcome[Demo]:
             page.command(step.command)
             for line in step.answer:
                 page.say(line)
-        page.title(f"The example's files lie in {result.folder}")
+        page.title("The example's files lie in")
+        page.command(result.folder)
         page.say("Yours: a blank worksheet, filled in, then run:")
         page.command("slurrycalc sheet my-day.toml")
         page.command("slurrycalc run my-day.toml")
