@@ -18,7 +18,7 @@ from slurrycalc.measuring.slurry.advice import future
 from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
 from slurrycalc.measuring.slurry.outlook import Footing, outlook
 from slurrycalc.measuring.slurry.spots import spots
-from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
 from slurrycalc.metrology.uncertain import Inputs, Source, linear
@@ -267,6 +267,19 @@ class TestOutlook:
             result = slurry_ph(cal, readings, 21.0)
             nothing_done = outlook(result.footing, 0).half_width()
             assert nothing_done == pytest.approx(result.interval().half_width, rel=2e-3)
+
+    @pytest.mark.parametrize("dof", [1.0, 1.5, 2.0, 3.0, 30.0, inf])
+    @pytest.mark.parametrize("shared", [0.0, 0.003, 0.03, 0.5])
+    def test_keeps_its_digits_at_any_probability(self, dof: float, shared: float) -> None:
+        ahead = outlook(Footing(2, 0.10, dof, shared, 0.0), 0)
+        now = slurry_of(2, 0.10, dof) + (ufloat(0.0, shared) if shared else 0.0)
+        for p in (0.02, 0.5, 0.9, 0.99, 0.999, 0.99999):
+            assert ahead.half_width(p) == pytest.approx(half_width(now, p), rel=1e-4)
+        # A range that the truth lies in with exactly 0.001, far out in the tail of few degrees of freedom.
+        out = 0.5 + half_width(now, 0.997)
+        inside = probability(now, above=out - 0.5, below=out + 0.5)
+        edge = ahead._edges(np.array([0.10]), out - 0.5, out + 0.5, 1.0 - inside)[2]
+        assert float(edge[0]) == pytest.approx(0.0, abs=1e-3 * out)
 
     @pytest.mark.parametrize("more", [1, 3])
     def test_agrees_with_a_monte_carlo(self, more: int) -> None:
