@@ -223,6 +223,18 @@ class TestResponse:
         assert wide.responds
         assert "not-seen-to-respond" not in kinds(wide.correct(6.0))
 
+    @pytest.mark.parametrize(("span", "seen"), [(0.69, False), (0.7, True), (0.71, True)])
+    def test_is_seen_from_a_span_of_0_7_on(self, span: float, seen: bool) -> None:
+        pairs = compare([5.9, 5.9 + span], [5.4, 5.4 + span])
+        assert pairs.responds is seen
+        assert ("not-seen-to-respond" in kinds(pairs)) is not seen
+
+    @pytest.mark.parametrize(("per_ph", "follows"), [(0.45, False), (0.55, True)])
+    def test_of_a_probe_that_follows_by_less_than_half_is_denied(self, per_ph: float, follows: bool) -> None:
+        pairs = compare([5.9, 5.9 + per_ph], [5.4, 6.4])
+        assert pairs.responds is follows
+        assert ("does-not-follow" in kinds(pairs)) is not follows
+
     def test_of_a_probe_that_always_says_six_is_not_taken_for_agreement(self) -> None:
         steady = compare([6.0, 6.0, 6.0], [6.0, 6.0, 6.0])
         assert not steady.responds

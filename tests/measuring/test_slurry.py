@@ -81,6 +81,17 @@ class TestMean:
         many = slurry_ph(cal, [84.3 + 0.1 * (i % 5) for i in range(60)], 21.0, expected=None)
         assert one.s > many.ph.s > 0.95 * shared
 
+    def test_of_jars_that_show_the_same_counts_the_display_s_step(self, cal: Calibration) -> None:
+        # JCGM 100:2008 (GUM) F.2.2.1: equal indications do not show that nothing scatters.
+        by_ph = calibrate([("4.01", 4.03, 22.0), ("7.00", 7.02, 22.0)], Meter("pH", resolution=0.05))
+        assert slurry_ph(by_ph, [5.40, 5.40], expected=None).scatter_sd == pytest.approx(
+            0.05 / sqrt(12), rel=1e-3
+        )
+        coarse = calibrate(POINTS, Meter("mV", resolution=2.0, repeatability=0.1))
+        assert coarse.slope is not None
+        tied = slurry_ph(coarse, [84.0, 84.0], 25.0, expected=None)
+        assert tied.scatter_sd == pytest.approx(2.0 / coarse.slope.n / sqrt(12), rel=1e-9)
+
     def test_of_two_enclosures_differs_without_what_they_share(self, cal: Calibration) -> None:
         stated = Scatter(0.0, inf)
         window, atlas = (slurry_ph(cal, [reading] * 2, 21.0, expected=stated) for reading in (84.3, 84.4))
@@ -259,6 +270,22 @@ class TestAdvice:
         said = future(today.footing, "day", 2).half_width()
         assert said == pytest.approx(both.interval().half_width, rel=0.05)
         assert said < future(today.footing, "slurries", 2).half_width()
+
+    def test_another_day_brings_nothing_against_bottles_that_are_kept(self) -> None:
+        inputs, meter = Inputs(), Meter("mV", resolution=0.01, repeatability=0.01, name="desk")
+
+        def day() -> list[UFloat]:
+            bottles = Bottle("4.01", "first", tolerance=0.1), Bottle("7.00", "second", tolerance=0.1)
+            points = [(bottles[0], 178.2, 22.0), (bottles[1], 1.8, 22.0)]
+            cal = calibrate(points, meter, inputs=inputs)
+            return [cal.ph(84.3, 21.0), cal.ph(84.3, 21.0)]
+
+        stated = Scatter(0.001, inf)
+        first, second = day(), day()
+        today = slurry_ph(None, first, expected=stated)
+        both = slurry_ph(None, [*first, *second], expected=stated).interval().half_width
+        assert future(today.footing, "day", 2).half_width() == pytest.approx(both, rel=0.01)
+        assert both == pytest.approx(today.interval().half_width, rel=0.01)
 
 
 class TestOutlook:
