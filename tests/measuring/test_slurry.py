@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import inf, sqrt
+from math import hypot, inf, sqrt
 
 import numpy as np
 import pytest
@@ -18,6 +18,7 @@ from slurrycalc.measuring.slurry.advice import future
 from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
 from slurrycalc.measuring.slurry.outlook import Footing, outlook
 from slurrycalc.measuring.slurry.spots import spots
+from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
@@ -270,6 +271,9 @@ class TestAdvice:
         said = future(today.footing, "day", 2).half_width()
         assert said == pytest.approx(both.interval().half_width, rel=0.05)
         assert said < future(today.footing, "slurries", 2).half_width()
+        # A renewed calibration moves the mean by the difference of the two, for its part of the slurries.
+        moved = [row.contribution for row in budget(both.ph - today.ph).rows if "scatter" not in row.name]
+        assert future(today.footing, "day", 2).moves_u == pytest.approx(hypot(*moved), rel=1e-6)
 
     def test_another_day_brings_nothing_against_bottles_that_are_kept(self) -> None:
         inputs, meter = Inputs(), Meter("mV", resolution=0.01, repeatability=0.01, name="desk")
