@@ -102,6 +102,12 @@ def test_a_lone_slurry(cal: sc.Calibration, reading: Any) -> None:
     assert sc.slurry_ph(cal, reading, 21).ph.n == pytest.approx(sc.slurry_ph(cal, [84.0], 21).ph.n, abs=1e-9)
 
 
+def test_a_ph_to_be_judged() -> None:
+    number = sc.judge(5.2, (5.4, 6.5), 5.0)
+    for said in (sc.judge("5.2", ("5.4", "6.5"), "5.0"), sc.judge(Q(5.2, ""), (Q(5.4, ""), 6.5))):
+        assert (said.in_range, said.above_floor) == (number.in_range, number.above_floor)
+
+
 def test_spots_and_pairs() -> None:
     assert sc.spots("0.10", Q(0.1, "")) == sc.spots(0.10, "0.1 pH") == sc.spots(0.10, 0.10)
     said, number = sc.compare(["5.9", Q(6.1, "")], ["5,41", 5.7]), sc.compare([5.9, 6.1], [5.41, 5.7])
@@ -117,6 +123,9 @@ def test_spots_and_pairs() -> None:
         (lambda: sc.slurry_ph(None, [ufloat(5.4, float("nan"))]), "`5.4.*nan` is not finite"),
         (lambda: sc.slurry_ph(None, [ufloat(float("inf"), 0.1)]), "not finite"),
         (lambda: sc.spots("wide", 0.1), "`wide`"),
+        (lambda: sc.judge(None), "`None` is not a pH"),
+        (lambda: sc.judge(54.0), "`54.0` is no pH.*did you mean `5.4`"),
+        (lambda: sc.judge(float("nan")), "not finite"),
     ],
 )
 def test_what_is_no_such_thing_is_refused_in_one_sentence(call: Callable[[], Any], says: str) -> None:
