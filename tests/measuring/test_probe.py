@@ -284,6 +284,18 @@ def test_the_pairs_alone_need_two() -> None:
         compare([5.9], [5.4], expected=None)
 
 
+def test_pairs_alone_that_agree_to_the_last_digit_claim_no_certainty() -> None:
+    # JCGM 100:2008 (GUM) F.2.2.1: equal indications do not show that nothing scatters.
+    offset = [5.9, 6.1], [5.4, 5.6]
+    line = [5.0, 5.5, 6.0, 6.5, 7.0, 7.5], [5.0, 5.25, 5.5, 5.75, 6.0, 6.25]
+    for probe, slurry in (offset, line):
+        with pytest.raises(Refusal, match="nothing scatters"):
+            compare(probe, slurry, expected=None)
+        assert compare(probe, slurry).correct(6.0).interval.half_width > 0.1
+    stepped = compare([5.9, 6.1], [5.4, 5.6], expected=None, resolution=0.1)
+    assert stepped.scatter_sd == pytest.approx(0.1 / sqrt(12), rel=1e-9)
+
+
 def test_a_bare_number_is_no_expectation() -> None:
     with pytest.raises(Refusal, match=r"Scatter\(0.10, 2\)"):
         compare([5.9], [5.4], expected=0.4)  # type: ignore[arg-type]
