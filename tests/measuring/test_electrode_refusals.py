@@ -30,7 +30,7 @@ CALIBRATIONS: list[tuple[str, Any, Meter, tuple[str, ...]]] = [
         "less than 1 pH apart",
         [("9.18", -127.0, 22.0), ("10.01", -176.0, 22.0)],
         MV,
-        ("9.18 and 10.01 lie only 0.83", "1 pH at least"),
+        ("9.18 and 10.01 lie only 0.84", "1 pH at least"),
     ),
     (
         "two bottles of one label",
