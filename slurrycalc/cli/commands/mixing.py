@@ -81,8 +81,7 @@ def ratio(
     slurrycalc ratio 60 g 120 mL --bulk-density coir
     slurrycalc ratio 118 mL 8 fl oz --wanted 1:2.5
     """
-    # Joined, or two words such as 1/2 cup would pass for two amounts.
-    substrate, water = split_amounts([" ".join(amounts)], 2)
+    substrate, water = split_amounts(amounts, 2)
     with option("--cup"):
         cup_size(cup)
     result = ratio_of(
