@@ -110,7 +110,7 @@ def test_what_the_doubt_says_of_itself_is_so() -> None:
     cal = with_errors({"7.00": 0.15})
     (said,) = (remark.text for remark in cal.remarks if remark.kind == "disputed-buffer")
     assert "of every reading carries this doubt; those of the efficiency, slope and offset do not" in said
-    numbers = {"ph": cal.ph(84.3, 22.0), "efficiency": cal.efficiency, "slope": cal.slope, "offset": cal.offset}
+    numbers = {"ph": cal.ph(84.3, 22.0), "part": cal.efficiency, "zero": cal.zero_ph, "offset": cal.offset}
     sources = {name: {row.name for row in budget(number).rows} for name, number in numbers.items()}
     assert [name for name, rows in sources.items() if "disputed buffer" in rows] == ["ph"]
 
