@@ -107,6 +107,7 @@ class Calibration:
         temperature: Given | None = None,
         junction: bool = True,
         key: str | None = None,
+        called: str | None = None,
     ) -> UFloat:
         """Give the pH that a reading means.
 
@@ -120,6 +121,8 @@ class Calibration:
             False for buffers, where the liquid-junction potential is the same as in the calibration.
         key : str, optional
             Under which the same reading is found again (``key:repeatability``).
+        called : str, optional
+            What a budget calls the reading; by default its key.
 
         Returns
         -------
@@ -143,7 +146,7 @@ class Calibration:
         >>> print(f"{cal.ph(84.3, 21.0):.2f}")
         5.60+/-0.02
         """
-        return self._read(reading, temperature, junction, key)[0]
+        return self._read(reading, temperature, junction, key, called)[0]
 
     def read(
         self,
@@ -151,12 +154,13 @@ class Calibration:
         temperature: Given | None = None,
         junction: bool = True,
         key: str | None = None,
+        called: str | None = None,
     ) -> PHReading:
         """Give a reading's pH together with what must be said of it.
 
         Parameters
         ----------
-        reading, temperature, junction, key
+        reading, temperature, junction, key, called
             As for `ph`.
 
         Returns
@@ -176,7 +180,7 @@ class Calibration:
         >>> [remark.kind for remark in cal.read(212.0, 21.0).remarks]
         ['outside-buffers']
         """
-        ph, read = self._read(reading, temperature, junction, key)
+        ph, read = self._read(reading, temperature, junction, key, called)
         matters = read is None and self._response.gain.per_kelvin is not None
         shares = self._response.temperatures
         return PHReading(
@@ -184,14 +188,19 @@ class Calibration:
         )
 
     def _read(
-        self, reading: Given | Sequence[Given], temperature: Given | None, junction: bool, key: str | None
+        self,
+        reading: Given | Sequence[Given],
+        temperature: Given | None,
+        junction: bool,
+        key: str | None,
+        called: str | None,
     ) -> tuple[UFloat, float | None]:
         values = shown(reading, self.meter)
         read = None if temperature is None else bench_temperature(temperature)
         own = fresh_key("reading") if key is None else key
         spread = pooled([values], f"{own}:repeatability")
         inputs = self._bench.named
-        what = "reading" if key is None else key.replace(":", " ")
+        what = called or ("reading" if key is None else key.replace(":", " "))
         y = indication(values, self.meter, what, spread=spread, key=key, inputs=inputs)
         return self._response.ph(y, read, junction), read
 

@@ -104,7 +104,7 @@ def calibrate(
     key = fresh_key("calibration") if key is None else key
     read = [one.temperature for one in taken]
     shares = Temperatures.of(
-        read, half_width=thermometer, meter_name=meter.name, key=key, inputs=own, named=named
+        read, half_width=thermometer, meter_key=meter.own_key, key=key, inputs=own, named=named
     )
     gain = Gain.of(meter, shares.buffers.n)
     bench = Bench(meter, gain, shares, key, own, named, {})
@@ -169,16 +169,16 @@ def _pieces(
 
 
 def _junction(bench: Bench) -> Uncertain:
-    name, (u, known, ground) = bench.meter.name, bench.meter.residual_junction
+    shared, (u, known, ground) = bench.meter.own_key, bench.meter.residual_junction
     if u == 0.0:
         return 0.0
     source = Source(
-        f"{bench.key}:junction" if name is None else f"meter:{name}:junction",
+        f"{bench.key if shared is None else shared}:junction",
         "liquid-junction potential",
         known=known,
         ground=ground,
     )
-    return (bench.own if name is None else bench.named).variable(u, source)
+    return (bench.own if shared is None else bench.named).variable(u, source)
 
 
 def _doubt(

@@ -106,6 +106,8 @@ class Meter:
         For a meter that shows pH: whether it allows for temperature itself. It is then never corrected twice.
     name : str, optional
         Keys the junction potential and the thermometer, the same errors whenever this meter is used.
+    key : str, optional
+        Keys them whatever the meter is called by then.
 
     Raises
     ------
@@ -126,6 +128,7 @@ class Meter:
     junction: PHValue | None = None
     compensates: bool = True
     name: str | None = None
+    key: str | None = None
 
     def __post_init__(self) -> None:
         if self.shows not in ("mV", "pH"):
@@ -147,6 +150,11 @@ class Meter:
                 "`0` cannot be the resolution of a display; write its smallest step, such as "
                 f"{_example('resolution', self.shows):g}."
             )
+
+    @property
+    def own_key(self) -> str | None:
+        """Key of its errors; None for a nameless meter."""
+        return self.key if self.key is not None or self.name is None else f"meter:{self.name}"
 
     @property
     def unit(self) -> str:

@@ -77,7 +77,7 @@ class Temperatures:
         buffers: Sequence[float | None],
         *,
         half_width: float | None,
-        meter_name: str | None,
+        meter_key: str | None,
         key: str,
         inputs: Inputs,
         named: Inputs,
@@ -90,7 +90,7 @@ class Temperatures:
             As read, None where not. [degC]
         half_width : float or None
             What the thermometer may be off by; None for the assumed 1 degC. [degC]
-        meter_name : str or None
+        meter_key : str or None
             A named meter's thermometer is the same error whenever it is used.
         key : str
             Of the calibration.
@@ -115,12 +115,12 @@ class Temperatures:
                 f"write one such as {THERMOMETER.value:g}."
             )
         thermometer = Source(
-            f"{key if meter_name is None else f'meter:{meter_name}'}:thermometer",
+            f"{key if meter_key is None else meter_key}:thermometer",
             "thermometer",
             known=THERMOMETER.known if assumed else "given",
             ground=THERMOMETER.ground if assumed else "tolerance given for this thermometer",
         )
-        store = inputs if meter_name is None else named
+        store = inputs if meter_key is None else named
         error: Uncertain = store.variable(rectangular(half_width), thermometer) if half_width else 0.0
 
         def unread(which: str, name: str) -> UFloat:
