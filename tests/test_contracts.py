@@ -53,5 +53,6 @@ def test_a_violation_is_found_and_named(copy: Path, file: str, line: str, contra
     path.write_text(f"{before}\n{line}\n", encoding="utf-8")
     run = lint_imports(copy)
     assert run.returncode != 0
-    broken = [text for text in run.stdout.splitlines() if "BROKEN" in text or "not listed" in text]
-    assert any(contract in text for text in broken) or (file == "stray.py" and "stray" in run.stdout), run.stdout
+    named = any(contract in text and "BROKEN" in text for text in run.stdout.splitlines())
+    # A module on no floor ends the run before any contract is judged.
+    assert named or (file == "stray.py" and "stray" in run.stdout), run.stdout

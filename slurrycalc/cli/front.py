@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from slurrycalc.cli.table import COMMANDS
-from slurrycalc.cli.writing import width
+from slurrycalc.cli.writing import wide, width
 
 WAYS_IN = (
     ("slurrycalc demo", "the whole job on an invented example, in five seconds; nothing is kept"),
@@ -160,11 +160,11 @@ def listed(rows: Iterable[tuple[str, str]], columns: int, left: int = 21) -> lis
 def fill(text: str, columns: int, indent: str = "") -> list[str]:
     """Break a text into lines. Written here because `textwrap` costs a third of the page's whole time."""
     lines: list[str] = []
-    line = ""
+    line, size = "", 0
     for word in text.split():
-        if line and len(indent) + len(line) + 1 + len(word) > columns:
+        if line and size + 1 + wide(word) > columns:
             lines.append(indent + line)
-            line = word
-        else:
-            line = f"{line} {word}" if line else word
+            line = ""
+        line = f"{line} {word}" if line else word
+        size = len(indent) + wide(line)
     return [*lines, indent + line]

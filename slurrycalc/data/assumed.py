@@ -68,27 +68,27 @@ LINE_PAIRS = Assumed(6.0, "1", "memory", "our own figure: pairs from which a pro
 LINE_GAIN = Assumed(0.20, "1", "memory", "our own figure: a line must miss left-out pairs by this much less")
 PROBE_SPAN = Assumed(0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds")
 PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow")
-KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a kitchen cup, spoon or jug holds, over its size")
+KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a cup, spoon or jug holds, over its size")
 GRAM_SCALE = Assumed(1.0, "g", "memory", "half-width of a kitchen scale's error")
 WATER_DENSITY = Assumed(
     0.9982, "g/mL", "published", "water at 20 degC: Tanaka et al., Metrologia 38 (2001) 301"
 )
 BULK_DENSITY_SPREAD = Assumed(
-    0.10, "1", "memory", "half-width of a bulk density given without one, over its value: filling the cup anew"
+    0.10, "1", "memory", "half-width of a bulk density given without one, over its value: refilling the cup"
 )
 MOISTURE_SPREAD = Assumed(0.10, "1", "memory", "half-width of a moisture given without one, over its value")
 RATIO_SLACK = Assumed(
     0.10,
     "1",
     "memory",
-    "our own figure: a ratio off by less, over the wanted one, changes a pH by some 0.03 at most, if it rises "
-    "by about 0.2 for each doubling of the water",
+    "our own figure: a ratio off by less, over the wanted one, changes a pH by some 0.03, if it rises by "
+    "about 0.2 for each doubling of the water",
 )
 BED_SHARE = Assumed(0.02, "1", "memory", "our own figure: two slurries take no more than this share of a bed")
 CONTAINER_FILL = Assumed(0.75, "1", "memory", "our own figure: share of a container that leaves room to stir")
 PORE_SPACE = Assumed(0.8, "1", "memory", "share of an organic substrate's bulk volume that takes up water")
 TIP_DEPTH = Assumed(3.0, "cm", "memory", "clear liquid that covers an electrode's bulb and its junction")
 SETTLING = Assumed(
-    30.0, "min", "common practice", "a slurry settles before it is read; procedures differ: keep yours the same"
+    30.0, "min", "common practice", "a slurry settles before it is read; procedures differ: keep to one"
 )
 STANDING = Assumed(5.0, "min", "memory", "a slurry stands after its last stir")

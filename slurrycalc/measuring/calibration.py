@@ -30,6 +30,7 @@ from slurrycalc.metrology.annotate import (
     Percent,
     PHValue,
 )
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, from_resolution
 
@@ -237,13 +238,18 @@ class Calibration:
         ([5.6, 5.33], [0.023, 0.023])
         """
         low, high = (0.0, 14.0) if self.meter.shows == "pH" else (-FARTHEST_MV, FARTHEST_MV)
-        values = np.asarray(readings, dtype=np.float64)
-        _within(values, low, high, f"{self.meter.unit} in reading", "leave gaps out")
+        values = _within(readings, low, high, f"{self.meter.unit} in reading", "leave gaps out")
         read = None
         if temperatures is not None:
-            read = np.asarray(temperatures, dtype=np.float64)
-            _within(read, COLDEST, HOTTEST, "degC with reading", "give all temperatures, or none")
-            read = np.broadcast_to(read, values.shape).ravel()
+            read = _within(
+                temperatures, COLDEST, HOTTEST, "degC with reading", "give all temperatures, or none"
+            )
+            if read.size not in (1, values.size):
+                raise Refusal(
+                    f"{values.size} readings and {read.size} temperatures do not belong together; "
+                    "give one temperature for each, or one for all."
+                )
+            read = np.broadcast_to(read.ravel(), values.size)
         own_u = hypot(from_resolution(self.meter.least_step.value), self.meter.own_repeatability.value)
         ph, u = self._response.array(values.ravel(), read, own_u, junction)
         return ph.reshape(values.shape), u.reshape(values.shape)
@@ -357,10 +363,16 @@ class Calibration:
         return replace(self, drift=drift, remarks=tuple(said), _response=replace(line, drift=error))
 
 
-def _within(values: NDArray[np.float64], low: float, high: float, what: str, advice: str) -> None:
+def _within(given: ArrayLike, low: float, high: float, what: str, advice: str) -> NDArray[np.float64]:
+    try:
+        values = np.asarray(given, dtype=np.float64)
+    except (TypeError, ValueError) as error:
+        raise Refusal(
+            f"{quoted(error)}: a whole file is read as plain numbers only, such as [84.3, 85.1]."
+        ) from None
     # A gap (nan) makes both comparisons false.
     if values.size == 0 or (values.min() >= low and values.max() <= high):
-        return
+        return values
     place = int(np.argmin((values >= low) & (values <= high)))
     raise Refusal(
         f"`{values.flat[place]:g}` {what} {place + 1} cannot be ({low:g} to {high:g}); {advice}, and write "

@@ -192,8 +192,8 @@ def check_points(points: Sequence[BufferPoint], meter: Meter, adjacent: bool) ->
             continue
         way = "does not fall" if falls else "does not rise"
         raise Refusal(
-            f"`{low.shown:g} {meter.unit}` in {low.called} and `{high.shown:g} {meter.unit}` in {high.called}:"
-            f" the reading {way} as the pH rises, so the bottles were probably swapped, or the electrode is "
+            f"`{low.shown:g} {meter.unit}` in {low.called}, `{high.shown:g} {meter.unit}` in {high.called}: "
+            f"the reading {way} as the pH rises, so the bottles were probably swapped, or the electrode is "
             f"broken; read both again, {_expected(low, meter)} in {low.called}."
         )
 

@@ -54,8 +54,9 @@ def kitchen_measure(volume: float, cup: str = "us") -> Measure:
     whole = magnitude("1 cup", "volume", cup=cup)
     if volume > _MOST_CUPS * whole:
         return _said(Fraction(round(4 * volume / whole), 4), "cup", whole)
-    best = _nearest(single, volume)
-    return best if abs(best.amount - volume) <= SIMPLE * volume else _nearest(single + sums, volume)
+    best, simple = _nearest(single + sums, volume), _nearest(single, volume)
+    exact = abs(best.amount - volume) <= _EXACT * volume
+    return best if exact or abs(simple.amount - volume) > SIMPLE * volume else simple
 
 
 def fluid_ounces(volume: float, cup: str = "us") -> Measure:
@@ -127,6 +128,8 @@ def grams(mass: float) -> Measure:
     return Measure(f"{rounded} g", float(rounded))
 
 
+# Closer than any rounding of the same words. [1]
+_EXACT = 1e-9
 # Beyond so many cups, quarter cups are fine enough.
 _MOST_CUPS = 4
 
@@ -138,9 +141,12 @@ def _kitchen_set(cup: str) -> tuple[tuple[Measure, ...], tuple[Measure, ...]]:
     parts = {Fraction(n, d) for d in (1, 2, 3, 4) for n in range(1, _MOST_CUPS * d + 1)}
     by_simplicity = sorted(parts, key=lambda part: (part.denominator, part))
     cups = [_said(part, "cup", whole) for part in by_simplicity]
-    tables = [_said(Fraction(n), "tbsp", table) for n in (1, 2, 3)]
-    teas = [_said(Fraction(n, 4), "tsp", tea) for n in (4, 8, 2, 6, 1, 3, 5, 7)]
-    sums = [(a, b) for a in cups for b in tables] + [(a, b) for a in tables for b in teas[:3]]
+    tables = [_said(Fraction(n), "tbsp", table) for n in (1, 2, 3, 4)]
+    quarters = sorted((Fraction(n, 4) for n in range(1, 12)), key=lambda part: (part.denominator, part))
+    teas = [_said(part, "tsp", tea) for part in quarters]
+    halves = [_said(Fraction(n, 2), "tsp", tea) for n in (2, 4, 1, 3, 5)]
+    sums = [(a, b) for a in cups for b in (*tables[:3], halves[3])]
+    sums += [(a, b) for a in tables for b in halves]
     both = (Measure(f"{a.words} + {b.words}", a.amount + b.amount) for a, b in sums)
     return (*cups, *tables, *teas), tuple(both)
 

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from scipy.special import betaincinv, chdtri, fdtri, ndtr
 
 from slurrycalc.metrology.annotate import NumberValue, PHValue
-from slurrycalc.metrology.coverage import _mixture as mixture
+from slurrycalc.metrology.coverage import mixture_of_normals
 
 Array = NDArray[np.float64]
 
@@ -147,7 +147,7 @@ class Outlook:
 
     def _below(self, distance: Array, scatter: Array) -> Array:
         """Probability that the truth lies less than a distance above the mean, per scatter (last axis)."""
-        over_w, weight = (np.ones(1), np.ones(1)) if isinf(self.dof) else mixture(self.dof)
+        over_w, weight = (np.ones(1), np.ones(1)) if isinf(self.dof) else mixture_of_normals(self.dof)
         variance = scatter[:, None] ** 2 / self.n * over_w + self.shared_u**2
         with np.errstate(divide="ignore", invalid="ignore"):
             z = distance[:, None] / np.sqrt(variance)

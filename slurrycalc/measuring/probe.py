@@ -94,6 +94,12 @@ class Comparison:
         """What to add to an indication [pH], the negative of the offset."""
         return -self.offset
 
+    @property
+    def lasting_scatter(self) -> float:
+        """Scatter [pH] that many more pairs would leave: these pairs' own, from three on."""
+        fit = self.line._fit if self.way == "line" and self.line is not None else self._fit
+        return fit.sd if self.n < 3 or fit.own_sd is None else fit.own_sd
+
     def correct(self, indication: float | str, p: float = 0.95) -> CorrectedReading:
         """Give the slurry pH that an indication of the probe means.
 

@@ -127,8 +127,8 @@ def ratio(
     >>> print(made.by_volume, made.state)
     2.00+/-0.08 as wanted
     >>> print(ratio("1/2 cup", "3/4 cup").advice)
-    It is 1:1.5 by volume (1:1.4 to 1:1.6, 95 in 100), 25 % less water than 1:2 wants: add 1/4 cup (60 mL) of
-    water, stir, and let it settle anew.
+    It is 1:1.5 by volume (1:1.38 to 1:1.62, 95 in 100), 25 % less water than 1:2 wants: add 1/4 cup (60 mL)
+    of water, stir, and let it settle anew.
     """
     check_basis(basis)
     goal = wanted_ratio(wanted)
@@ -311,7 +311,7 @@ def _advise(parts: tuple[UFloat, UFloat], goal: float, basis: Basis, known: Subs
     reached = parts[1] / parts[0]
     low, high = interval(reached)
     off = reached.n / goal - 1
-    it_is = f"It is 1:{reached.n:.2g} by {basis} (1:{max(low, 0.0):.2g} to 1:{high:.2g}, 95 in 100)"
+    it_is = f"It is 1:{reached.n:.3g} by {basis} (1:{max(low, 0.0):.3g} to 1:{high:.3g}, 95 in 100)"
     if abs(off) <= RATIO_SLACK.value:
         return _Advice("as wanted", f"{it_is}, near enough to 1:{goal:g}: stir, and let it settle.")
     if low <= goal <= high:

@@ -171,34 +171,38 @@ class Response:
         """
         temperature = self.temperatures.of_reading(None if read is None else 0.0)
         common = self.drift + (self.junction if junction else 0.0)
-        forms = np.array([self._form(piece, temperature, common, own_u) for piece in self.pieces])
+        forms = [self._form(piece, temperature, common, own_u) for piece in self.pieces]
         ph, u = np.empty_like(readings), np.empty_like(readings)
         for start in range(0, len(readings), CHUNK):
             part = slice(start, start + CHUNK)
             y = readings[part] - self.zero
-            per_kelvin = self.gain.per_kelvin
-            if per_kelvin is None:
-                over_kelvin: Floats | float = 1.0
-                over_gain: Floats | float = 1.0
-            else:
-                kelvin = (temperature.n if read is None else read[part]) + ZERO_CELSIUS
-                over_kelvin = 1.0 / kelvin
-                over_gain = over_kelvin / per_kelvin
-            one = len(self.pieces) == 1
-            k = forms[0] if one else forms[np.searchsorted(self.knots, y, side="right")].T
-            x = (y - k[0]) / k[1]
-            w = x * over_gain
-            r, t = over_kelvin, w * over_kelvin
-            square = r * (r * k[2] + t * k[3] + k[4]) + t * (t * k[5] + w * k[6] + k[7])
-            square += w * (w * k[8] + k[9]) + k[10]
-            if self.disputed is not None:
-                farthest = np.zeros_like(y)
-                for line in self.lines:
-                    np.maximum(farthest, np.abs((y - line.intercept) / line.slope - x), out=farthest)
-                square += (farthest * over_gain * self.disputed.s) ** 2
-            ph[part] = NEUTRAL + w
-            np.sqrt(square, out=u[part])
+            at = temperature.n if read is None else read[part]
+            if len(forms) == 1:
+                ph[part], u[part] = self._values(y, at, forms[0])
+                continue
+            which = np.searchsorted(self.knots, y, side="right")
+            for number, form in enumerate(forms):
+                here = np.flatnonzero(which == number)
+                own_at = at if isinstance(at, float) else at[here]
+                ph[start + here], u[start + here] = self._values(y[here], own_at, form)
         return ph, u
+
+    def _values(self, y: Floats, at: Floats | float, k: tuple[float, ...]) -> tuple[Floats, Floats]:
+        """Give value and standard uncertainty of readings on one piece."""
+        per_kelvin = self.gain.per_kelvin
+        r = 1.0 if per_kelvin is None else 1.0 / (at + ZERO_CELSIUS)
+        over_gain = 1.0 if per_kelvin is None else r / per_kelvin
+        x = (y - k[0]) / k[1]
+        w = x * over_gain
+        t = w * r
+        square = r * (r * k[2] + t * k[3] + k[4]) + t * (t * k[5] + w * k[6] + k[7])
+        square += w * (w * k[8] + k[9]) + k[10]
+        if self.disputed is not None:
+            farthest = np.zeros_like(y)
+            for line in self.lines:
+                np.maximum(farthest, np.abs((y - line.intercept) / line.slope - x), out=farthest)
+            square += (farthest * over_gain * self.disputed.s) ** 2
+        return NEUTRAL + w, np.sqrt(square)
 
     def _form(self, piece: Piece, temperature: UFloat, common: Uncertain, own_u: float) -> tuple[float, ...]:
         """Give a piece's line and the coefficients of the variance in r = 1/T, w = pH − 7 and t = r·w.

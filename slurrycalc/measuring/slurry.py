@@ -132,7 +132,8 @@ def slurry_ph(
     groups = _groups(len(jars), spots)
     slurries = tuple(_mean([jars[i] for i in group]) for group in groups)
     n = len(slurries)
-    fit = scatter_fit(np.ones((n, 1)), list(slurries), resolve(expected, SLURRIES), name=SCATTER)
+    usual = resolve(expected, SLURRIES)
+    fit = scatter_fit(np.ones((n, 1)), list(slurries), usual, resolution=_step(cal), name=SCATTER)
     ph = fit.coefficients[0]
     footing = footing_of(ph, fit, cal)
     own_share = 1.0 - fit.expected_share
@@ -184,6 +185,14 @@ def _jars(
         jars.append(read.ph)
         remarks.extend(read.remarks)
     return jars, remarks
+
+
+def _step(cal: Calibration | None) -> float:
+    """Give the smallest step of the display. [pH]."""
+    if cal is None:
+        return 0.0
+    step = cal.meter.least_step.value
+    return step if cal.slope is None else step / cal.slope.n
 
 
 def _is_one(temperature: Any) -> bool:

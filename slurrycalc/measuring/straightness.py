@@ -72,8 +72,8 @@ def dispute(points: Sequence[BufferPoint], line: Line, gain: Gain) -> Disputed |
     named = cleared[0][1] if cleared else None
     errors = ", or ".join(f"{one.buffer} by {one.error:+.2f}" for one in suspects)
     text = (
-        f"The {len(points)} buffers do not lie on one line (p = {line.p_value:.2g}); it would be explained if "
-        f"one of them were off its label: {errors} pH."
+        f"The {len(points)} buffers do not lie on one line (p = {line.p_value:.2g}); it would be explained "
+        f"if one of them were off its label: {errors} pH."
     )
     if named is not None:
         rest = " or ".join(buffer for _, buffer in cleared[1:])

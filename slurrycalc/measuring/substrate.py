@@ -69,7 +69,7 @@ def substrate(bulk_density: Given | None = None, moisture: Given | None = None, 
     0.250+/-0.014
     >>> print(substrate("peat").remarks[0].text)
     Bulk density and moisture of `peat` are from memory, 0.35 g/mL as it is filled: weigh one level cup of
-    yours and give that.
+    yours and give that, as `60 g/cup`.
     """
     wet = None if moisture is None else _moisture(moisture)
     if bulk_density is None:
@@ -85,7 +85,7 @@ def substrate(bulk_density: Given | None = None, moisture: Given | None = None, 
     remark = Remark(
         "from-memory",
         f"Bulk density and moisture of {quoted(bulk_density)} are from {row.known}, {density.n:.2g} g/mL as "
-        "it is filled: weigh one level cup of yours and give that.",
+        "it is filled: weigh one level cup of yours and give that, as `60 g/cup`.",
     )
     return Substrate(density, wet, (remark,))
 

@@ -102,7 +102,8 @@ def _mend(shows: Shows) -> str:
     if shows == "mV":
         return "clean the electrode and calibrate again"
     return (
-        "calibrate the meter by its own key in fresh buffers and read both again; if it stays, clean the electrode"
+        "calibrate the meter by its own key in fresh buffers and read both again; "
+        "if it stays, clean the electrode"
     )
 
 

@@ -44,6 +44,7 @@ _NUMBER = re.compile(
 )
 _GROUPED = re.compile(r"[+-]?[0-9]{1,3}(?:[.,' ][0-9]{3})*[.,' ][0-9]{3}(?:[.,][0-9]+)?(?![0-9.,'])")
 _COMMA_OR_THOUSAND = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}(?![0-9.,'])")
+_STARTS = re.compile(r"[+-]?[.,]?[0-9]")
 _UNIT_LETTER = re.compile(r"[^\W0-9_]|[°%\"]")
 _WORDS = {"a": "1", "one": "1", "two": "2", "three": "3", "half": "1/2", "third": "1/3", "quarter": "1/4"}
 """Numbers said as words: refused, with how to write them."""
@@ -233,11 +234,11 @@ def split_amounts(words: Sequence[str], count: int) -> list[str]:
     >>> split_amounts(["118mL", "237mL"], 2)
     ['118mL', '237mL']
     """
-    if len(words) == count and all(word.strip() for word in words):
+    if len(words) == count and all(_STARTS.match(tidy(word)) for word in words):
         return [word.strip() for word in words]
     found: list[list[str]] = []
     for word in tidy(" ".join(words)).split():
-        if not found or (re.match(r"[+-]?[.,]?[0-9]", word) and _complete(found[-1])):
+        if not found or (_STARTS.match(word) and _complete(found[-1])):
             found.append([])
         found[-1].append(word)
     amounts = [" ".join(part).rstrip(",;") for part in found]

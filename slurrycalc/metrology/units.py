@@ -190,7 +190,7 @@ def stated(text: str, kind: Kind, *, cup: str = "us", bare: str | None = None) -
     Parameters
     ----------
     text : str
-        An amount, or two with ``+-``, ``+/-`` or ``±`` between. A unit after the second is meant for both.
+        An amount, or two with ``+-``, ``+/-`` or ``±`` between. A unit after one of them is meant for both.
     kind : Kind
         What is wanted; any but a temperature.
     cup : str
@@ -225,10 +225,11 @@ def stated(text: str, kind: Kind, *, cup: str = "us", bare: str | None = None) -
             f"{quoted(text)} is not an amount with its half-width: write for instance `5.60+-0.20`."
         )
     try:
-        unit = spoken(parts[1], KINDS[kind].example).unit
-        first = parts[0] if spoken(parts[0], KINDS[kind].example).unit else f"{parts[0]} {unit}"
-        value = magnitude(first, kind, cup=cup, bare=bare)
-        half = magnitude(parts[1], kind, cup=cup, bare=bare)
+        if kind not in ("ph", "number"):
+            units = [spoken(part, KINDS[kind].example).unit for part in parts]
+            shared = next((unit for unit in reversed(units) if unit), "")
+            parts = [part if unit else f"{part} {shared}" for part, unit in zip(parts, units, strict=True)]
+        value, half = (magnitude(part, kind, cup=cup, bare=bare) for part in parts)
     except Refusal as refusal:
         raise refusal.at(quoted(text)) from refusal
     if half <= 0:

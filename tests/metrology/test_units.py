@@ -386,6 +386,8 @@ def test_a_cup_that_is_none_is_refused(cup: str) -> None:
         ("5,60 +/- 0,20", "ph", (5.60, 0.20)),
         ("5.60", "ph", (5.60, None)),
         ("84.3+-0.5 mV", "potential", (84.3, 0.5)),
+        ("84.3 mV +- 0.5", "potential", (84.3, 0.5)),
+        ("pH 5.60 ± 0.20", "ph", (5.60, 0.20)),
         ("-84.3 mV +- 0.0005 V", "potential", (-84.3, 0.5)),
     ],
 )
@@ -422,7 +424,9 @@ def test_words_that_a_shell_took_apart_become_amounts_again(words: list[str], am
     assert split_amounts(words, 2) == amounts
 
 
-@pytest.mark.parametrize("words", [[], ["1/2"], ["1", "cup", "2", "cups", "3", "cups"], ["cup"]])
+@pytest.mark.parametrize(
+    "words", [[], ["1/2"], ["1/2", "cup"], ["1", "cup", "2", "cups", "3", "cups"], ["cup"], ["a", "b"]]
+)
 def test_too_few_or_too_many_amounts_are_counted_in_the_refusal(words: list[str]) -> None:
     with pytest.raises(Refusal, match=r"`1/2 cup 1 cup`"):
         split_amounts(words, 2)
