@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from uncertainties import UFloat
 
-from slurrycalc.measuring.checks import BufferCheck, Drift, buffer_check, drift_of
+from slurrycalc.measuring.checks import BufferCheck, Drift, buffer_check, drift_error, drift_of
 from slurrycalc.measuring.gathered import Bench, BufferPoint
 from slurrycalc.measuring.indication import FARTHEST_MV, indication, pooled, shown
 from slurrycalc.measuring.meter import Given, Meter
@@ -32,7 +32,7 @@ from slurrycalc.metrology.annotate import (
 )
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, from_resolution
+from slurrycalc.metrology.uncertain import Uncertain, fresh_key, from_resolution
 
 Fit = Literal["line", "bracket"]
 
@@ -353,10 +353,8 @@ class Calibration:
         drift = drift_of(taken.called, change)
         if self.drift is not None and self.drift.u >= drift.u:
             return self
-        ground = f"{taken.called} read again at the close"
-        source = Source(f"{own}:drift", "drift until the close", known="measured", ground=ground)
         store = self._bench.own if key is None else self._bench.named
-        error: Uncertain = store.variable(drift.u, source) if drift.u else 0.0
+        error: Uncertain = drift_error(drift.u, taken.called, own, store) if drift.u else 0.0
         said = [remark for remark in self.remarks if remark.kind != "drift"]
         if drift.flagged:
             said.append(Remark("drift", drift.text))

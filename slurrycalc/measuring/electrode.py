@@ -12,7 +12,7 @@ from slurrycalc.data.assumed import LABEL_TEMPERATURE
 from slurrycalc.measuring.calibration import Calibration, Fit, FittedPoint, PHReading
 from slurrycalc.measuring.checks import BufferCheck, Drift
 from slurrycalc.measuring.gathered import Bench, BufferPoint, check_points, gather
-from slurrycalc.measuring.meter import NEUTRAL, Gain, Meter, nernst_slope
+from slurrycalc.measuring.meter import NEUTRAL, Gain, Meter, junction_error, nernst_slope
 from slurrycalc.measuring.points import Point, PointGiven, ordered, take
 from slurrycalc.measuring.remarks import on_calibration
 from slurrycalc.measuring.response import Piece, Response, TwoBufferLine
@@ -21,7 +21,7 @@ from slurrycalc.measuring.temperatures import Temperatures
 from slurrycalc.measuring.verdict import judge_meter
 from slurrycalc.metrology.line import straight_line
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key
+from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, fresh_key
 
 __all__ = [
     "BufferCheck",
@@ -118,7 +118,7 @@ def calibrate(
         bench.zero,
         *_pieces(gathered, Piece(line.intercept, line.slope), fit),
         shares,
-        _junction(bench),
+        junction_error(meter, key, own if meter.own_key is None else named),
         *_doubt(gathered, doubt, bench),
     )
     at_25 = float(gain.at(LABEL_TEMPERATURE.value))
@@ -167,19 +167,6 @@ def _pieces(
     lines = [straight_line([low.x, high.x], [low.y, high.y]) for low, high in pairwise(rising)]
     knots = tuple(point.y.n for point in rising[1:-1])
     return tuple(Piece(line.intercept, line.slope) for line in lines), knots
-
-
-def _junction(bench: Bench) -> Uncertain:
-    shared, (u, known, ground) = bench.meter.own_key, bench.meter.residual_junction
-    if u == 0.0:
-        return 0.0
-    source = Source(
-        f"{bench.key if shared is None else shared}:junction",
-        "liquid-junction potential",
-        known=known,
-        ground=ground,
-    )
-    return (bench.own if shared is None else bench.named).variable(u, source)
 
 
 def _doubt(

@@ -20,7 +20,7 @@ from slurrycalc.data.assumed import (
 from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.metrology.uncertain import Inputs, Source, Uncertain
 
 GAS_CONSTANT = 8.31446261815324
 """Molar gas constant R = N_A·k. [J/(mol·K)] CODATA 2018, exact."""
@@ -184,6 +184,36 @@ def _example(what: str, shows: Shows) -> float:
         (RESOLUTION_MV, RESOLUTION_PH) if what == "resolution" else (REPEATABILITY_MV, REPEATABILITY_PH)
     )
     return (in_mv if shows == "mV" else in_ph).value
+
+
+def junction_error(meter: Meter, key: str, inputs: Inputs) -> Uncertain:
+    """Give the error of a meter's residual liquid-junction potential.
+
+    Parameters
+    ----------
+    meter : Meter
+        The meter.
+    key : str
+        Of the calibration, for a nameless meter.
+    inputs : Inputs
+        Where the error is kept.
+
+    Returns
+    -------
+    Variable or float
+        Nominally 0; exactly 0 for a meter without it. [pH]
+
+    Examples
+    --------
+    >>> junction_error(Meter("mV", name="desk"), "", Inputs()).s
+    0.02
+    """
+    u, known, ground = meter.residual_junction
+    if u == 0.0:
+        return 0.0
+    key = key if meter.own_key is None else meter.own_key
+    source = Source(f"{key}:junction", "liquid-junction potential", known=known, ground=ground)
+    return inputs.variable(u, source)
 
 
 @dataclass(frozen=True)
