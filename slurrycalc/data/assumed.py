@@ -53,6 +53,12 @@ UNREAD_TEMPERATURE = Assumed(
     5.0, "degC", "memory", "half-width about the buffers' temperature where none was read: one room, some hours"
 )
 LABEL_TEMPERATURE = Assumed(25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of")
+UNRECORDED_CALIBRATION = Assumed(
+    0.05,
+    "pH",
+    "memory",
+    "our own figure: standard uncertainty that pH values handed down together share, of bottles, junction, drift",
+)
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
 EFFICIENCY_CLEAN = Assumed(90.0, "%", "common practice", "efficiency below which an electrode is not to be used")
