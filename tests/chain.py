@@ -19,8 +19,8 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from slurrycalc.measuring.buffers import buffer_ph
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate, nernst_slope
+from slurrycalc.measuring.electrode.buffers import buffer_ph
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.slurry import slurry_ph
 

@@ -8,10 +8,12 @@ from typing import Any
 from slurrycalc.cli.table import COMMANDS
 from slurrycalc.cli.writing import wide, width
 
+HELP = ("--help", "-h", "help")
+"""How people ask for help; with a command behind it, for that command's."""
 WAYS_IN = (
     ("slurrycalc demo", "the whole job on an invented example, in five seconds; nothing is kept"),
-    ("slurrycalc sheet", "a page to print and fill in with a pencil at the bench"),
-    ("slurrycalc run FILE", "your own bench day, once it is typed into a worksheet or a CSV"),
+    ("slurrycalc sheet my-day.toml", "a blank worksheet, to fill in at the bench"),
+    ("slurrycalc run my-day.toml", "what your bench day says, once it is filled in"),
 )
 
 
@@ -30,7 +32,7 @@ def answer(words: Sequence[str]) -> str | None:
     """
     if not words:
         return front_page(width())
-    if len(words) == 1 and words[0] in ("--help", "-h", "help"):
+    if len(words) == 1 and words[0] in HELP:
         return help_page(width())
     if words[0] == "--version":
         from importlib.metadata import version
@@ -56,7 +58,7 @@ def front_page(columns: int) -> str:
         *fill("Soil pH by the 1:2 slurry method: amounts, meter, probe, each with its interval.", columns),
         "",
         "Three ways in:",
-        *listed(WAYS_IN, columns),
+        *listed(WAYS_IN, columns, left=30),
         "",
         *fill("One step at a time: slurrycalc --help lists every command.", columns),
     ]

@@ -103,12 +103,15 @@ class Page:
         half = (ends[1] - ends[0]) / 2
         shown, low, high = ((signed if sign else number)(one, half) for one in (value, *ends))
         unit = f" {unit}" if unit else ""
-        main = self._strong(self._safe(f"{label} {shown}{unit}"))
+        first = self._safe(f"{label} {shown}{unit}")
+        second = self._safe(f"{low} to {high}{unit} ({coverage(p)})")
+        beside = self._safe(f"between {low} and {high}{unit} ({coverage(p)})")
         self.gap()
-        if self.narrow:
-            self._lines += [f"  {main}", self._safe(f"  {low} to {high}{unit} ({coverage(p)})")]
+        if self.narrow or wide(first) + wide(beside) + 5 > self.width:
+            lines = [self._strong(line) for line in fill(first, self.width, "  ")]
+            self._lines += [*lines, *fill(second, self.width, "  ")]
         else:
-            self._lines.append(f"  {main}" + self._safe(f"   between {low} and {high}{unit} ({coverage(p)})"))
+            self._lines.append(f"  {self._strong(first)}   {beside}")
         self.gap()
 
     def say(self, text: str, indent: int = 2) -> None:
@@ -133,6 +136,10 @@ class Page:
         for count, text in enumerate(texts, 1):
             first, *rest = fill(self._safe(text), self.width, " " * 5)
             self._lines += [f"{count:>3}. {first.strip()}", *rest]
+
+    def command(self, line: str) -> None:
+        """Write a command line, unbroken whatever the width, so that it can be copied."""
+        self._lines.append("  " + self._strong(self._safe(line)))
 
     def points(self, texts: Iterable[str]) -> None:
         """Write an unnumbered list."""

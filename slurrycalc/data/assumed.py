@@ -50,30 +50,43 @@ REPEATABILITY_MV = Assumed(0.3, "mV", "memory", "standard deviation of an indica
 REPEATABILITY_PH = Assumed(0.01, "pH", "memory", "standard deviation of an indication that has come to rest")
 THERMOMETER = Assumed(1.0, "degC", "memory", "half-width of a kitchen or a meter's own thermometer's error")
 UNREAD_TEMPERATURE = Assumed(
-    5.0, "degC", "memory", "half-width about the buffers' temperature where none was read: one room, some hours"
+    5.0,
+    "degC",
+    "memory",
+    "half-width about the buffers' temperature where none was read: one room, some hours",
 )
-LABEL_TEMPERATURE = Assumed(25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of")
+LABEL_TEMPERATURE = Assumed(
+    25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of"
+)
 UNRECORDED_CALIBRATION = Assumed(
     0.05,
     "pH",
     "memory",
-    "our own figure: standard uncertainty that pH values handed down together share, of bottles, junction, drift",
+    "our own figure: what pH values handed down together share, from bottles, junction and drift",
 )
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
-EFFICIENCY_CLEAN = Assumed(90.0, "%", "common practice", "efficiency below which an electrode is not to be used")
-OFFSET_LIMIT = Assumed(30.0, "mV", "common practice", "offset at pH 7 beyond which an electrode wants cleaning")
+EFFICIENCY_CLEAN = Assumed(
+    90.0, "%", "common practice", "efficiency below which an electrode is not to be used"
+)
+OFFSET_LIMIT = Assumed(
+    30.0, "mV", "common practice", "offset at pH 7 beyond which an electrode wants cleaning"
+)
 DUPLICATE_LIMIT = Assumed(
     0.15,
     "pH",
     "memory",
-    "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed, since it concerns homogenised soil",
+    "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed: it concerns homogenised soil",
 )
 MOST_SLURRIES = Assumed(6.0, "1", "memory", "our own figure: more further slurries than a day has room for")
 LINE_PAIRS = Assumed(6.0, "1", "memory", "our own figure: pairs from which a probe's line is tried")
 LINE_GAIN = Assumed(0.20, "1", "memory", "our own figure: a line must miss left-out pairs by this much less")
-PROBE_SPAN = Assumed(0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds")
-PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow")
+PROBE_SPAN = Assumed(
+    0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds"
+)
+PROBE_FOLLOWS = Assumed(
+    0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow"
+)
 KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a cup, spoon or jug holds, over its size")
 GRAM_SCALE = Assumed(1.0, "g", "memory", "half-width of a kitchen scale's error")
 WATER_DENSITY = Assumed(

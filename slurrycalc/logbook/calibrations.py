@@ -10,10 +10,10 @@ from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.standing import Standing, chunked
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Thing, Things
-from slurrycalc.measuring.buffers import Bottle
-from slurrycalc.measuring.checks import BufferCheck
-from slurrycalc.measuring.coefficients import Coefficients, PlainPoint, coefficients
 from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.checks import BufferCheck
+from slurrycalc.measuring.electrode.coefficients import Coefficients, PlainPoint, coefficients
 from slurrycalc.metrology.uncertain import Inputs
 
 Shows = Literal["mV", "pH"]

@@ -11,8 +11,8 @@ from uncertainties.core import Variable
 
 from slurrycalc.logbook.calibrations import KeptCalibration, Place, indications
 from slurrycalc.logbook.readings import KeptReading, Readings, handed_down, unrecorded_calibration
-from slurrycalc.measuring.coefficients import Coefficients, read_many
 from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.measuring.electrode.coefficients import Coefficients, read_many
 from slurrycalc.metrology.batch import NO_LOADINGS, Batch, Indices, Loadings
 from slurrycalc.metrology.uncertain import Inputs, source_of
 

@@ -8,16 +8,17 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from slurrycalc.logbook.calibrations import indications
+from slurrycalc.logbook.cells import first_and_again
 from slurrycalc.logbook.forms import BY_NAME, VALUES, Table
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.standing import Standing, chunked, standing
-from slurrycalc.logbook.step import Step, first_and_again
+from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.uids import Everywhere
-from slurrycalc.measuring.indication import shown
-from slurrycalc.measuring.meter import Meter
+from slurrycalc.measuring.electrode.indication import shown
+from slurrycalc.measuring.electrode.meter import Meter
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs

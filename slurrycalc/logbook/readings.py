@@ -15,8 +15,8 @@ from slurrycalc.data.assumed import UNRECORDED_CALIBRATION
 from slurrycalc.logbook.calibrations import Place
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.store import Row
-from slurrycalc.measuring.indication import reading_errors
-from slurrycalc.measuring.meter import Meter
+from slurrycalc.measuring.electrode.indication import reading_errors
+from slurrycalc.measuring.electrode.meter import Meter
 from slurrycalc.metrology.batch import Batch, Floats, Indices
 from slurrycalc.metrology.uncertain import Inputs, Source, linear
 

@@ -6,25 +6,23 @@ the record will find them again. Nothing is written until `slurrycalc.logbook.re
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from math import isfinite
+from collections.abc import Mapping
 from types import MappingProxyType
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal
 
 import msgspec
 
 from slurrycalc.data.method import METHOD
+from slurrycalc.logbook import cells
 from slurrycalc.logbook.forms import TABLES, VALUES
 from slurrycalc.logbook.refs import Ref, When, new_uid
 from slurrycalc.logbook.settings import LIKE, SETTINGS, ThingKind
-from slurrycalc.metrology.names import plain_name, plain_note
+from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
 Role = Literal["point", "check", "close"]
 Basis = Literal["volume", "mass", "paste"]
-Shows: TypeAlias = float | Sequence[float]
-"""One indication, or repeated ones of the same thing."""
 
 DISTILLED = "distilled water"
 NOTHING: Mapping[str, Any] = MappingProxyType({})
@@ -70,7 +68,7 @@ class Step:
         self.kind = kind
         self.when = when
         self.keeper = None if keeper is None else plain_name(keeper, "keeper", "desk team")
-        self.note = _note(note)
+        self.note = cells.note(note)
         self.part_of = part_of
         self.uid = new_uid() if uid is None else uid
         self.rows: dict[str, list[tuple[Any, ...]]] = {table.name: [] for table in TABLES}
@@ -158,7 +156,7 @@ class Step:
         Ref
             For its points and readings.
         """
-        figures = [_number(each) for each in (thermometer, resolution, repeatability, junction)]
+        figures = [cells.number(each) for each in (thermometer, resolution, repeatability, junction)]
         allows = None if compensates is None else int(compensates)
         return self._add("calibration", (meter, shows, fit, *figures, allows))
 
@@ -166,7 +164,7 @@ class Step:
         self,
         calibration: Ref,
         bottle: str,
-        shows: Shows,
+        shows: cells.Shows,
         temperature: float | None = None,
         role: Role = "point",
     ) -> Ref:
@@ -191,7 +189,7 @@ class Step:
             Its key is ``ref.key("point")``.
         """
         return self._value(
-            "point", (*calibration, role, bottle, *first_and_again(shows), _number(temperature))
+            "point", (*calibration, role, bottle, *cells.first_and_again(shows), cells.number(temperature))
         )
 
     def slurry(
@@ -230,14 +228,14 @@ class Step:
         """
         named = None if label is None else plain_name(label, "jar", "A1")
         return self._add(
-            "slurry", (enclosure, named, _note(spot), _number(ratio), basis, _note(solution), _note(note))
+            "slurry", (enclosure, named, cells.note(spot), cells.number(ratio), basis, cells.note(solution), cells.note(note))
         )
 
     def reading(
         self,
         slurry: Ref,
         calibration: Ref | None,
-        shows: Shows,
+        shows: cells.Shows,
         temperature: float | None = None,
         *,
         u: float | None = None,
@@ -267,7 +265,7 @@ class Step:
         under = (None, None) if calibration is None else calibration
         return self._value(
             "reading",
-            (*slurry, *under, *first_and_again(shows), _number(temperature), _number(u), _note(note)),
+            (*slurry, *under, *cells.first_and_again(shows), cells.number(temperature), cells.number(u), cells.note(note)),
         )
 
     def probing(
@@ -298,7 +296,7 @@ class Step:
             Of the indication.
         """
         jar = (None, None) if slurry is None else slurry
-        return self._value("probing", (probe, enclosure, *jar, _number(shows), _note(spot), _note(note)))
+        return self._value("probing", (probe, enclosure, *jar, cells.number(shows), cells.note(spot), cells.note(note)))
 
     def event(
         self,
@@ -328,7 +326,7 @@ class Step:
         Ref
             Of the event.
         """
-        return self._value("event", (enclosure, kind, _number(amount), unit, _note(note)))
+        return self._value("event", (enclosure, kind, cells.number(amount), unit, cells.note(note)))
 
     def mark(self, key: str, value: Any) -> None:
         """Note where a guided bench day stands.
@@ -366,7 +364,7 @@ class Step:
         reason : str, optional
             Why.
         """
-        self._add("void", (entry, n, _note(reason)))
+        self._add("void", (entry, n, cells.note(reason)))
 
     def _add(self, table: str, cells: tuple[Any, ...]) -> Ref:
         rows = self.rows[table]
@@ -378,47 +376,3 @@ class Step:
         self._values += 1
         self.rows[table].append((self.uid, self._values, *cells))
         return Ref(self.uid, self._values)
-
-
-def first_and_again(shows: Shows) -> tuple[float, str | None]:
-    """Part repeated indications into the first and the further ones, as the record keeps them.
-
-    Parameters
-    ----------
-    shows : float or sequence of float
-        In what the display shows.
-
-    Returns
-    -------
-    first : float
-    again : str or None
-        The others, parted by blanks.
-
-    Examples
-    --------
-    >>> first_and_again((5.41, 5.42))
-    (5.41, '5.42')
-    """
-    if isinstance(shows, int | float):
-        return float(shows), None
-    first, *rest = (float(each) for each in shows)
-    return first, " ".join(repr(each) for each in rest) or None
-
-
-def _number(value: float | None) -> float | None:
-    if value is None:
-        return None
-    if not isfinite(value):
-        raise Refusal(f"`{value:g}` is no number that can be recorded; write one such as 5.41.")
-    return float(value)
-
-
-def _note(text: str | None) -> str | None:
-    if text is None:
-        return None
-    plain = plain_note(text)
-    if "\0" in plain or any("\ud800" <= c <= "\udfff" for c in plain):
-        raise Refusal(
-            f"the note {quoted(text)} holds a character that cannot be kept; write it as plain text."
-        )
-    return plain or None

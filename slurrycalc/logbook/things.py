@@ -168,7 +168,7 @@ class Things:
         Refusal
             If several bottles bear the label, or nothing is called so.
         """
-        from slurrycalc.measuring.buffers import known_label  # noqa: PLC0415  a heavy floor for one question
+        from slurrycalc.measuring.electrode.buffers import known_label  # noqa: PLC0415  a heavy floor for one question
 
         if self.seek("bottle", text) is not None:
             return self.find("bottle", text, day)

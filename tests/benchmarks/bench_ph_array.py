@@ -1,11 +1,12 @@
 """A million readings with their uncertainties, against the bare numpy expression for value and u.
 
 Run: python tests/benchmarks/bench_ph_array.py. It prints the ratio, which is to be 3 at most, and the largest
-relative difference from one reading at a time, 1e-12 at most.
+relative difference from one reading at a time, 1e-12 at most. With --quick, one round: a smoke run.
 """
 
 from __future__ import annotations
 
+import sys
 from math import hypot, log, sqrt
 from time import perf_counter
 
@@ -17,7 +18,7 @@ from slurrycalc.metrology.uncertain import covariance
 
 Floats = NDArray[np.float64]
 N = 1_000_000
-ROUNDS = 7
+ROUNDS = 1 if "--quick" in sys.argv else 7
 
 
 def bare(readings: Floats, at: Floats, e7: float, eff: float, c: Floats, own: float) -> tuple[Floats, Floats]:

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from uncertainties import UFloat, ufloat
 
 from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.measuring.advice import future
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
+from slurrycalc.measuring.slurry.advice import future
 from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.measuring.buffers import Bottle, buffer, buffer_ph, known_label, labels, tables
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer, buffer_ph, known_label, labels, tables
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slurrycalc.measuring.buffers import Bottle
-from slurrycalc.measuring.coefficients import PlainPoint, coefficients, read_many
 from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.coefficients import PlainPoint, coefficients, read_many
 from slurrycalc.metrology.uncertain import Inputs, covariance
 
 ACID, NEUTRAL, BASIC = (
@@ -76,7 +76,8 @@ def test_many_readings_have_the_values_and_covariances_of_single_ones(
         assert many[i].n == pytest.approx(one.n, abs=1e-12)
         assert many[i].s == pytest.approx(one.s, rel=1e-9)
         for other in range(i):
-            assert covariance(many[i], single[other]) == pytest.approx(covariance(one, single[other]), rel=1e-9)
+            together = covariance(one, single[other])
+            assert covariance(many[i], single[other]) == pytest.approx(together, rel=1e-9)
 
 
 def test_a_disputed_calibration_is_left_to_the_whole_road() -> None:

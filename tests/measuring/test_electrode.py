@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from uncertainties import ufloat
 
-from slurrycalc.measuring.buffers import Bottle, buffer_ph
 from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate, nernst_slope
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.uncertain import Inputs

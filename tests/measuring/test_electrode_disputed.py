@@ -7,8 +7,8 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from slurrycalc.measuring.buffers import Bottle, buffer_ph
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate, nernst_slope
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import interval
 

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from uncertainties import ufloat
 
-from slurrycalc.measuring.buffers import Bottle
 from slurrycalc.measuring.electrode import Meter, calibrate, nernst_slope
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.metrology.remark import Refusal
 
 MV, PH = Meter("mV"), Meter("pH")

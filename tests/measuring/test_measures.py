@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.measuring.measures import fluid_ounces, grams, kitchen_measure, millilitres
+from slurrycalc.measuring.recipe.measures import fluid_ounces, grams, kitchen_measure, millilitres
 from slurrycalc.metrology.units import magnitude
 
 CUPS = st.sampled_from(["us", "metric", "imperial", "240 mL"])

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from uncertainties import ufloat
 
-from slurrycalc.measuring.ratio import ratio, wanted_ratio
+from slurrycalc.measuring.recipe.ratio import ratio, wanted_ratio
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import Quantity

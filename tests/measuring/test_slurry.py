@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from scipy import stats
 from uncertainties import UFloat, ufloat
 
-from slurrycalc.measuring.advice import future
-from slurrycalc.measuring.buffers import Bottle
-from slurrycalc.measuring.duplicates import beyond, duplicate_remark, limit
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
-from slurrycalc.measuring.outlook import Footing, outlook
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
-from slurrycalc.measuring.spots import spots
+from slurrycalc.measuring.slurry.advice import future
+from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
+from slurrycalc.measuring.slurry.outlook import Footing, outlook
+from slurrycalc.measuring.slurry.spots import spots
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter

@@ -12,11 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.metrology.grammar import tidy
-from slurrycalc.metrology.kinds import KINDS, Kind
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.spellings import SPELLINGS, units_of
 from slurrycalc.metrology.units import (
     Quantity,
     cup_size,
@@ -27,6 +24,9 @@ from slurrycalc.metrology.units import (
     split_amounts,
     stated,
 )
+from slurrycalc.metrology.units.grammar import tidy
+from slurrycalc.metrology.units.kinds import KINDS, Kind
+from slurrycalc.metrology.units.spellings import SPELLINGS, units_of
 
 # NIST SP 430, Household Weights and Measures; NIST Handbook 44, Appendix C: exact values.
 HOUSEHOLD = [
