@@ -228,7 +228,16 @@ class Step:
         """
         named = None if label is None else plain_name(label, "jar", "A1")
         return self._add(
-            "slurry", (enclosure, named, cells.note(spot), cells.number(ratio), basis, cells.note(solution), cells.note(note))
+            "slurry",
+            (
+                enclosure,
+                named,
+                cells.note(spot),
+                cells.number(ratio),
+                basis,
+                cells.note(solution),
+                cells.note(note),
+            ),
         )
 
     def reading(
@@ -265,7 +274,14 @@ class Step:
         under = (None, None) if calibration is None else calibration
         return self._value(
             "reading",
-            (*slurry, *under, *cells.first_and_again(shows), cells.number(temperature), cells.number(u), cells.note(note)),
+            (
+                *slurry,
+                *under,
+                *cells.first_and_again(shows),
+                cells.number(temperature),
+                cells.number(u),
+                cells.note(note),
+            ),
         )
 
     def probing(
@@ -296,7 +312,9 @@ class Step:
             Of the indication.
         """
         jar = (None, None) if slurry is None else slurry
-        return self._value("probing", (probe, enclosure, *jar, cells.number(shows), cells.note(spot), cells.note(note)))
+        return self._value(
+            "probing", (probe, enclosure, *jar, cells.number(shows), cells.note(spot), cells.note(note))
+        )
 
     def event(
         self,
