@@ -148,9 +148,13 @@ def _grounded(scatter: Scatter, own_days: int, other_days: int) -> Scatter:
     """Say in a few words what an expectation rests on."""
     if not own_days and not other_days:
         return scatter
-    parts = [f"{own_days} earlier days of its own"] if own_days else []
-    parts += [f"{other_days} days of other enclosures"] if other_days else []
+    parts = [f"{_days(own_days, 'earlier ')} of its own"] if own_days else []
+    parts += [f"{_days(other_days)} of other enclosures"] if other_days else []
     return Scatter(scatter.sd, scatter.dof, "computed", f"{', '.join(parts)}, and the usual expectation")
+
+
+def _days(n: int, kind: str = "") -> str:
+    return f"1 {kind}day" if n == 1 else f"{n} {kind}days"
 
 
 @dataclass(frozen=True)

@@ -215,15 +215,16 @@ def things_of(book: Logbook, stands: Standing | None = None) -> Things:
         one = Said(key, msgspec.json.decode(value), entry, recorded, stands.has(entry))
         said.setdefault(thing, []).append(one)
     every = []
-    for id_, uid, kind in book.rows("SELECT id, uid, kind FROM thing ORDER BY id"):
+    for id_, uid, kind, made in book.rows("SELECT id, uid, kind, entry FROM thing ORDER BY id"):
         mine = said.get(id_, [])
-        settings = {each.key: each.value for each in mine if each.stands}
-        settings = {key: value for key, value in settings.items() if value is not None}
-        if "name" not in settings:
-            first = next((each.value for each in mine if each.key == "name"), None)
-            if first is None or not _is_used(book, id_, stands):
+        counts = [each for each in mine if each.stands]
+        if not any(each.key == "name" for each in counts):
+            if not _is_used(book, id_, stands):
                 continue
-            settings["name"] = first
+            # What was said when it came is all that is known of a thing that others rest on.
+            counts = [each for each in mine if each.stands or each.entry == made]
+        settings = {each.key: each.value for each in counts}
+        settings = {key: value for key, value in settings.items() if value is not None}
         every.append(Thing(uid, id_, kind, settings["name"], settings, tuple(mine)))
     return Things(tuple(every))
 
