@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from slurrycalc.cli.show import Page, plus_minus
@@ -180,7 +181,9 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
         page.title(f"{name}, against {_jars(probe.jars)}")
         show_comparison(page, probe.comparison, probe.fitness, p)
     if probe.declared:
-        show_corrected(page, probe.next, probe.standing)
+        told = () if many else probe.comparison.remarks
+        left = tuple(remark for remark in probe.next.remarks if remark not in told)
+        show_corrected(page, replace(probe.next, remarks=left), probe.standing)
         return
     page.gap()
     means = in_a_line(probe.next.ph.n, probe.next.interval, p)

@@ -78,6 +78,24 @@ def test_a_table_prints_one_line_an_enclosure_worst_first(run, here):
     assert len(set(names)) == 20
 
 
+def test_a_worksheet_of_many_enclosures_makes_a_table_too(run, here):
+    blocks = "".join(
+        f'[[enclosure]]\nname = "case {n}"\n[[jar]]\nlabel = "J{n}"\nenclosure = "case {n}"\nshows = 5.{n}\n'
+        for n in range(8)
+    )
+    head = EXAMPLE.partition(b"[[enclosure]]")[0].decode()
+    (here / "many.toml").write_text(head + blocks, encoding="utf-8")
+    ran = run("run", "many.toml")
+    assert (ran.status, ran.err) == (0, "")
+    assert "8 enclosures, the worst first" in ran.out
+    names = re.findall(r"^  (case \d) ", ran.out, re.MULTILINE)
+    assert names[:3] == ["case 0", "case 1", "case 2"]
+
+
+def test_what_was_said_once_of_the_probe_is_not_said_again(run, here):
+    assert run("run", "day.toml").out.count("This interval is right on average") == 1
+
+
 @pytest.mark.parametrize(
     "words", [("day.toml", "--budget"), ("day.toml", "--try"), ("forty.csv", *BUFFERS, "--budget")]
 )
