@@ -189,7 +189,8 @@ def _begin(path: Path) -> None:
     try:
         db = sqlite3.connect(beside, isolation_level=None)
         try:
-            db.execute("PRAGMA journal_mode = DELETE")
+            # Nobody knows the file yet, so it needs no journal that could be left behind.
+            db.execute("PRAGMA journal_mode = MEMORY")
             db.execute("PRAGMA synchronous = FULL")
             db.execute("BEGIN")
             for statement in schema.statements():
