@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from math import hypot, nan
+from math import hypot
+from typing import Any
 
 import numpy as np
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
 from slurrycalc.logbook.calibrations import KeptCalibration, Place, indications
-from slurrycalc.logbook.readings import KeptReading, Readings, handed_down, unrecorded_calibration
+from slurrycalc.logbook.readings import KeptReading, Readings, Uids, handed_down, unrecorded_calibration
+from slurrycalc.logbook.refs import Ref
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.coefficients import Coefficients, read_many
 from slurrycalc.metrology.batch import NO_LOADINGS, Batch, Indices, Loadings
@@ -24,12 +26,15 @@ class Shelf:
     ----------
     kept : mapping
         Place to calibration, as on record.
+    uids : Uids
+        Of entries.
     inputs : Inputs
         Where their errors are kept.
     """
 
-    def __init__(self, kept: Mapping[Place, KeptCalibration], inputs: Inputs) -> None:
+    def __init__(self, kept: Mapping[Place, KeptCalibration], uids: Uids, inputs: Inputs) -> None:
         self.kept = kept
+        self.uids = uids
         self.inputs = inputs
         self._whole: dict[Place, Calibration] = {}
         self._plain: dict[Place, Coefficients | None] = {}
@@ -67,71 +72,77 @@ def computed(rows: Sequence[KeptReading], shelf: Shelf) -> Readings:
     Refusal
         If a calibration's points cannot stand.
     """
-    usual, order, plain = _sorted_out(rows, shelf)
+    places: list[tuple[Any, Any]] = [row[8:10] for row in rows]
+    order, plain = _sorted_out(rows, places, shelf)
+    usual = np.flatnonzero(order >= 0)
     columns: dict[Variable, int] = {}
     values, own_u = np.empty(len(rows)), np.empty(len(rows))
     loadings = NO_LOADINGS
     if len(usual):
-        batch = read_many(
-            plain,
-            np.array(order, np.intp),
-            np.array([rows[i].shows for i in usual]),
-            np.array(
-                [nan if rows[i].temperature is None else rows[i].temperature for i in usual], np.float64
-            ),
+        shows, temperatures = (
+            np.array([row[at] for row in rows], np.float64)[usual] for at in (_SHOWS, _TEMPERATURE)
         )
+        batch = read_many(plain, order[usual], shows, temperatures)
         values[usual], own_u[usual] = batch.values, batch.own_u
         columns = {variable: j for j, variable in enumerate(batch.inputs)}
         loadings = batch.loadings._replace(row=usual[batch.loadings.row])
-    others = np.setdiff1d(np.arange(len(rows)), usual).tolist()
     more: list[tuple[int, int, float]] = []
     ready: dict[int, UFloat] = {}
-    for i in others:
+    for i in np.flatnonzero(order < 0).tolist():
         if rows[i].calibration is None:
-            values[i], own_u[i], shared = _handed_down(rows[i], shelf.inputs)
+            values[i], own_u[i], shared = _handed_down(rows[i], shelf)
         else:
             ready[i] = _by_itself(rows[i], shelf)
-            values[i], own_u[i], shared = _taken_apart(ready[i], rows[i].key)
+            values[i], own_u[i], shared = _taken_apart(ready[i], _ref(rows[i], shelf).key("reading"))
         more += [
             (i, columns.setdefault(variable, len(columns)), weight) for variable, weight in shared.items()
         ]
-    meters = tuple(None if row.calibration is None else shelf.kept[row.calibration].meter for row in rows)
+    meters = {place: shelf.kept[place].meter for place in set(places) if place[0] is not None}
     batch = Batch(values, own_u, _joined(loadings, more), tuple(columns))
-    return Readings(tuple(rows), batch, meters, ready, shelf.inputs)
+    return Readings(
+        tuple(rows), batch, tuple(meters.get(place) for place in places), ready, shelf.inputs, shelf.uids
+    )
 
 
-def _sorted_out(rows: Sequence[KeptReading], shelf: Shelf) -> tuple[Indices, list[int], list[Coefficients]]:
-    """Find the usual readings, and the calibration of each among those that are needed."""
-    numbers: dict[Place, int] = {}
+_SHOWS, _TEMPERATURE, _AGAIN = (KeptReading._fields.index(name) for name in ("shows", "temperature", "again"))
+
+
+def _sorted_out(
+    rows: Sequence[KeptReading], places: Sequence[tuple[Any, Any]], shelf: Shelf
+) -> tuple[Indices, list[Coefficients]]:
+    """Give the calibrations that can be had as plain numbers, and which of them each reading stands under.
+
+    A reading that is repeated, unusual or without a calibration gets -1.
+    """
+    numbers: dict[tuple[Any, Any], int] = {}
     plain: list[Coefficients] = []
-    usual, order = [], []
-    for i, row in enumerate(rows):
-        place = row.calibration
-        if place is None or row.again is not None:
-            continue
-        if place not in numbers:
-            found = shelf.plain(place)
-            if found is None:
-                continue
-            numbers[place] = len(plain)
+    for place in dict.fromkeys(places):
+        found = None if place[0] is None else shelf.plain(place)
+        numbers[place] = -1 if found is None else len(plain)
+        if found is not None:
             plain.append(found)
-        usual.append(i)
-        order.append(numbers[place])
-    return np.array(usual, np.intp), order, plain
+    order = np.array([numbers[place] for place in places], np.intp)
+    order[[i for i, row in enumerate(rows) if row[_AGAIN] is not None]] = -1
+    return order, plain
 
 
-def _handed_down(row: KeptReading, inputs: Inputs) -> tuple[float, float, dict[Variable, float]]:
+def _ref(row: KeptReading, shelf: Shelf) -> Ref:
+    return Ref(shelf.uids.of(row.entry), row.n)
+
+
+def _handed_down(row: KeptReading, shelf: Shelf) -> tuple[float, float, dict[Variable, float]]:
     """Give a pH that came without a calibration, its own u, and what it shares."""
-    own = hypot(*(error.std_dev for error in handed_down(row, inputs)))
-    together = unrecorded_calibration(row, inputs)
-    return row.shows, own, {} if together is None else {together: 1.0}
+    ref = _ref(row, shelf)
+    own = hypot(*(error.std_dev for error in handed_down(ref, row.called, row.u, shelf.inputs)))
+    return row.shows, own, dict.fromkeys(unrecorded_calibration(ref.uid, row.u, shelf.inputs), 1.0)
 
 
 def _by_itself(row: KeptReading, shelf: Shelf) -> UFloat:
     """Compute a reading that is repeated, or stands under an unusual calibration."""
     assert row.calibration is not None
     shows = indications(row.shows, row.again)
-    return shelf.whole(row.calibration).ph(shows, row.temperature, key=row.key, called=row.called)
+    key = _ref(row, shelf).key("reading")
+    return shelf.whole(row.calibration).ph(shows, row.temperature, key=key, called=row.called)
 
 
 def _taken_apart(number: UFloat, key: str) -> tuple[float, float, dict[Variable, float]]:

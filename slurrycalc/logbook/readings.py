@@ -13,8 +13,8 @@ from uncertainties.core import Variable
 
 from slurrycalc.data.assumed import UNRECORDED_CALIBRATION
 from slurrycalc.logbook.calibrations import Place
-from slurrycalc.logbook.refs import Ref, When
-from slurrycalc.logbook.store import Row
+from slurrycalc.logbook.refs import Ref
+from slurrycalc.logbook.store import Logbook
 from slurrycalc.measuring.electrode.indication import reading_errors
 from slurrycalc.measuring.electrode.meter import Meter
 from slurrycalc.metrology.batch import Batch, Floats, Indices
@@ -26,40 +26,40 @@ class KeptReading(NamedTuple):
 
     entry: int
     n: int
-    uid: str
-    at: str
-    utc_offset: int
-    day_only: int
     day: str
-    slurry: Place
+    """The local day, such as ``"2024-05-04"``."""
+    slurry_entry: int
+    slurry_n: int
     enclosure: int | None
     """Number of the thing."""
     label: str | None
     spot: str | None
-    ratio: float | None
-    basis: str
-    solution: str
-    calibration: Place | None
+    calibration_entry: int | None
+    calibration_n: int | None
     shows: float
     again: str | None
     temperature: float | None
     u: float | None
-    note: str | None
+    ratio: float | None
+    basis: str
+    solution: str
 
     @property
-    def ref(self) -> Ref:
-        """What every logbook calls it."""
-        return Ref(self.uid, self.n)
+    def mixed(self) -> tuple[float | None, str, str]:
+        """How the slurry was made; pH values of other mixtures are other quantities."""
+        return self.ratio, self.basis, self.solution
 
     @property
-    def key(self) -> str:
-        """Under which its errors are found again."""
-        return self.ref.key("reading")
+    def slurry(self) -> Place:
+        """The jar."""
+        return self.slurry_entry, self.slurry_n
 
     @property
-    def when(self) -> When:
-        """When it was read."""
-        return When.read(self.at, self.utc_offset, bool(self.day_only))
+    def calibration(self) -> Place | None:
+        """What it was read under, None where only a pH was handed down."""
+        if self.calibration_entry is None or self.calibration_n is None:
+            return None
+        return self.calibration_entry, self.calibration_n
 
     @property
     def called(self) -> str:
@@ -67,13 +67,34 @@ class KeptReading(NamedTuple):
         return f"jar {self.label} on {self.day}" if self.label else f"reading on {self.day}"
 
 
-def handed_down(row: KeptReading, inputs: Inputs) -> list[Variable]:
+SELECT = (
+    "SELECT r.entry, r.n, e.day, r.slurry_entry, r.slurry_n, s.enclosure, s.label, s.spot, "
+    "r.calibration_entry, r.calibration_n, r.shows, r.again, r.temperature, r.u, "
+    "s.ratio, s.basis, s.solution "
+)
+"""The columns of a `KeptReading`."""
+FROM_JARS = (
+    "FROM slurry s JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n "
+    "JOIN entry e ON e.id = r.entry "
+)
+FROM_ENTRIES = (
+    "FROM entry e CROSS JOIN reading r ON r.entry = e.id "
+    "JOIN slurry s ON s.entry = r.slurry_entry AND s.n = r.slurry_n "
+)
+"""The same, walked through by time: ``CROSS`` holds SQLite to that order."""
+
+
+def handed_down(ref: Ref, called: str, u: float | None, inputs: Inputs) -> list[Variable]:
     """Give the errors of its own that a pH has which was handed down without a calibration.
 
     Parameters
     ----------
-    row : KeptReading
+    ref : Ref
         The reading.
+    called : str
+        What a budget calls it.
+    u : float or None
+        Its stated standard uncertainty. [pH]
     inputs : Inputs
         Where they are kept.
 
@@ -82,52 +103,97 @@ def handed_down(row: KeptReading, inputs: Inputs) -> list[Variable]:
     list of Variable
         The uncertainty stated for it, or else resolution and repeatability of a usual display.
     """
-    if row.u is not None:
-        source = Source(f"{row.key}:stated", f"stated uncertainty, {row.called}")
-        return [inputs.variable(row.u, source)] if row.u else []
-    return reading_errors(row.key, Meter("pH"), row.called, inputs)
+    key = ref.key("reading")
+    if u is None:
+        return reading_errors(key, Meter("pH"), called, inputs)
+    return [inputs.variable(u, Source(f"{key}:stated", f"stated uncertainty, {called}"))] if u else []
 
 
-def unrecorded_calibration(row: KeptReading, inputs: Inputs) -> Variable | None:
+def unrecorded_calibration(entry: str, u: float | None, inputs: Inputs) -> list[Variable]:
     """Give the error that all pH values share which were handed down together.
 
     Parameters
     ----------
-    row : KeptReading
-        One of them.
+    entry : str
+        Uid of their entry.
+    u : float or None
+        The stated standard uncertainty of the one in question. [pH]
     inputs : Inputs
         Where it is kept.
 
     Returns
     -------
-    Variable or None
-        None where an uncertainty was stated, which includes it.
+    list of Variable
+        Empty where an uncertainty was stated, which includes it.
     """
-    if row.u is not None:
-        return None
-    u, known, ground = (
+    if u is not None:
+        return []
+    value, known, ground = (
         UNRECORDED_CALIBRATION.value,
         UNRECORDED_CALIBRATION.known,
         UNRECORDED_CALIBRATION.ground,
     )
-    source = Source(f"entry:{row.uid}:calibration", "calibration, not on record", known=known, ground=ground)
-    return inputs.variable(u, source)
+    source = Source(f"entry:{entry}:calibration", "calibration, not on record", known=known, ground=ground)
+    return [inputs.variable(value, source)]
 
 
-SELECT = (
-    "SELECT r.entry, r.n, e.uid, e.at, e.utc_offset, e.day_only, e.day, r.slurry_entry, r.slurry_n, "
-    "s.enclosure, s.label, s.spot, s.ratio, s.basis, s.solution, r.calibration_entry, r.calibration_n, "
-    "r.shows, r.again, "
-    "r.temperature, r.u, r.note "
-    "FROM slurry s JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n JOIN entry e ON e.id = "
-    "r.entry"
-)
+def handed_down_ph(ph: float, u: float | None, ref: Ref, called: str, inputs: Inputs) -> UFloat:
+    """Give a pH that was handed down, as the record will give it.
+
+    Parameters
+    ----------
+    ph : float
+        As it was told. [pH]
+    u : float or None
+        Its stated standard uncertainty. [pH]
+    ref : Ref
+        Of its reading.
+    called : str
+        What a budget calls it.
+    inputs : Inputs
+        Where its errors are kept.
+
+    Returns
+    -------
+    UFloat
+        Correlated with what was handed down together with it. [pH]
+
+    Examples
+    --------
+    >>> ref = Ref("00112233445566778899", 1)
+    >>> print(handed_down_ph(5.9, None, ref, "reading on 2024-05-04", Inputs()))
+    5.90+/-0.05
+    """
+    errors = handed_down(ref, called, u, inputs) + unrecorded_calibration(ref.uid, u, inputs)
+    return linear(ph, dict.fromkeys(errors, 1.0))
 
 
-def kept_reading(row: Row) -> KeptReading:
-    """Make a reading of a row that `SELECT` gave."""
-    calibration = None if row[15] is None else (row[15], row[16])
-    return KeptReading._make((*row[:7], (row[7], row[8]), *row[9:15], calibration, *row[17:]))
+class Uids:
+    """The uids of entries, fetched when the first one is asked for.
+
+    Parameters
+    ----------
+    book : Logbook
+    """
+
+    def __init__(self, book: Logbook) -> None:
+        self._book = book
+        self._known: dict[int, str] = {}
+
+    def of(self, entry: int) -> str:
+        """Give an entry's uid."""
+        if entry not in self._known:
+            # Whoever asks for one asks for its neighbours next.
+            first = entry - entry % NEIGHBOURS
+            rows = self._book.rows(
+                "SELECT id, uid FROM entry WHERE id BETWEEN ? AND ?", (first, first + NEIGHBOURS - 1)
+            )
+            self._known.update(rows)
+        return self._known[entry]
+
+
+NEIGHBOURS = 256
+"""Entries whose uids are fetched at once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,9 +208,18 @@ class Readings:
     ready: dict[int, UFloat]
     """Those that took the whole road."""
     inputs: Inputs
+    uids: Uids
 
     def __len__(self) -> int:
         return len(self.rows)
+
+    def ref(self, i: int) -> Ref:
+        """Give what every logbook calls a reading."""
+        return Ref(self.uids.of(self.rows[i].entry), self.rows[i].n)
+
+    def key(self, i: int) -> str:
+        """Give the key under which a reading's errors are found again."""
+        return self.ref(i).key("reading")
 
     @cached_property
     def u(self) -> Floats:
@@ -178,9 +253,9 @@ class Readings:
         parts = {self.batch.inputs[j]: w for j, w in zip(col.tolist(), weight.tolist(), strict=True)}
         row, meter = self.rows[i], self.meters[i]
         if meter is None:
-            errors, factor = handed_down(row, self.inputs), 1.0
+            errors, factor = handed_down(self.ref(i), row.called, row.u, self.inputs), 1.0
         else:
-            errors = reading_errors(row.key, meter, row.called, self.inputs)
+            errors = reading_errors(self.key(i), meter, row.called, self.inputs)
             size = float(self.batch.own_u[i]) / hypot(*(error.std_dev for error in errors))
             factor = -size if meter.shows == "mV" else size
         return linear(float(self.batch.values[i]), parts | dict.fromkeys(errors, factor))

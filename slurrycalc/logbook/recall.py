@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from slurrycalc.logbook.calibrations import KeptCalibration, Place, kept_calibrations
 from slurrycalc.logbook.computing import Shelf, computed
-from slurrycalc.logbook.readings import SELECT, Readings, kept_reading
+from slurrycalc.logbook.readings import FROM_ENTRIES, FROM_JARS, SELECT, KeptReading, Readings, Uids
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.standing import chunked, standing
 from slurrycalc.logbook.store import Logbook, Row
@@ -44,7 +44,8 @@ class Recall:
             self.stands = standing(book)
             self.things = things_of(book, self.stands)
         self._kept: dict[Place, KeptCalibration] = {}
-        self._shelf = Shelf(self._kept, self.inputs)
+        self.uids = Uids(book)
+        self._shelf = Shelf(self._kept, self.uids, self.inputs)
 
     def kept(self, places: Iterable[Place]) -> dict[Place, KeptCalibration]:
         """Give calibrations as they are on record.
@@ -59,7 +60,7 @@ class Recall:
         dict
             Place to calibration, those that were asked for and stand among them.
         """
-        missing = set(places) - self._kept.keys()
+        missing = set(places).difference(self._kept)
         if missing:
             self._kept.update(kept_calibrations(self.book, self.things, self.stands, missing))
         return self._kept
@@ -166,17 +167,21 @@ class Recall:
             if jars is not None:
                 rows = self._in_jars({self._place(jar) for jar in jars})
             elif entries is not None:
-                rows = _by_time(chunked(self.book, SELECT + " WHERE r.entry IN ({})", entries))
+                rows = _by_time(
+                    chunked(self.book, f"{SELECT}{_AND_TIME}{FROM_JARS}WHERE r.entry IN ({{}})", entries)
+                )
             else:
                 rows = self._select(enclosure, since, until, newest)
-            has = self.stands.has
-            kept = [
-                kept_reading(row)
-                for row in rows
-                if has(row[0], row[1]) and has(row[7]) and (row[15] is None or has(row[15]))
-            ]
+            kept = list(map(KeptReading._make, rows))
+            if self.stands:
+                kept = [row for row in kept if self._reading_stands(row)]
             self.kept({row.calibration for row in kept if row.calibration is not None})
         return computed(kept, self._shelf)
+
+    def _reading_stands(self, row: KeptReading) -> bool:
+        has = self.stands.has
+        under = row.calibration_entry
+        return has(row.entry, row.n) and has(row.slurry_entry) and (under is None or has(under))
 
     def _select(
         self,
@@ -192,15 +197,17 @@ class Recall:
         )
         conditions = [condition for condition, value in asked if value is not None]
         values = [value for _, value in asked if value is not None]
-        sql = f"{SELECT} WHERE {' AND '.join(conditions)}" if conditions else SELECT
+        where = f"WHERE {' AND '.join(conditions)} " if conditions else ""
+        start = f"{SELECT}{FROM_ENTRIES if enclosure is None else FROM_JARS}{where}"
         if newest is None:
-            return self.book.rows(f"{sql} ORDER BY e.at, r.entry, r.n", values)
-        last_first = f"{sql} ORDER BY e.at DESC, r.entry DESC, r.n DESC LIMIT ?"
+            return self.book.rows(f"{start}ORDER BY e.at, e.id, r.n", values)
+        last_first = f"{start}ORDER BY e.at DESC, e.id DESC, r.n DESC LIMIT ?"
         return self.book.rows(last_first, [*values, newest])[::-1]
 
     def _in_jars(self, jars: set[Place]) -> list[Row]:
-        rows = chunked(self.book, SELECT + " WHERE s.entry IN ({})", {entry for entry, _ in jars})
-        return _by_time([row for row in rows if (row[7], row[8]) in jars])
+        sql = f"{SELECT}{_AND_TIME}{FROM_JARS}WHERE s.entry IN ({{}})"
+        rows = chunked(self.book, sql, {entry for entry, _ in jars})
+        return _by_time([row for row in rows if (row[3], row[4]) in jars])
 
     def _place(self, ref: Ref | Place) -> Place:
         if isinstance(ref, Ref):
@@ -211,5 +218,9 @@ class Recall:
         return ref
 
 
+_AND_TIME = ", e.at "
+
+
 def _by_time(rows: list[Row]) -> list[Row]:
-    return sorted(rows, key=lambda row: (row[3], row[0], row[1]))
+    """Bring rows into the order of time, by the column that comes last and goes."""
+    return [row[:-1] for row in sorted(rows, key=lambda row: (row[-1], row[0], row[1]))]

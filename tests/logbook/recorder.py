@@ -14,14 +14,16 @@ import sys
 import time
 from pathlib import Path
 
-from killing import traced
-from room import at, furnish, kit_of
-
 from slurrycalc.logbook.faults import LogbookFault
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook, open_logbook
+
+# It runs as a program of its own, where `tests` may be anybody's.
+sys.path.insert(0, str(Path(__file__).parent))
+from killing import traced
+from room import at, furnish, kit_of
 
 ROWS = {"calibration": 1, "point": 2, "slurry": 4, "reading": 4, "setting": 1, "shown": 1}
 """What each step records; a step that is half there has less."""

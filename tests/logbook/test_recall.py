@@ -150,7 +150,7 @@ def test_a_plain_reading_has_the_inputs_of_the_whole_road(book: Logbook) -> None
     read(book, kit, at(0), calibration, kit.atlas, (5.97,))
     recall = Recall(book, Inputs())
     found = recall.readings()
-    whole = recall.calibration(calibration).ph(5.97, 21.5, key=found.rows[0].key)
+    whole = recall.calibration(calibration).ph(5.97, 21.5, key=found.key(0))
     difference = whole - found.number(0)
     assert difference.n == pytest.approx(0.0, abs=1e-12)
     assert difference.s == pytest.approx(0.0, abs=1e-12)
@@ -302,4 +302,4 @@ def test_the_day_of_an_entry_is_the_local_one(book: Logbook) -> None:
     recall = Recall(book, Inputs())
     assert len(recall.readings(since=datetime.date(2024, 5, 4))) == 2
     assert len(recall.readings(until=datetime.date(2024, 5, 3))) == 0
-    assert recall.readings().rows[0].at == "2024-05-03T22:30:00Z"
+    assert book.rows("SELECT at FROM entry ORDER BY at LIMIT 1") == [("2024-05-03T22:30:00Z",)]

@@ -22,9 +22,12 @@ from slurrycalc.measuring.electrode.indication import reading_errors
 from slurrycalc.measuring.electrode.meter import NEUTRAL, ZERO_CELSIUS, Gain, Meter, junction_error
 from slurrycalc.measuring.electrode.straightness import SIGNIFICANCE
 from slurrycalc.measuring.electrode.temperatures import thermometer_error, unread_temperature
-from slurrycalc.metrology.batch import Batch, Floats, Indices, Loadings
+from slurrycalc.metrology.batch import NO_LOADINGS, Batch, Floats, Indices, Loadings
 from slurrycalc.metrology.line import least_distance
 from slurrycalc.metrology.uncertain import Inputs, from_resolution, rectangular
+
+CHUNK = 16384
+"""Readings that are worked on at a time: enough for arrays to pay, few enough to need little memory."""
 
 
 class PlainPoint(NamedTuple):
@@ -68,10 +71,8 @@ class Coefficients:
     buffers: float
     """Mean temperature of the buffers. [degC]"""
     shares: dict[Variable, Share]
-    resolution_u: float
-    """Of one indication, in what the display shows."""
-    repeatability_u: float
-    """Of one indication, in what the display shows."""
+    own_u: float
+    """Of one indication, from resolution and repeatability, in what the display shows."""
 
     def off(self, point: PlainPoint) -> float:
         """Give what is read in a bottle less what it should have [pH]."""
@@ -151,8 +152,7 @@ def coefficients(
         per_kelvin=nan if line.gain.per_kelvin is None else line.gain.per_kelvin,
         buffers=sum(point.temperature for point in points) / len(points),
         shares=shares,
-        resolution_u=from_resolution(meter.least_step.value),
-        repeatability_u=meter.own_repeatability.value,
+        own_u=hypot(from_resolution(meter.least_step.value), meter.own_repeatability.value),
     )
     drift = _drift(found, points, closing, inputs)
     return None if drift is None else replace(found, shares=shares | drift)
@@ -265,29 +265,59 @@ def read_many(
         for each in calibrations
         for variable, share in each.shares.items()
     ]
-    table = np.array(flat).reshape(-1, 6)
     lengths = np.array([len(each.shares) for each in calibrations], np.intp)
-    starts = np.concatenate(([0], np.cumsum(lengths)[:-1])).astype(np.intp)
-    own = np.array(
-        [
-            (*(each.intercept, each.slope, each.zero, each.per_kelvin, each.buffers),
-             hypot(each.resolution_u, each.repeatability_u))
-            for each in calibrations
-        ]
-    ).reshape(-1, 6)  # fmt: skip
-    intercept, slope, zero, per_kelvin, buffers, own_u = own[which].T
+    shelf = _Shelf(
+        np.array(
+            [
+                (each.intercept, each.slope, each.zero, each.per_kelvin, each.buffers, each.own_u)
+                for each in calibrations
+            ]
+        ).reshape(-1, 6),
+        np.array(flat).reshape(-1, 6),
+        lengths,
+        (np.cumsum(lengths) - lengths).astype(np.intp),
+    )
+    n = len(which)
+    ph, u = np.empty(n), np.empty(n)
+    parts = [NO_LOADINGS]
+    for start in range(0, n, CHUNK):
+        part = slice(start, start + CHUNK)
+        ph[part], u[part], loadings = _read_some(shelf, which[part], shows[part], temperatures[part])
+        parts.append(loadings._replace(row=loadings.row + start))
+    row, col, weight = (np.concatenate(each) for each in zip(*parts, strict=True))
+    return Batch(ph, u, Loadings(row, col, weight), tuple(column))
+
+
+class _Shelf(NamedTuple):
+    """Calibrations as arrays."""
+
+    line: Floats
+    """A row each: intercept, slope, zero, per_kelvin, buffers, own u."""
+    shares: Floats
+    """A row each input of each: its column, and its `Share`."""
+    lengths: Indices
+    """How many of those rows each has."""
+    starts: Indices
+    """Where they begin."""
+
+
+def _read_some(
+    shelf: _Shelf, which: Indices, shows: Floats, temperatures: Floats
+) -> tuple[Floats, Floats, Loadings]:
+    """Read some of many readings: their pH, own u, and loadings."""
+    intercept, slope, zero, per_kelvin, buffers, own_u = shelf.line[which].T
     unread = np.isnan(temperatures)
     kelvin = np.where(unread, buffers, temperatures) + ZERO_CELSIUS
-    flat_gain = np.isnan(per_kelvin)
-    gain = np.where(flat_gain, 1.0, per_kelvin * kelvin)
+    compensated = np.isnan(per_kelvin)
+    gain = np.where(compensated, 1.0, per_kelvin * kelvin)
     off = (shows - zero - intercept) / (slope * gain)
-    per_degree = np.where(flat_gain, 0.0, -off / kelvin)
-    count = lengths[which]
+    per_degree = np.where(compensated, 0.0, -off / kelvin)
+    count = shelf.lengths[which]
     row = np.repeat(np.arange(len(which)), count)
-    place = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count) + starts[which][row]
-    col, to_intercept, to_slope, to_temperature, to_ph, to_unread = table[place].T
-    weight = -to_intercept / (slope * gain)[row] - to_slope * (off / slope)[row] + to_ph
+    place = np.arange(len(row)) + np.repeat(shelf.starts[which] - np.cumsum(count) + count, count)
+    col, to_intercept, to_slope, to_temperature, to_ph, to_unread = shelf.shares[place].T
+    weight = to_ph - to_intercept / (slope * gain)[row] - to_slope * (off / slope)[row]
     weight += (to_temperature + to_unread * unread[row]) * per_degree[row]
     here = weight != 0.0
     loadings = Loadings(row[here], col[here].astype(np.intp), weight[here])
-    return Batch(NEUTRAL + off, own_u / np.abs(slope * gain), loadings, tuple(column))
+    return NEUTRAL + off, own_u / np.abs(slope * gain), loadings
