@@ -111,7 +111,7 @@ def undo(
         uids = _uids(book, {target.entry for target in targets})
         for target in targets:
             step.void(uids[target.entry], target.n, why)
-        saved = record_within(book, step, now)
+        (saved,) = record_within(book, [step], now)
         for target in targets:
             if target.n is not None:
                 table, row = _row(book, target)
@@ -186,7 +186,7 @@ def fix(
         if temperature is not None:
             new["temperature"] = temperature
         step.rows[table.name].append(tuple(new.values()))
-        saved = record_within(book, step, now)
+        (saved,) = record_within(book, [step], now)
         _still_calibrates(book, table.name, row, f"with {' '.join(map(str, values))} in place of {target}")
         rests = _under(book, row) if table.name == "point" else ()
         return Fixed(saved, target, was, values, rests)

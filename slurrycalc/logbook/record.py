@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import msgspec
+
 from slurrycalc.data.method import METHOD
 from slurrycalc.logbook.forms import BY_NAME, TABLES, VALUES
 from slurrycalc.logbook.refs import UTC, Id
@@ -75,45 +77,72 @@ def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = Fal
     """
     refuse_future(step, now)
     with book.transaction():
-        return record_within(book, step, now, new=new)
+        return record_within(book, [step], now, new=new)[0]
 
 
-def record_within(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = False) -> Saved:
-    """Put a step on record within a transaction that the caller holds, as `record` does."""
+def record_within(
+    book: Logbook, steps: Sequence[Step], now: datetime.datetime, *, new: bool = False
+) -> list[Saved]:
+    """Put steps on record within a transaction that the caller holds.
+
+    Parameters
+    ----------
+    book : Logbook
+        Open for writing.
+    steps : sequence of Step
+        In order: one may rest on those before it.
+    now, new
+        As for `record`.
+
+    Returns
+    -------
+    list of Saved
+        What each is called.
+
+    Raises
+    ------
+    Refusal
+        As for `record`.
+    """
     stands = standing(book)
     here = Here(book)
-    _check_targets(step, here, stands)
-    _check_names(book, step, new)
-    entry, thing = here.next_entry(), here.next_thing()
-    here.entries[step.uid] = entry
-    when = step.when
-    things = [(thing + i, *row[1:]) for i, row in enumerate(step.rows["thing"])]
-    here.things.update((row[1], row[0]) for row in things)
-    book.add(
-        BY_NAME["entry"].insertion,
-        [
-            (
-                entry,
-                step.uid,
-                when.stamp,
-                when.offset,
-                int(when.day_only),
-                when.day.isoformat(),
-                stamp_of(now),
-                step.kind,
-                step.keeper,
-                step.note,
-                METHOD,
-                None if step.part_of is None else here.entry(step.part_of),
-            )
-        ],
-    )
+    for step in steps:
+        refuse_future(step, now)
+        _check_targets(step, here, stands)
+        here.entries[step.uid] = here.next_entry()
+        here.things.update((row[1], here.next_thing()) for row in step.rows["thing"])
+    _check_names(book, steps, new)
+    book.add(BY_NAME["entry"].insertion, [_head(step, here, now) for step in steps])
     for table in TABLES[1:]:
-        rows: Sequence[tuple[Any, ...]] = things if table.name == "thing" else step.rows[table.name]
+        rows = [row for step in steps for row in step.rows[table.name]]
         if rows:
             book.add(table.insertion, here.inside(table, rows))
-    values = [row[1] for name in VALUES for row in step.rows[name]]
-    ids = [Id(entry, n) if len(values) > 1 else Id(entry) for n in sorted(values)]
+    return [_saved(step, here) for step in steps]
+
+
+def _head(step: Step, here: Here, now: datetime.datetime) -> tuple[Any, ...]:
+    """Give the row of the entry itself."""
+    when = step.when
+    return (
+        here.entries[step.uid],
+        step.uid,
+        when.stamp,
+        when.offset,
+        int(when.day_only),
+        when.day.isoformat(),
+        stamp_of(now),
+        step.kind,
+        step.keeper,
+        step.note,
+        METHOD,
+        None if step.part_of is None else here.entry(step.part_of),
+    )
+
+
+def _saved(step: Step, here: Here) -> Saved:
+    entry = here.entries[step.uid]
+    values = sorted(row[1] for name in VALUES for row in step.rows[name])
+    ids = [Id(entry, n) if len(values) > 1 else Id(entry) for n in values]
     return Saved(Id(entry), step.uid, tuple(ids))
 
 
@@ -174,22 +203,16 @@ def _check_targets(step: Step, here: Here, stands: Standing) -> None:
                 )
 
 
-def _check_names(book: Logbook, step: Step, new: bool) -> None:
-    """See that the names that a step gives are free."""
-    given = [(row[2], row[4]) for row in step.rows["setting"] if row[3] == "name"]
+def _check_names(book: Logbook, steps: Sequence[Step], new: bool) -> None:
+    """See that the names that steps give are free."""
+    given = [(row[2], row[4]) for step in steps for row in step.rows["setting"] if row[3] == "name"]
     if not given:
         return
-    kinds = {row[1]: row[2] for row in step.rows["thing"]}
+    kinds = {row[1]: row[2] for step in steps for row in step.rows["thing"]}
     there = things_of(book)
     taken: dict[tuple[str, str], str] = {}
     for uid, value in given:
-        kind, name = kinds.get(uid) or there.by_uid[uid].kind, _text(value)
+        kind, name = kinds.get(uid) or there.by_uid[uid].kind, str(msgspec.json.decode(value))
         free_name(there, kind, name, new=new, but=uid)
         if taken.setdefault((kind, name.casefold()), uid) != uid:
             raise Refusal(f"{kind} `{name}` is there twice; give each a name of its own.")
-
-
-def _text(value: str) -> str:
-    import msgspec  # noqa: PLC0415
-
-    return str(msgspec.json.decode(value))

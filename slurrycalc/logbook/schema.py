@@ -12,6 +12,7 @@ APPLICATION_ID = 0x736C7279
 """Marks a database file as a logbook."""
 APPEND_ONLY = "the logbook is append-only: void an entry instead"
 
+_REFUSE = f"BEGIN SELECT RAISE(ABORT, '{APPEND_ONLY}'); END"
 _SQL_TYPES = {
     "integer": "INTEGER",
     "number": "REAL",
@@ -94,14 +95,31 @@ def _kind_check(column: Column) -> str:
 
 
 def _triggers(table: Table) -> Iterator[str]:
-    refuse = f"BEGIN SELECT RAISE(ABORT, '{APPEND_ONLY}'); END"
     for act in ("UPDATE", "DELETE"):
-        yield f"CREATE TRIGGER {table.name}_no_{act.lower()} BEFORE {act} ON {table.name} {refuse}"
-    # INSERT OR REPLACE deletes what is in its way without asking the trigger above.
+        yield f"CREATE TRIGGER {table.name}_no_{act.lower()} BEFORE {act} ON {table.name} {_REFUSE}"
+    yield guard(table)
+
+
+def guard(table: Table) -> str:
+    """Give the trigger that keeps rows from being replaced.
+
+    ``INSERT OR REPLACE`` deletes what is in its way without asking the trigger that keeps rows from being
+    deleted.
+
+    Parameters
+    ----------
+    table : Table
+        Whose rows.
+
+    Returns
+    -------
+    str
+        The statement that makes ``<table>_no_replace``.
+    """
     same = " AND ".join(f"{name} = NEW.{name}" for name in table.key)
     if "uid" in table.names:
         same = f"{same} OR uid = NEW.uid"
-    yield (
+    return (
         f"CREATE TRIGGER {table.name}_no_replace BEFORE INSERT ON {table.name} "
-        f"WHEN EXISTS (SELECT 1 FROM {table.name} WHERE {same}) {refuse}"
+        f"WHEN EXISTS (SELECT 1 FROM {table.name} WHERE {same}) {_REFUSE}"
     )

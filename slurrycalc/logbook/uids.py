@@ -28,14 +28,21 @@ class Here:
         self.book = book
         self.entries: dict[str, int] = {}
         self.things: dict[str, int] = {}
+        self._last_entry = 0
+        self._last_thing = 0
 
     def next_entry(self) -> int:
-        """Give the number of the next entry."""
-        return int(self.book.rows("SELECT coalesce(max(id), 0) + 1 FROM entry")[0][0])
+        """Give the next free number of an entry, each time another."""
+        self._last_entry = 1 + (self._last_entry or self._last("entry"))
+        return self._last_entry
 
     def next_thing(self) -> int:
-        """Give the number of the next thing."""
-        return int(self.book.rows("SELECT coalesce(max(id), 0) + 1 FROM thing")[0][0])
+        """Give the next free number of a thing, each time another."""
+        self._last_thing = 1 + (self._last_thing or self._last("thing"))
+        return self._last_thing
+
+    def _last(self, table: str) -> int:
+        return int(self.book.rows(f"SELECT coalesce(max(id), 0) FROM {table}")[0][0])
 
     def entry(self, uid: str) -> int:
         """Give an entry's number."""
@@ -72,6 +79,8 @@ class Here:
         to_thing = [i for i, column in enumerate(table.columns) if column.to == "thing"]
         for row in rows:
             cells = list(row)
+            if table.name == "thing":
+                cells[0] = self.thing(cells[1])
             for i in to_entry:
                 if cells[i] is not None:
                     cells[i] = self.entry(cells[i])
