@@ -9,6 +9,7 @@ import os
 import shutil
 import zipfile
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -80,7 +81,8 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         raise LogbookFault(f"`{path}` cannot be written ({error.strerror or error}).") from error
     finally:
         shutil.rmtree(beside, ignore_errors=True)
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)
     return Exported(path, len(book.rows("SELECT id FROM entry")), rows)
 
 

@@ -204,12 +204,15 @@ def _of_day(book: Logbook, stands: Standing, day: datetime.date) -> list[Id]:
 
 def _last(book: Logbook, stands: Standing) -> Id:
     rows = book.rows(
-        "SELECT id FROM entry WHERE kind <> 'undo' ORDER BY recorded DESC, id DESC LIMIT ?",
+        "SELECT e.id, CASE WHEN owner.kind = 'import' THEN owner.id END FROM entry e "
+        "LEFT JOIN entry owner ON owner.id = e.part_of "
+        "WHERE e.kind <> 'undo' ORDER BY e.recorded DESC, e.id DESC LIMIT ?",
         (len(stands.entries) + 1,),
     )
-    for (entry,) in rows:
+    for entry, brought_in in rows:
         if stands.has(entry):
-            return Id(entry)
+            # What came in together goes together; an answer on a bench day goes by itself.
+            return Id(entry if brought_in is None else brought_in)
     raise Refusal("nothing stands in this logbook that could be struck out.")
 
 

@@ -1,7 +1,7 @@
 """Killing a program at its nth write or sync, by a hook and not by luck.
 
-The program runs as a traced child: it stops at each call that changes a file, and is killed just before the nth
-of them. Linux only, with nothing but the standard library.
+The program runs as a traced child: it stops at each call that changes a file, and is killed just before the
+nth of them. Linux only, with nothing but the standard library.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The file: grows only, opens for readers, comes up from older forms, and says in a sentence what is wrong."""
+"""The file: it only grows, opens for readers, comes up from older forms, and says what is wrong with it."""
 
 from __future__ import annotations
 

@@ -56,7 +56,7 @@ def test_capitals_and_blanks_make_no_other_name(book: Logbook) -> None:
 def test_a_name_close_to_another_is_refused_unless_it_is_new(book: Logbook) -> None:
     furnish(book)
     before = book.rows("SELECT count(*) FROM thing")
-    with pytest.raises(Refusal, match="no enclosure `atals`; did you mean `atlas`. Add --new"):
+    with pytest.raises(Refusal, match=r"no enclosure `atals`; did you mean `atlas`\? Add --new"):
         add(book, "enclosure", "atals")
     assert book.rows("SELECT count(*) FROM thing") == before
     add(book, "enclosure", "atals", new=True)
@@ -124,7 +124,7 @@ def test_a_bottle_is_meant_by_its_name_or_by_the_only_label(book: Logbook) -> No
     second = step.thing("bottle", "acid 3", {"label": "4.01"})
     record(book, step, at(0))
     with pytest.raises(
-        Refusal, match="`4.01` is the label of several bottles; name one of them: acid 2, acid 3"
+        Refusal, match=r"`4\.01` is the label of several bottles; name one of them: acid 2, acid 3"
     ):
         things_of(book).bottle("4.01")
     change(book, kit.acid, "retired", "2024-05-04")
