@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
@@ -48,6 +49,10 @@ class EnclosureResult:
     note: str
     remarks: tuple[Remark, ...]
     """What its judgement, its slurries and its jars say of themselves."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,8 @@ class ProbeResult:
     """Where that stands, against the limits of the enclosure that asks the most of a probe."""
     declared: bool
     """Whether the next indication was declared."""
+    earlier: int = 0
+    """Pairs that were on record already, and count as well."""
 
 
 @dataclass(frozen=True)

@@ -35,7 +35,7 @@ class MeterEntry(_Entry, frozen=True):
     resolution: Amount | None = None
     repeatability: Amount | None = None
     junction: Amount | None = None
-    compensates: bool = True
+    compensates: bool | None = None
 
 
 class ThermometerEntry(_Entry, frozen=True):
