@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import inf, isfinite
-from typing import Final, Literal, NamedTuple, TypeAlias
+from typing import Any, Final, Literal, NamedTuple, TypeAlias
 
+import pint
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import FLOOR, MOST_SLURRIES, TARGET_HIGH, TARGET_LOW
@@ -14,16 +15,17 @@ from slurrycalc.measuring.probe import CorrectedReading
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
 from slurrycalc.measuring.slurry.outlook import Footing
-from slurrycalc.measuring.wording import in_hundred, limit, two_figures
+from slurrycalc.measuring.wording import in_hundred, two_figures, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units import magnitude
 
 TARGET: Final = (TARGET_LOW.value, TARGET_HIGH.value)
 """The usual target range. [pH]"""
 
 State = Literal["yes", "no", "not settled"]
-Judged: TypeAlias = SlurryResult | CorrectedReading | UFloat | float
+Judged: TypeAlias = SlurryResult | CorrectedReading | UFloat | float | str | pint.Quantity[Any]
 
 MEANWHILE: Final[dict[Question, str]] = {
     "in range": "Read it again on the next bench day.",
@@ -123,7 +125,7 @@ def judge(
 
     Parameters
     ----------
-    result : SlurryResult, CorrectedReading, UFloat or float
+    result : SlurryResult, CorrectedReading, UFloat, float, str or pint.Quantity
         One enclosure's pH. Only a `SlurryResult` knows how it came about, and so what would settle an open
         question; the others give the answers alone. [pH]
     target : (float, float)
@@ -141,7 +143,7 @@ def judge(
     Raises
     ------
     Refusal
-        If the limits are not in order, or p is no such probability.
+        If the limits are not in order, p is no such probability, or the pH is none.
 
     References
     ----------
@@ -158,6 +160,7 @@ def judge(
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability for an answer to need; give one above 0.5, such as 0.95.")
     ph = result.ph if isinstance(result, SlurryResult | CorrectedReading) else result
+    ph = ph if isinstance(ph, UFloat) else magnitude(ph, "ph")
     chances = _Chances(
         inside=probability(ph, above=low, below=high),
         below=probability(ph, below=low),
@@ -213,7 +216,7 @@ def _answer(chance: float, p: float) -> Answer:
 
 
 def _of_range(answer: Answer, chances: _Chances, target: tuple[float, float], p: float) -> str:
-    limits = f"your range, {limit(target[0])} to {limit(target[1])}"
+    limits = f"your range, {typed(target[0])} to {typed(target[1])}"
     if answer.state == "yes":
         return f"Inside {limits}: {in_hundred(chances.inside)}."
     side, chance = ("Below", chances.below) if chances.below >= chances.above else ("Above", chances.above)
@@ -229,10 +232,10 @@ def _of_range(answer: Answer, chances: _Chances, target: tuple[float, float], p:
 
 def _of_floor(answer: Answer, floor: float) -> str:
     if answer.state == "yes":
-        return f"Above the floor, {limit(floor)}: {in_hundred(answer.probability)}."
+        return f"Above the floor, {typed(floor)}: {in_hundred(answer.probability)}."
     if answer.state == "no":
-        return f"Below the floor, {limit(floor)}: {in_hundred(1 - answer.probability)}."
-    return f"Not settled whether above the floor, {limit(floor)}: {in_hundred(answer.probability)} for it."
+        return f"Below the floor, {typed(floor)}: {in_hundred(1 - answer.probability)}."
+    return f"Not settled whether above the floor, {typed(floor)}: {in_hundred(answer.probability)} for it."
 
 
 def _remarks(
@@ -244,10 +247,10 @@ def _remarks(
     if chances.above >= p:
         yield Remark("above-range", "Surely above its range: ready to be acted on.")
     if above_floor.state == "no":
-        yield Remark("below-floor", f"Surely below the floor, {limit(floor)}: act on it now.")
+        yield Remark("below-floor", f"Surely below the floor, {typed(floor)}: act on it now.")
     elif under > SAID_FROM:
         though = ", although it reads inside its range" if in_range.state == "yes" else ""
-        text = f"Perhaps below the floor, {limit(floor)}: {in_hundred(under)}{though}."
+        text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}{though}."
         yield Remark("perhaps-below-floor", text)
 
 

@@ -16,7 +16,8 @@ EAST = datetime.timezone(datetime.timedelta(hours=2))
 MAY = datetime.datetime(2024, 5, 4, 10, 30, tzinfo=EAST)
 """A bench day."""
 DAY = datetime.timedelta(days=1)
-MONTH = 28 * DAY
+LATER = MAY + 40 * DAY
+"""When slips are found."""
 
 
 def at(day: int, hour: int = 10, minute: int = 30) -> datetime.datetime:

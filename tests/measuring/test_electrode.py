@@ -213,6 +213,9 @@ def test_outside_the_buffers_the_reading_is_flagged_and_its_interval_grows() -> 
     cal = calibrate(TWO)
     readings = [cal.read(millivolts(ph, 22.0, 1.0, 2.0), 22.0) for ph in (4.005, 3.9, 3.0, 2.0)]
     assert [bool(one.remarks) for one in readings] == [False, True, True, True]
+    above = [cal.read(millivolts(ph, 22.0, 1.0, 2.0), 22.0) for ph in (7.0, 7.02, 7.1, 9.0)]
+    assert [bool(one.remarks) for one in above] == [False, False, True, True]
+    assert "lies 1.99 outside the buffers, 4.00 to 7.01" in above[-1].remarks[0].text
     widths = [half_width(one.ph) for one in readings]
     assert all(near < far for near, far in pairwise(widths))
 
