@@ -89,7 +89,7 @@ TABLES: tuple[Table, ...] = (
             Column("part_of", "string", "the entry that it belongs to and falls with", null=True, to="entry"),
         ),
         ("id",),
-        indices=(("at",), ("day",), ("part_of",)),
+        indices=(("at",), ("day",), ("part_of",), ("kind",)),
     ),
     Table(
         "thing",
