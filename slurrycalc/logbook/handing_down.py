@@ -17,6 +17,7 @@ from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Things, free_name
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import Inputs
 
 Mark = tuple[str, int | None, float, float | None, str | None]
 """What tells past readings apart: day, enclosure, pH, u, label."""
@@ -72,7 +73,7 @@ def import_foreign(
         If the file cannot be written.
     """
     with book.transaction():
-        recall = Recall(book)
+        recall = Recall(book, Inputs())
         step = Step("import", When(now), keeper=keeper, note=foreign.name)
         found = _Found(recall.things, step, adds, new)
         stick = None if probe is None else found.thing("probe", probe)

@@ -400,3 +400,13 @@ def test_copies_do_not_take_each_others_place(path: Path) -> None:
         names = [backup(book, path.with_name("copy.sqlite")).name for _ in range(3)]
     assert names == ["copy.sqlite", "copy.sqlite-2", "copy.sqlite-3"]
     assert len(list(path.parent.iterdir())) == 4
+
+
+def test_recording_needs_no_numbers_floor() -> None:
+    # A step is on the disk before the heavy libraries would have been loaded.
+    program = (
+        "import sys, slurrycalc.logbook.record, slurrycalc.logbook.sessions\n"
+        "print([name for name in ('numpy', 'scipy', 'pint', 'uncertainties') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert done.stdout == "[]\n"
