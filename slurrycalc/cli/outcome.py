@@ -29,5 +29,7 @@ class Outcome(Generic[Result_co]):
     """Whether ``--strict`` makes this exit with status 1."""
     failed: bool = False
     """Whether this exits with status 1 without being asked."""
+    last: str = ""
+    """The line that a person leaves with, after everything else."""
     p: float = 0.95
     """Coverage probability of the intervals in the JSON object. [1]"""

@@ -76,7 +76,7 @@ def present() -> datetime:
 
 
 @contextmanager
-def keeping(kind: str, recording: Recording, *names: str | None, note: str | None = None) -> Iterator[Keeper | None]:
+def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Keeper | None]:
     """Open the logbook for a step that names something on record.
 
     Parameters
@@ -87,8 +87,6 @@ def keeping(kind: str, recording: Recording, *names: str | None, note: str | Non
         What the line says of it.
     names : str or None
         The names of things on the line: without any, the logbook is not even looked at.
-    note : str, optional
-        What was noted of the step.
 
     Yields
     ------
@@ -109,9 +107,9 @@ def keeping(kind: str, recording: Recording, *names: str | None, note: str | Non
     from slurrycalc.logbook.step import Step
 
     now = present()
-    step = Step(kind, recording.when(now), keeper=recording.by, note=note)
+    step = Step(kind, recording.when(now), keeper=recording.by)
     with reading(recording.path) as book:
-        yield Keeper(book, step, now=now, new=recording.new)
+        yield Keeper(book, step, now=now, new=recording.new, tries=recording.try_)
 
 
 @contextmanager
@@ -138,6 +136,38 @@ def reading(path: Path) -> Iterator[Logbook]:
 
     try:
         book = open_logbook(path, writes=False)
+    except NoLogbook:
+        book = in_memory()
+    with book:
+        yield book
+
+
+@contextmanager
+def mending(path: Path) -> Iterator[Logbook]:
+    """Open the logbook for mending; where there is none, an empty one that is gone afterwards.
+
+    Parameters
+    ----------
+    path : Path
+        Of its file.
+
+    Yields
+    ------
+    Logbook
+        The record, for writing.
+
+    Raises
+    ------
+    LogbookFault
+        If it cannot be used.
+    """
+    from slurrycalc.logbook.faults import NoLogbook
+    from slurrycalc.logbook.store import in_memory, open_logbook
+
+    try:
+        # Looked at first: opened for writing, a logbook would be begun.
+        open_logbook(path, writes=False).close()
+        book = open_logbook(path)
     except NoLogbook:
         book = in_memory()
     with book:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_case import show_case
+from slurrycalc.cli.show_case import on_record_already, show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
 from slurrycalc.day.result import DayResult, ProbeResult
@@ -58,9 +58,13 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
         for enclosure in day.enclosures:
             slurry, standing = enclosure.slurry, enclosure.judgement
             page.title(f"{enclosure.name}, {_jars(enclosure.jars)}")
-            show_case(page, slurry.interval(p), slurry, standing, day.calibration)
+            show_case(
+                page, slurry.interval(p), slurry, standing, day.calibration, shares=enclosure.shares
+            )
             told = (*standing.remarks, *slurry.remarks)
             page.remarks(remark for remark in enclosure.remarks if remark not in told)
+            if enclosure.earlier:
+                page.points([on_record_already(enclosure.earlier)])
             if enclosure.note:
                 page.say(f"Noted: {enclosure.note}")
     if budget:
@@ -181,7 +185,8 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
         page.headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
         page.answer(probe.fitness.text)
     else:
-        page.title(f"{name}, against {_jars(probe.jars)}")
+        earlier = f" and {probe.earlier} on record" if probe.earlier else ""
+        page.title(f"{name}, against {_jars(probe.jars)}{earlier}")
         show_comparison(page, probe.comparison, probe.fitness, p)
     if probe.declared:
         told = () if many else probe.comparison.remarks

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.day.jars import Jars
 from slurrycalc.day.meter import calibrate_day
-from slurrycalc.day.names import plain_note
+from slurrycalc.day.names import plain_name, plain_note
 from slurrycalc.day.places import Places, RowPlaces
 from slurrycalc.day.result import DayResult
 from slurrycalc.day.table import read_jars
@@ -73,10 +73,17 @@ def bench_day(
     """
     with places.around("note"):
         note = plain_note(day.note)
+    with places.around("by"):
+        by = None if day.by is None else plain_name(day.by, "keeper", "desk team")
+    date = day.date
+    if keeper is not None:
+        keeper.step.note = note or None
+        keeper.step.keeper = by = by or keeper.step.keeper
+        date = keeper.day
     calibration, check, kept = calibrate_day(day, places, inputs, keeper)
-    jars = Jars(day.jars, day.enclosures, calibration, places, expected, p, kept=_kept(keeper, kept.ref if kept else None))
-    date = day.date.isoformat() if day.date else None
-    return jars.result(check, day.probe, date=date, by=day.by, note=note)
+    under = _kept(keeper, kept.ref if kept else None)
+    jars = Jars(day.jars, day.enclosures, calibration, places, expected, p, kept=under)
+    return jars.result(check, day.probe, date=date.isoformat() if date else None, by=by, note=note)
 
 
 def bench_table(

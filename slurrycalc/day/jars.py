@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
 from slurrycalc.data.cautions import cautions
+from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.day.meter import amount, celsius, indications
 from slurrycalc.day.names import near, plain_name, plain_note, unique_names
 from slurrycalc.day.places import Places, RowPlaces
@@ -15,7 +15,7 @@ from slurrycalc.day.result import DayResult, EnclosureResult, Indication, JarRes
 from slurrycalc.day.table import HeldBack
 from slurrycalc.day.worksheet import Amount, EnclosureEntry, JarEntry, ProbeEntry
 from slurrycalc.deciding.fitness import fitness
-from slurrycalc.deciding.judgement import judge
+from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.probe import compare
@@ -25,16 +25,13 @@ from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.bench import KeptDay
-
-Limits = tuple[tuple[float, float] | None, float | None]
-"""Target and floor; None where nothing is said. [pH]"""
 _ORDER = {"no": 0, "not settled": 1, "yes": 2}
 
 
-def _badness(result: EnclosureResult) -> tuple[int, int, float, float, str]:
+def badness(standing: Judgement, name: str) -> tuple[int, int, float, float, str]:
     """Sort the worst first: what is surely below its floor, then what is surely outside its range."""
-    floor, target = result.judgement.above_floor, result.judgement.in_range
-    return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, result.name
+    floor, target = standing.above_floor, standing.in_range
+    return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, name
 
 
 @dataclass
@@ -80,7 +77,7 @@ class Jars:
             note=note,
             calibration=self.calibration,
             check=check,
-            enclosures=tuple(sorted(enclosures, key=_badness)),
+            enclosures=tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name))),
             jars=tuple(jars),
             probe=held,
             held_back=tuple(sorted(self.held_back or (), key=lambda held: held.row)),
@@ -226,10 +223,8 @@ class Jars:
         path: tuple[str | int, ...] = ("enclosure", index if declared else name)
         entry = self.enclosures[index] if declared else None
         kept = self.kept
-        choices = [self.limits.get(name, self.asked), self.asked]
-        choices += [kept.limits(name)] if kept else []
-        target = next((one for one, _ in choices if one is not None), (TARGET_LOW.value, TARGET_HIGH.value))
-        floor = next((one for _, one in choices if one is not None), FLOOR.value)
+        own = kept.limits(name) if kept else (None, None)
+        target, floor = chosen_limits(self.limits.get(name, self.asked), self.asked, own)
         earlier = kept.earlier(name) if kept else ()
         marked = [*((one.spot, one.ph) for one in earlier), *((one.spot, one.ph) for one in jars)]
         spots = [spot.casefold() if spot else None for spot, _ in marked]

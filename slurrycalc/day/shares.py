@@ -29,15 +29,13 @@ class Shares:
         Examples
         --------
         >>> Shares(0.2, 0.4, 0.4, 2, 0).text
-        "of the scatter, today's slurries count 20 %, 2 earlier days of its own 40 %, the usual 40 %"
+        "of the scatter, today's slurries count 20 %, 2 earlier days of its own 40 %, what is usual 40 %"
         """
         parts = [f"today's slurries count {self.today:.0%}"] if self.today else []
         if self.own_days:
             parts.append(f"{_days(self.own_days, 'earlier ')} of its own {self.own_past:.0%}")
-        if self.other_days:
-            parts.append(f"the usual with {_days(self.other_days)} of other enclosures {self.others:.0%}")
-        else:
-            parts.append(f"the usual {self.others:.0%}")
+        others = f"other enclosures ({_days(self.other_days)}) and " if self.other_days else ""
+        parts.append(f"{others}what is usual {self.others:.0%}")
         return f"of the scatter, {', '.join(parts)}".replace("%", " %")
 
 

@@ -17,6 +17,7 @@ from slurrycalc.day.keeping.slurries import (
     read_jar,
     shares,
 )
+from slurrycalc.day.limits import Limits
 from slurrycalc.day.result import DayResult
 from slurrycalc.day.shares import Shares
 from slurrycalc.logbook.past import Expectation, Jar, Pair
@@ -112,7 +113,7 @@ class KeptDay:
         self.probe = self.keeper.thing("probe", name, adds=adds)
         return self.probe.name
 
-    def limits(self, name: str) -> tuple[tuple[float, float] | None, float | None]:
+    def limits(self, name: str) -> Limits:
         """Give an enclosure's own target and floor, None where common practice counts. [pH]."""
         return limits_of(self.things[name])
 

@@ -42,6 +42,8 @@ class Keeper:
         The present, with its offset from UTC.
     new : bool
         Whether names that are not on record are added, close to others or not.
+    tries : bool
+        Whether the step is only tried, and will not be recorded.
     inputs : Inputs, optional
         Where the errors of named things are kept; by default the session's.
 
@@ -69,12 +71,14 @@ class Keeper:
         *,
         now: datetime.datetime,
         new: bool = False,
+        tries: bool = False,
         inputs: Inputs | None = None,
     ) -> None:
         refuse_future(step, now)
         self.step = step
         self.now = now
         self.new = new
+        self.tries = tries
         self.recall = Recall(book, inputs)
         self._mine: dict[tuple[str, str], Thing] = {}
         self._added: list[Thing] = []
@@ -96,7 +100,11 @@ class Keeper:
         if not self._added:
             return tuple(self._said)
         names = ", ".join(f"{thing.kind} {thing.name}" for thing in self._added)
-        return (Remark("new-on-record", f"New on record: {names}."), *self._said)
+        return (Remark("new-on-record", f"{self._new} on record: {names}."), *self._said)
+
+    @property
+    def _new(self) -> str:
+        return "Not yet" if self.tries else "New"
 
     def known(self, kind: ThingKind, name: str, *, adds: bool = False) -> Thing | None:
         """Find a thing by its name, or see that the name may be given to a new one.
@@ -257,9 +265,9 @@ class Keeper:
             self.step.setting(thing.uid, key, value)
             settings[key] = value
             if was is not None:
+                new = "would be" if self.tries else "is from now on"
                 self.say(
-                    "setting-changed",
-                    f"{thing.name}: {key} is {spoken(value)} on record from now on; it was {spoken(was)}.",
+                    "setting-changed", f"{thing.name}: {key} {new} {spoken(value)}; it was {spoken(was)}."
                 )
         return self._keep(replace(thing, settings=settings))
 

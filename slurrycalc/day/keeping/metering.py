@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from slurrycalc.day.calibrating import Around, Poured
 from slurrycalc.day.declared import DeclaredMeter
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.logbook.refs import Ref
@@ -165,3 +166,48 @@ def last_calibration(keeper: Keeper, name: str) -> Recalled:
     calibration = keeper.recall.calibration(kept.place)
     checks = kept.checks(keeper.inputs)
     return Recalled(calibration, checks[-1] if checks else None, kept.ref, kept.place[0])
+
+
+def read_again(
+    keeper: Keeper,
+    recalled: Recalled,
+    check: Poured | None,
+    close: Poured | None,
+    around: Around,
+) -> Recalled:
+    """Read further bottles under a calibration that was made before.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    recalled : Recalled
+        The calibration.
+    check : (str or Bottle, reading, temperature), optional
+        A bottle that it does not rest on.
+    close : (str or Bottle, reading, temperature), optional
+        One of its bottles once more.
+    around : callable
+        As `slurrycalc.day.calibrating.calibrated` takes it.
+
+    Returns
+    -------
+    Recalled
+        The same with what was read now.
+
+    Raises
+    ------
+    Refusal
+        If a bottle is not meant so, or a reading cannot stand.
+    """
+    calibration, checked = recalled.calibration, recalled.check
+    kept = KeptMeter(keeper, calibration.meter, None, recalled.ref)
+    if check is not None:
+        with around("check"):
+            one = kept.point(*check, role="check")
+            checked = calibration.check(one.buffer, one.reading, one.temperature)
+    if close is not None:
+        with around("close"):
+            one = kept.point(*close, role="close")
+            calibration = calibration.close(one.buffer, one.reading, one.temperature, key=one.key)
+    return replace(recalled, calibration=calibration, check=checked)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from uncertainties import UFloat
+
 from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.keeping.slurries import on_record
+from slurrycalc.day.keeping.slurries import RATIO, on_record
 from slurrycalc.logbook.past import Pair, pairs
 from slurrycalc.logbook.readings import handed_down_ph
 from slurrycalc.logbook.things import Thing
-from slurrycalc.metrology.uncertain import Uncertain
-
-__all__ = ["hand_down_pair", "pairs_of"]
 
 
 def pairs_of(keeper: Keeper, probe: Thing | None) -> tuple[Pair, ...]:
@@ -32,8 +31,8 @@ def pairs_of(keeper: Keeper, probe: Thing | None) -> tuple[Pair, ...]:
 
 
 def hand_down_pair(
-    keeper: Keeper, shows: float, ph: float, u: float | None, *, probe: Thing, enclosure: Thing | None
-) -> Uncertain:
+    keeper: Keeper, shows: float, ph: float, u: float | None, *, probe: Thing | None, enclosure: Thing | None
+) -> UFloat:
     """Put a pair into the step whose slurry is known by its pH only.
 
     Parameters
@@ -46,8 +45,8 @@ def hand_down_pair(
         Of the slurry. [pH]
     u : float or None
         Its standard uncertainty, if one was stated. [pH]
-    probe : Thing
-        The probe.
+    probe : Thing or None
+        The probe; None for a nameless one.
     enclosure : Thing or None
         Where.
 
@@ -58,8 +57,7 @@ def hand_down_pair(
         calibration usually have. [pH]
     """
     uid = None if enclosure is None else enclosure.uid
-    slurry = keeper.step.slurry(uid, ratio=2.0)
+    slurry = keeper.step.slurry(uid, ratio=RATIO)
     ref = keeper.step.reading(slurry, None, ph, u=u)
-    keeper.step.probing(shows, probe=probe.uid, enclosure=uid, slurry=slurry)
-    called = f"reading on {keeper.day.isoformat()}"
-    return handed_down_ph(ph, u, ref, called, keeper.inputs)
+    keeper.step.probing(shows, probe=None if probe is None else probe.uid, enclosure=uid, slurry=slurry)
+    return handed_down_ph(ph, u, ref, f"reading on {keeper.day}", keeper.inputs)

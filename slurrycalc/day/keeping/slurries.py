@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slurrycalc.day.keeping.keeper import UNKNOWN, Keeper
+from slurrycalc.day.limits import Limits
 from slurrycalc.day.shares import Shares
 from slurrycalc.logbook.past import Expectation, Jar, expectation, jars
 from slurrycalc.logbook.refs import Id, Ref
@@ -63,7 +64,7 @@ def on_record(thing: Thing | None) -> Thing | None:
     return None if thing is None or thing.id == UNKNOWN else thing
 
 
-def limits_of(enclosure: Thing | None) -> tuple[tuple[float, float] | None, float | None]:
+def limits_of(enclosure: Thing | None) -> Limits:
     """Give an enclosure's own target and floor.
 
     Parameters
@@ -73,10 +74,8 @@ def limits_of(enclosure: Thing | None) -> tuple[tuple[float, float] | None, floa
 
     Returns
     -------
-    target : pair of float or None
-        None where common practice counts. [pH]
-    floor : float or None
-        The same. [pH]
+    Limits
+        Empty where common practice counts. [pH]
     """
     target = None if enclosure is None else enclosure.get("target")
     return (
@@ -104,11 +103,7 @@ def jars_of_day(keeper: Keeper, enclosure: Thing | None) -> tuple[Jar, ...]:
     if known is None:
         return ()
     readings = keeper.recall.readings(known, since=keeper.day, until=keeper.day)
-    alike = {
-        row.slurry
-        for row in readings.rows
-        if (row.ratio, row.basis, row.solution) == (RATIO, "volume", DISTILLED)
-    }
+    alike = {row.slurry for row in readings.rows if row.mixed == (RATIO, "volume", DISTILLED)}
     return tuple(jar for jar in jars(readings) if jar.place in alike)
 
 
