@@ -75,7 +75,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
 def _page(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli.show import Page
 
-    page = Page(writing.width(), cautions=cautions(name))
+    page = Page(writing.width(), cautions=cautions(name) if outcome.minds else ())
     outcome.show(page)
     page.mind()
     if outcome.last:
@@ -87,7 +87,7 @@ def _page(name: str, outcome: Outcome[object]) -> int:
 def _json(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli import as_json
 
-    return writing.deliver(as_json.envelope(name, outcome, cautions(name)))
+    return writing.deliver(as_json.envelope(name, outcome, cautions(name) if outcome.minds else ()))
 
 
 def _schema(name: str) -> int:

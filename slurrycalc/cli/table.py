@@ -8,6 +8,9 @@ from __future__ import annotations
 
 COMMANDS: dict[str, dict[str, dict[str, str]]] = {
     "At the bench": {
+        "guiding": {
+            "bench": "Walk a whole bench day at the table: ask, time each jar, save each answer.",
+        },
         "day": {
             "run": "Compute a whole bench day from a worksheet or a CSV of jars, and record it.",
             "sheet": "Write a commented blank worksheet to fill in.",

@@ -159,12 +159,40 @@ def run(
             "let the spreadsheet save it as CSV."
         )
     saved = save(keeper, recording)
+    return of_day(day, saved, name, chance, budget=budget, last=last_line(saved, recording, "--meter NAME"))
+
+
+def of_day(
+    day: DayResult, saved: SavedAs | None, name: str, p: float, *, budget: bool, last: str
+) -> Outcome[DayRun]:
+    """Hand back a bench day, from a file or from the table, as it is shown and written.
+
+    Parameters
+    ----------
+    day : DayResult
+        The day.
+    saved : SavedAs or None
+        What it is called on record.
+    name : str
+        Where it came from, in a word or three.
+    p : float
+        Coverage probability. [1]
+    budget : bool
+        Whether to show where each enclosure's uncertainty comes from.
+    last : str
+        The line that a person leaves with.
+
+    Returns
+    -------
+    Outcome
+        The one that both have.
+    """
     budgets = None
     if budget:
         budgets = tuple(EnclosureBudget(one.name, one.slurry.budget) for one in day.enclosures)
 
     def show(page: Page) -> None:
-        show_day(page, day, name, chance, budget=budget)
+        show_day(page, day, name, p, budget=budget)
 
     remarks = [*day.remarks, *day.calibration.remarks]
     remarks += [remark for one in day.enclosures for remark in one.remarks]
@@ -175,8 +203,8 @@ def run(
         show,
         tuple(remarks),
         needs_action=day.calibration.verdict.state != "good" or not all(map(_settled, day.enclosures)),
-        p=chance,
-        last=last_line(saved, recording, "--meter NAME"),
+        p=p,
+        last=last,
     )
 
 
