@@ -48,7 +48,12 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
     page.mind()
     show_held_back(page, day)
     many = len(day.enclosures) > FEW
-    page.title(f"Meter {day.calibration.meter.name or ''}".rstrip())
+    meter = f"Meter {day.calibration.meter.name or ''}".rstrip()
+    for place, calibration in enumerate(day.before, 1):
+        under = tuple(jar.label for jar in day.jars if jar.calibration == place)
+        page.title(f"{meter}, before it was calibrated again" + (f": {_jars(under)}" if under else ""))
+        show_calibration(page, calibration, p, slurries_read=True)
+    page.title(f"{meter}, calibrated again" if day.before else meter)
     if many:
         page.say(" ".join(day.calibration.verdict.reasons))
         show_doubts(page, day.calibration, day.check)

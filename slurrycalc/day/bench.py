@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from slurrycalc.day.jars import Jars
-from slurrycalc.day.meter import calibrate_day
+from slurrycalc.day.meter import calibrations_of
 from slurrycalc.day.names import plain_name, plain_note
 from slurrycalc.day.places import Places, RowPlaces
 from slurrycalc.day.result import DayResult
@@ -80,10 +80,11 @@ def bench_day(
         keeper.step.note = note or None
         keeper.step.keeper = by = by or keeper.step.keeper
         date = keeper.day
-    calibration, check, kept = calibrate_day(day, places, inputs, keeper)
-    under = _kept(keeper, kept.ref if kept else None)
-    jars = Jars(day.jars, day.enclosures, calibration, places, expected, p, kept=under)
-    return jars.result(check, day.probe, date=date.isoformat() if date else None, by=by, note=note)
+    metered = calibrations_of(day, places, inputs, keeper)
+    last = metered[max(metered)]
+    under = _kept(keeper, last.kept.ref if last.kept else None)
+    jars = Jars(day.jars, day.enclosures, last.calibration, places, expected, p, kept=under, metered=metered)
+    return jars.result(last.check, day.probe, date=date.isoformat() if date else None, by=by, note=note)
 
 
 def bench_table(

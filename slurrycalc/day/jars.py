@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.limits import Limits, chosen_limits
-from slurrycalc.day.meter import amount, celsius, indications
+from slurrycalc.day.meter import Metered, amount, celsius, indications
 from slurrycalc.day.names import near, plain_name, plain_note, unique_names
 from slurrycalc.day.places import Places, RowPlaces
 from slurrycalc.day.result import DayResult, EnclosureResult, Indication, JarResult, ProbeResult
@@ -55,6 +55,8 @@ class Jars:
     """Enclosures as they are written in the day, and what each is called."""
     limits: dict[str, Limits] = field(default_factory=dict)
     """Declared target and floor by name. [pH]"""
+    metered: Mapping[int, Metered] = field(default_factory=dict)
+    """The day's calibrations by number, where it numbers them."""
 
     def result(
         self,
@@ -77,6 +79,7 @@ class Jars:
             note=note,
             calibration=self.calibration,
             check=check,
+            before=tuple(one.calibration for _, one in sorted(self.metered.items())[:-1]),
             enclosures=tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name))),
             jars=tuple(jars),
             probe=held,
@@ -171,6 +174,7 @@ class Jars:
         path = ("jar", index)
         with self.places.around(*path, "enclosure"):
             name = self.enclosure_of(entry.enclosure)
+        under = self.under(index, entry)
         meter = self.calibration.meter
         (reading,) = indications(self.places, shows, meter, *path)
         temperature = celsius(self.places, entry.temperature, *path)
@@ -180,10 +184,10 @@ class Jars:
             note = plain_note(entry.note)
         with self.places.around(*path):
             if self.kept is None:
-                read = self.calibration.read(reading, temperature)
+                read = under.calibration.read(reading, temperature)
             else:
                 read = self.kept.jar(
-                    self.calibration,
+                    under.calibration,
                     (reading,),
                     temperature,
                     name=name,
@@ -191,6 +195,7 @@ class Jars:
                     spot=spot,
                     note=note,
                     probe=probe,
+                    under=under.kept.ref if under.kept else None,
                 )
         return JarResult(
             label=label,
@@ -202,7 +207,22 @@ class Jars:
             probe=probe,
             note=note,
             remarks=read.remarks,
+            calibration=entry.calibration,
         )
+
+    def under(self, index: int, entry: JarEntry) -> Metered:
+        """Find the calibration that a jar was read under."""
+        if not self.metered:
+            return Metered(self.calibration, None, None)
+        found = self.metered.get(entry.calibration)
+        if found is None:
+            there = ", ".join(str(number) for number in sorted(self.metered))
+            raise Refusal(
+                f"{quoted(entry.calibration)} is no calibration of this day, whose points make {there}; "
+                "write the one that the jar was read under.",
+                self.places.at("jar", index, "calibration"),
+            )
+        return found
 
     def judge(self, jars: Sequence[JarResult]) -> list[EnclosureResult]:
         """Judge each enclosure by its jars."""
@@ -230,7 +250,8 @@ class Jars:
         spots = [spot.casefold() if spot else None for spot, _ in marked]
         with self.places.around(*path):
             expected = kept.expected(name) if kept and self.expected is DEFAULT else self.expected
-            slurry = slurry_ph(self.calibration, [ph for _, ph in marked], spots=spots, expected=expected)
+            last = self.metered[jars[-1].calibration].calibration if self.metered else self.calibration
+            slurry = slurry_ph(last, [ph for _, ph in marked], spots=spots, expected=expected)
             judgement = judge(slurry, target, floor, self.p)
         with self.places.around(*path, "note"):
             note = plain_note(entry.note) if entry else ""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
+
+import msgspec
 
 from slurrycalc.day.calibrating import calibrated
 from slurrycalc.day.declared import DeclaredMeter
@@ -23,9 +25,62 @@ if TYPE_CHECKING:
     from slurrycalc.day.keeping.metering import KeptMeter
 
 
-def calibrate_day(
+class Metered(NamedTuple):
+    """A meter that was calibrated."""
+
+    calibration: Calibration
+    check: BufferCheck | None
+    kept: KeptMeter | None
+    """What the record calls it."""
+
+
+def calibrations_of(
     day: Day, places: Places, inputs: Inputs | None = None, keeper: Keeper | None = None
-) -> tuple[Calibration, BufferCheck | None, KeptMeter | None]:
+) -> dict[int, Metered]:
+    """Calibrate the meter of a declared day as often as it was calibrated.
+
+    Parameters
+    ----------
+    day, places, inputs, keeper
+        As for `calibrate_day`.
+
+    Returns
+    -------
+    dict
+        By the numbers that the day gives them; check bottle and close belong to the last.
+
+    Raises
+    ------
+    Refusal
+        If something in it cannot stand; the sentence starts with its place.
+    """
+    numbers = sorted({entry.calibration for entry in day.points}) or [1]
+    for index, entry in enumerate(day.points):
+        if entry.calibration not in range(1, len(numbers) + 1):
+            raise Refusal(
+                f"{quoted(entry.calibration)} numbers no calibration; write 1 for the day's first, 2 for the "
+                "second.",
+                places.at("point", index, "calibration"),
+            )
+    return {
+        number: calibrate_day(
+            day if number == numbers[-1] else msgspec.structs.replace(day, check=None, close=None),
+            places,
+            inputs,
+            keeper,
+            number,
+        )
+        for number in numbers
+    }
+
+
+def calibrate_day(
+    day: Day,
+    places: Places,
+    inputs: Inputs | None = None,
+    keeper: Keeper | None = None,
+    number: int = 1,
+) -> Metered:
     """Calibrate the meter of a declared day, judge its check bottle, and close the day.
 
     Parameters
@@ -38,6 +93,8 @@ def calibrate_day(
         The map of shared errors; None takes the session's.
     keeper : Keeper, optional
         Where the day is recorded.
+    number : int
+        Which of the day's calibrations.
 
     Returns
     -------
@@ -72,7 +129,11 @@ def calibrate_day(
             if entry is not None
         ]
         for entries in (
-            [(("point", index), entry) for index, entry in enumerate(day.points)],
+            [
+                (("point", index), entry)
+                for index, entry in enumerate(day.points)
+                if entry.calibration == number
+            ],
             [(("check",), day.check), (("close",), day.close)],
         )
     )
@@ -98,7 +159,7 @@ def calibrate_day(
         inputs=inputs,
         around=places.around,
     )
-    return calibration, check, kept
+    return Metered(calibration, check, kept)
 
 
 def amount(places: Places, typed: Amount, kind: Kind, *path: str | int, bare: str | None = None) -> float:

@@ -36,6 +36,8 @@ class JarResult:
     probe: PHValue | None
     note: str
     remarks: tuple[Remark, ...]
+    calibration: int = 1
+    """Which of the day's it was read under."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ class DayResult:
     by: str | None
     note: str
     calibration: Calibration
+    """The last one."""
     check: BufferCheck | None
     enclosures: tuple[EnclosureResult, ...]
     """Worst first."""
@@ -90,3 +93,5 @@ class DayResult:
     held_back: tuple[HeldBack, ...]
     cautions: tuple[str, ...]
     remarks: tuple[Remark, ...]
+    before: tuple[Calibration, ...] = ()
+    """Earlier calibrations of the day, which some jars were read under."""

@@ -194,7 +194,8 @@ def of_day(
     def show(page: Page) -> None:
         show_day(page, day, name, p, budget=budget)
 
-    remarks = [*day.remarks, *day.calibration.remarks]
+    meters = (*day.before, day.calibration)
+    remarks = [*day.remarks, *(remark for one in meters for remark in one.remarks)]
     remarks += [remark for one in day.enclosures for remark in one.remarks]
     remarks += day.probe.comparison.remarks if day.probe else ()
     remarks += [Remark("held-back", f"row {held.row}: {held.text}") for held in day.held_back]
@@ -202,7 +203,9 @@ def of_day(
         DayRun(day, budgets, saved),
         show,
         tuple(remarks),
-        needs_action=day.calibration.verdict.state != "good" or not all(map(_settled, day.enclosures)),
+        needs_action=not (
+            all(one.verdict.state == "good" for one in meters) and all(map(_settled, day.enclosures))
+        ),
         p=p,
         last=last,
     )

@@ -46,11 +46,11 @@ def day_of(
     return Day(
         meter=MeterEntry(shows=meter["shows"], name=meter["name"]),
         points=tuple(
-            point_of(bottle, answer.value, progress)
-            for calibration in numbers
+            point_of(bottle, answer.value, progress, number)
+            for calibration, number in numbers.items()
             for bottle, answer in progress.points(calibration)
         ),
-        jars=tuple(_jar(cup) for cup in cups),
+        jars=tuple(_jar(cup, numbers.get(cup.calibration, 1)) for cup in cups),
         enclosures=tuple(EnclosureEntry(name=name) for name in names),
         close=_close(progress),
         probe=ProbeEntry(name=probe) if probe is not None else None,
@@ -60,11 +60,11 @@ def day_of(
     )
 
 
-def point_of(bottle: str, value: dict[str, Any], progress: Progress) -> PointEntry:
+def point_of(bottle: str, value: dict[str, Any], progress: Progress, calibration: int = 1) -> PointEntry:
     """Write down what the meter showed in a bottle."""
     temperature = value.get("temperature")
     at = progress.get("buffers at") if temperature is None else temperature
-    return PointEntry(buffer=bottle, shows=value["shows"], temperature=at)
+    return PointEntry(buffer=bottle, shows=value["shows"], temperature=at, calibration=calibration)
 
 
 def _close(progress: Progress) -> PointEntry | None:
@@ -72,7 +72,7 @@ def _close(progress: Progress) -> PointEntry | None:
     return None if value is None else point_of(progress.bottles[0], value, progress)
 
 
-def _jar(cup: Cup) -> JarEntry:
+def _jar(cup: Cup, calibration: int) -> JarEntry:
     return JarEntry(
         label=cup.label,
         enclosure=cup.place.case,
@@ -80,6 +80,7 @@ def _jar(cup: Cup) -> JarEntry:
         temperature=cup.temperature,
         probe=cup.probe,
         note="; ".join(cup.notes),
+        calibration=calibration,
     )
 
 

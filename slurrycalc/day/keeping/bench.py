@@ -168,6 +168,7 @@ class KeptDay:
         spot: str | None,
         note: str | None,
         probe: float | None,
+        under: Ref | None = None,
     ) -> PHReading:
         """Read a jar.
 
@@ -187,6 +188,8 @@ class KeptDay:
             Where it came from, and what was noted of it.
         probe : float or None
             What the probe showed there before. [pH]
+        under : Ref, optional
+            What the record calls the calibration, where the day has several.
 
         Returns
         -------
@@ -203,7 +206,7 @@ class KeptDay:
         kept = read_jar(
             self.keeper,
             calibration,
-            self.under,
+            self.under if under is None else under,
             shows,
             temperature,
             enclosure=thing,
@@ -230,7 +233,8 @@ class KeptDay:
         p : float
             Coverage probability. [1]
         """
-        keep_meter(self.keeper, result.calibration)
+        for calibration in (*result.before, result.calibration):
+            keep_meter(self.keeper, calibration)
         for one in result.enclosures:
             keep_ph(self.keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n)
         if result.probe is not None:
