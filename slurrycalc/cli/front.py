@@ -32,7 +32,9 @@ def answer(words: Sequence[str]) -> str | None:
         The page, or None where a command has to be called.
     """
     if not words:
-        return front_page(width())
+        from slurrycalc.cli.alone import alone
+
+        return alone(width())
     if len(words) == 1 and words[0] in HELP:
         return help_page(width())
     if words[0] == "--version":

@@ -97,7 +97,7 @@ class SlurryCommand(TyperCommand):
         guarded = [GUARD + word if NEGATIVE.match(word) else word for word in args[:end]]
         rest = super().parse_args(ctx, guarded + args[end:])
         ctx.params = {name: _unguarded(value) for name, value in ctx.params.items()}
-        if rest:
+        if rest and not ctx.resilient_parsing:
             right = examples(load(str(self.name)))[0]
             word = _unguarded(rest[0])
             raise Refusal(f"`{word}` is one word too many for slurrycalc {self.name}; a right line: {right}")

@@ -293,8 +293,26 @@ class Keeper:
             return mine[0] if mine else self._add("bottle", self._free(label), {"label": label})
         found = self.recall.things.bottle(text, self.day)
         if isinstance(found, Thing):
+            self._say_others(found)
             return self._mine.get(("bottle", found.name.casefold())) or self._keep(found)
         return mine[0] if mine else self._add("bottle", self._free(found), {"label": found})
+
+    def _say_others(self, found: Thing) -> None:
+        """Say which other bottles a label could mean that is also the name of one."""
+        label = found.get("label")
+        if found.name != label:
+            return
+        others = [
+            one.name
+            for one in self.recall.things.of("bottle", self.day)
+            if one.get("label") == label and one.uid != found.uid
+        ]
+        if others:
+            self.say(
+                "other-bottle",
+                f"{label} was taken for the bottle of that name; {', '.join(others)} bears that label too. If "
+                f"the first is used up: slurrycalc kit bottle {label} --retired today",
+            )
 
     def _label(self, text: str) -> str | None:
         try:

@@ -16,6 +16,8 @@ from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 
+CHANGES = ("exchange", "calcium", "charcoal")
+"""Events after which an enclosure's pH is another one."""
 RECENT = 24
 """Newest readings of an enclosure that are looked through for its last day: more than one day has."""
 
@@ -30,6 +32,8 @@ class Stands:
     slurry: SlurryResult
     judgement: Judgement
     shares: Shares
+    changed: str | None
+    """The day since on which something was done that changes its pH, if any."""
 
 
 def stands_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0.95) -> Stands | None:
@@ -71,7 +75,34 @@ def stands_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0
         expected=known.scatter,
     )
     standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p)
-    return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known))
+    changed = changed_since(recall, enclosure, day)
+    return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed)
+
+
+def changed_since(recall: Recall, enclosure: Thing, day: datetime.date) -> str | None:
+    """Give the last day on which something was done to an enclosure that changes its pH.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    enclosure : Thing
+        Which one.
+    day : date
+        Only from that day on.
+
+    Returns
+    -------
+    str or None
+        Year, month, day; None where nothing was done since.
+    """
+    marks = ", ".join("?" * len(CHANGES))
+    rows = recall.book.rows(
+        "SELECT ev.entry, ev.n, e.day FROM event ev JOIN entry e ON e.id = ev.entry "
+        f"WHERE ev.enclosure = ? AND e.day >= ? AND ev.kind IN ({marks}) ORDER BY e.day DESC",
+        (enclosure.id, day.isoformat(), *CHANGES),
+    )
+    return next((when for entry, n, when in rows if recall.stands.has(entry, n)), None)
 
 
 def last_day(recall: Recall, enclosure: Thing) -> datetime.date | None:
