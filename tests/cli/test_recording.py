@@ -78,7 +78,9 @@ def last(out: str) -> str:
 def test_a_reading_shown_is_a_reading_recalled(result, room):
     shown = result("read", "5.97@21C", "6.05@21C", *DESK, *ATLAS, "--on", "2024-04-06")
     kept = recalled(room)
-    assert [one["value"] for one in shown["slurry"]["jars"]] == pytest.approx([jar.ph.n for jar in kept], rel=1e-12)
+    assert [one["value"] for one in shown["slurry"]["jars"]] == pytest.approx(
+        [jar.ph.n for jar in kept], rel=1e-12
+    )
     assert [one["standard_uncertainty"] for one in shown["slurry"]["jars"]] == pytest.approx(
         [jar.ph.s for jar in kept], rel=1e-9
     )
@@ -104,7 +106,9 @@ def test_a_worksheet_is_recalled_as_it_was_shown(result, here, logbook):
     assert len(kept) == 6
     for one in shown["day"]["jars"]:
         ph = kept[one["label"]]
-        assert (one["ph"]["value"], one["ph"]["standard_uncertainty"]) == pytest.approx((ph.n, ph.s), rel=1e-9)
+        assert (one["ph"]["value"], one["ph"]["standard_uncertainty"]) == pytest.approx(
+            (ph.n, ph.s), rel=1e-9
+        )
     assert {setting["text"].partition(":")[0] for setting in shown["warnings"]} >= {"New on record"}
 
 
@@ -116,7 +120,10 @@ def test_earlier_days_narrow_the_interval_as_the_record_says(result, room):
     result("calibrate", *POINTS, *DESK, "--on", "2024-05-04")
     words = ("read", "5.96@21C", "6.01@21C", *DESK, *ATLAS, "--on", "2024-05-04", "--try")
     shown, alone = result(*words), result(*words[:3], *BUFFERS)
-    half = [(one["slurry"]["ph"]["interval"][1] - one["slurry"]["ph"]["interval"][0]) / 2 for one in (shown, alone)]
+    half = [
+        (one["slurry"]["ph"]["interval"][1] - one["slurry"]["ph"]["interval"][0]) / 2
+        for one in (shown, alone)
+    ]
     assert half[0] < 0.7 * half[1]
     assert shown["shares"]["own_days"] == 3
     with open_logbook(room, writes=False) as book:
@@ -150,16 +157,21 @@ def test_a_third_slurry_of_the_day_joins_the_first_two(result, run, room):
     assert third["slurry"]["n"] == 3
     # A day's own slurries are never counted a second time as its past.
     assert third["shares"]["own_days"] == 0
-    widths = [one["slurry"]["ph"]["interval"][1] - one["slurry"]["ph"]["interval"][0] for one in (first, third)]
+    widths = [
+        one["slurry"]["ph"]["interval"][1] - one["slurry"]["ph"]["interval"][0] for one in (first, third)
+    ]
     assert widths[1] < widths[0]
-    assert "on record for that day already" in run(
-        "read", "5.98@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--try"
-    ).out
+    assert (
+        "on record for that day already"
+        in run("read", "5.98@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--try").out
+    )
 
 
 def test_slurries_of_the_same_spots_count_as_one_on_the_next_line_too(result, room):
     result("read", "5.97@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--spots", "fern")
-    again = result("read", "6.02@21C", "5.90@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--spots", "fern,door")
+    again = result(
+        "read", "6.02@21C", "5.90@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--spots", "fern,door"
+    )
     assert len(again["slurry"]["jars"]) == 3
     assert again["slurry"]["n"] == 2
 
@@ -229,9 +241,9 @@ def test_a_probe_without_pairs_is_recorded_and_means_nothing_yet(result, run, ro
     shown = result("probe", "5.9", "--probe", "stick", *ATLAS)
     assert shown["corrected"] is None
     assert shown["saved"] is not None
-    assert "slurrycalc compare 5.9=5.41 --probe stick" in run("probe", "5.9", "--probe", "stick", "--try").out.replace(
-        "\n      ", " "
-    )
+    assert "slurrycalc compare 5.9=5.41 --probe stick" in run(
+        "probe", "5.9", "--probe", "stick", "--try"
+    ).out.replace("\n      ", " ")
 
 
 def test_days_typed_in_later_lie_where_they_belong(run, result, room):
@@ -278,7 +290,10 @@ def test_a_nameless_step_does_not_even_load_what_keeps_the_record():
         "print([m for m in sys.modules if m == 'sqlite3' or m.startswith('slurrycalc.logbook')])"
     )
     ran = subprocess.run(
-        [sys.executable, "-c", code, "read", "5.58", "5.66", *BUFFERS], capture_output=True, text=True, check=True
+        [sys.executable, "-c", code, "read", "5.58", "5.66", *BUFFERS],
+        capture_output=True,
+        text=True,
+        check=True,
     )
     assert ran.stdout.splitlines()[-1] == "[]"
 
@@ -383,7 +398,8 @@ def test_what_a_worksheet_says_anew_is_on_record_and_the_old_stays(result, run, 
 
 
 def test_a_table_holds_back_enclosures_that_are_not_on_record(result, run, here, room):
-    rows = "A1,window,5.14,21,5.7,\nA2,window,5.19,21,,\nB1,stairz,5.58,21,,\nC1,atlas,54.1,21,,\nC2,hall,6,21,,\n"
+    rows = "A1,window,5.14,21,5.7,\nA2,window,5.19,21,,\nB1,stairz,5.58,21,,\n"
+    rows += "C1,atlas,54.1,21,,\nC2,hall,6,21,,\n"
     Path("day.csv").write_text(f"jar,enclosure,reading,temperature,probe,note\n{rows}", encoding="utf-8")
     words = ("run", "day.csv", *DESK, "--on", "2024-04-06")
     shown = result(*words)
@@ -479,10 +495,18 @@ def test_the_python_road_is_the_commands_road(result, run, room):
 @pytest.mark.slow
 def test_the_tab_key_names_what_is_on_record(run, room):
     def completed(words: str) -> set[str]:
-        asked = {"_SLURRYCALC_COMPLETE": "complete_bash", "COMP_WORDS": words, "COMP_CWORD": str(len(words.split()))}
+        asked = {
+            "_SLURRYCALC_COMPLETE": "complete_bash",
+            "COMP_WORDS": words,
+            "COMP_CWORD": str(len(words.split())),
+        }
         code = "import sys; from slurrycalc.cli import main; sys.argv[0] = 'slurrycalc'; sys.exit(main([]))"
         ran = subprocess.run(
-            [sys.executable, "-c", code], capture_output=True, text=True, env={**os.environ, **asked}, check=False
+            [sys.executable, "-c", code],
+            capture_output=True,
+            text=True,
+            env={**os.environ, **asked},
+            check=False,
         )
         assert ran.stderr == ""
         return set(ran.stdout.split())

@@ -284,18 +284,28 @@ class Keeper:
 
     def _meant_bottle(self, text: str) -> Thing:
         text = text.strip()
-        named = self._mine.get(("bottle", text.casefold()))
-        if named is not None:
-            return named
-        label = self._label(text)
-        mine = [one for one in self._mine.values() if one.kind == "bottle" and one.get("label") == label]
-        if label is not None and self._all_gone(label):
-            return mine[0] if mine else self._add("bottle", self._free(label), {"label": label})
-        found = self.recall.things.bottle(text, self.day)
-        if isinstance(found, Thing):
+        mine = self._mine.get(("bottle", text.casefold()))
+        if mine is not None:
+            return mine
+        things, label = self.recall.things, self._label(text)
+        named = things.seek("bottle", text)
+        if label is None or (named is not None and named.is_live(self.day)):
+            found = things.bottle(text, self.day)
+            assert isinstance(found, Thing)
             self._say_others(found)
-            return self._mine.get(("bottle", found.name.casefold())) or self._keep(found)
-        return mine[0] if mine else self._add("bottle", self._free(found), {"label": found})
+            return self._keep(found)
+        # A label, even if a bottle that is used up was called by it.
+        bearing = [one for one in things.of("bottle", self.day) if one.get("label") == label]
+        if len(bearing) > 1:
+            names = ", ".join(one.name for one in bearing)
+            raise Refusal(f"{quoted(text)} is the label of several bottles; name one of them: {names}.")
+        if bearing:
+            return self._mine.get(("bottle", bearing[0].name.casefold())) or self._keep(bearing[0])
+        new = next((one for one in self._mine.values() if self._is_new_bottle(one, label)), None)
+        return new or self._add("bottle", self._free(label), {"label": label})
+
+    def _is_new_bottle(self, one: Thing, label: str) -> bool:
+        return one.id == UNKNOWN and one.kind == "bottle" and one.get("label") == label
 
     def _say_others(self, found: Thing) -> None:
         """Say which other bottles a label could mean that is also the name of one."""
@@ -310,8 +320,8 @@ class Keeper:
         if others:
             self.say(
                 "other-bottle",
-                f"{label} was taken for the bottle of that name; {', '.join(others)} bears that label too. If "
-                f"the first is used up: slurrycalc kit bottle {label} --retired today",
+                f"{label} was taken for the bottle of that name; {', '.join(others)} bears that label too. "
+                f"If the first is used up: slurrycalc kit bottle {label} --retired today",
             )
 
     def _label(self, text: str) -> str | None:
@@ -319,12 +329,6 @@ class Keeper:
             return known_label(text)
         except Refusal:
             return None
-
-    def _all_gone(self, label: str) -> bool:
-        """Tell whether a bottle is called by its label, and none that bears it is in use."""
-        things = self.recall.things
-        live = [one for one in things.of("bottle", self.day) if one.get("label") == label]
-        return not live and things.seek("bottle", label) is not None
 
     def _free(self, label: str) -> str:
         """Find a name for a new bottle that is known by its label only."""

@@ -14,6 +14,9 @@ from slurrycalc.logbook.refs import Id
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.metrology.uncertain import Inputs
 
+MARK_AND_VALUE = 2
+"""Items of an entry that is told by its one value: what it says, and perhaps what that strikes out."""
+
 
 @dataclass(frozen=True)
 class Named:
@@ -147,6 +150,8 @@ class _Words:
         if entry is None:
             return Named(str(one), "an entry")
         values = [item for item in entry.items if item.id is not None]
+        if len(values) == 1 and len(entry.items) <= MARK_AND_VALUE:
+            return Named(str(one), values[0].text)
         about = list(dict.fromkeys(item.of for item in values or entry.items if item.of))
         of = f" of {', '.join(about[:4])}{' and more' if len(about) > 4 else ''}" if about else ""
         many = f", {len(values)} values" if len(values) > 1 else ""
