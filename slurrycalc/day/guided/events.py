@@ -29,6 +29,8 @@ class Say:
 class Ask:
     """A question; a `Typed` is wanted in return."""
 
+    key: str
+    """What the answer is kept under; of a question on the side, what it is about."""
     text: str
     says: tuple[Say, ...] = ()
     """What to show before it."""

@@ -151,13 +151,13 @@ class _Guide:
         if asked.clocks:
             self.says.append(Say(asked.clocks))
         before = self._before(asked)
-        return (yield from self._ask(asked.text, before or asked.default, asked.wake))
+        return (yield from self._ask(asked.key, asked.text, before or asked.default, asked.wake))
 
     def _ask(
-        self, text: str, default: str = "", wake: datetime.datetime | None = None
+        self, key: str, text: str, default: str = "", wake: datetime.datetime | None = None
     ) -> Generator[Event, Heard, str]:
         says, self.says = tuple(self.says), []
-        typed = yield Ask(text, says, default, wake)
+        typed = yield Ask(key, text, says, default, wake)
         assert isinstance(typed, Typed), typed
         # A clock that is set back must not turn the day around.
         self.now = max(self.now, typed.at)
@@ -169,7 +169,7 @@ class _Guide:
     def _sure(self, doubt: Doubt) -> Generator[Event, Heard, bool | None]:
         """Ask about a doubt; None where something else was typed, which then counts as the answer."""
         while True:
-            line = yield from self._ask(doubt.sentence, "Y/n" if doubt.likely else "y/N")
+            line = yield from self._ask("sure", doubt.sentence, "Y/n" if doubt.likely else "y/N")
             word = line.casefold()
             if word in ("", "y", "yes", "n", "no"):
                 return doubt.likely if not word else word[0] == "y"
@@ -297,7 +297,7 @@ class _Guide:
 
     def _asked_keys(self) -> list[str]:
         """Give the keys of the answers that b goes through, the newest last."""
-        fixed = (*KIT, "probe") if self.progress.under_way else tuple(settled(self.room))
+        fixed = {*settled(self.room), *(KIT if self.progress.under_way else ())}
         return [
             answer.key
             for answer in self.progress
@@ -318,7 +318,7 @@ class _Guide:
     def _note(self, text: str, asked: Question) -> Talk:
         about = asked.cup
         if not text:
-            text = yield from self._ask(f"Note on {about}:" if about else "Note:")
+            text = yield from self._ask("note", f"Note on {about}:" if about else "Note:")
         try:
             note = plain_note(text)
         except Refusal as refusal:
@@ -389,7 +389,7 @@ class _Guide:
         )
         ways = "g go on with it, e end it as it stands, d drop it?" if read else "g go on with it, d drop it?"
         while True:
-            line = yield from self._ask(ways, "g")
+            line = yield from self._ask("go on", ways, "g")
             word = line.casefold()[:1] or "g"
             if word == "q":
                 return End("stopped")
