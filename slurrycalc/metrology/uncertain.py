@@ -298,10 +298,9 @@ def contributions(x: Uncertain) -> dict[Variable, float]:
     >>> contributions(5.0 - 2.0 * error)[error]
     -0.2
     """
+    _check_value(x.n if isinstance(x, UFloat) else x)
     if not isinstance(x, UFloat):
-        _check_value(x)
         return {}
-    _check_value(x.n)
     found = {}
     for variable, sensitivity in x.derivatives.items():
         part = sensitivity * variable.std_dev

@@ -35,6 +35,15 @@ def test_a_meters_figures(said: sc.Meter) -> None:
     assert (said.resolution, said.repeatability, said.junction) == pytest.approx((0.2, 0.5, 0.03))
 
 
+@pytest.mark.parametrize(("shows", "step", "repeatability"), [("mV", 0.1, 0.3), ("pH", 0.01, 0.01)])
+def test_a_meters_figures_left_out_are_the_usual_ones(shows: str, step: float, repeatability: float) -> None:
+    # Common practice for the steps; repeatability and junction potential from memory.
+    meter = sc.Meter(shows)  # type: ignore[arg-type]
+    assert (meter.least_step.value, meter.least_step.known) == (step, "common practice")
+    assert (meter.own_repeatability.value, meter.own_repeatability.known) == (repeatability, "memory")
+    assert (meter.residual_junction.value, meter.residual_junction.known) == (0.02, "memory")
+
+
 def test_a_meters_figures_of_another_kind_are_refused() -> None:
     with pytest.raises(sc.Refusal, match="mV"):
         sc.Meter("pH", resolution="0.1 mV")

@@ -193,6 +193,20 @@ class TestLine:
         assert said in pairs.why
         assert f"by {np.sqrt(np.mean(np.square(by_offset))):.2f} with an offset" in pairs.why
 
+    def test_has_to_be_better_by_a_fifth(self) -> None:
+        little = 0
+        for seed in range(30):
+            pairs = self.line(12, 0.9, 0.12, seed)
+            x, y = np.array(pairs.probe), np.array(pairs.slurry)
+            by_line, by_offset = 0.0, 0.0
+            for i in range(12):
+                keep = np.arange(12) != i
+                by_line += (y[i] - np.polyval(np.polyfit(x[keep], y[keep], 1), x[i])) ** 2
+                by_offset += (y[i] - (x[i] - np.mean(x[keep] - y[keep]))) ** 2
+            assert pairs.way == ("line" if sqrt(by_line) < 0.8 * sqrt(by_offset) else "offset")
+            little += 0.8 * sqrt(by_offset) < sqrt(by_line) < sqrt(by_offset)
+        assert little > 3
+
     def test_predicts_as_the_textbook_does(self) -> None:
         rng = np.random.default_rng(5)
         slurry = np.linspace(4.6, 6.8, 10)

@@ -144,6 +144,31 @@ class Comparison:
             )
         return CorrectedReading(shown, ph, interval(ph, p), p, self.way, tuple(remarks))
 
+    def indication_of(self, ph: float) -> float:
+        """Give the indication that means a slurry pH.
+
+        Parameters
+        ----------
+        ph : float
+            Of a slurry. [pH]
+
+        Returns
+        -------
+        float
+            What the probe would show, within 0 to 14; the middle of its pairs where it does not rise with the
+            pH. [pH]
+
+        Examples
+        --------
+        >>> round(compare([5.9, 6.1], [5.4, 5.7]).indication_of(5.4), 2)
+        5.85
+        """
+        shown = float(ph + self.offset.n)
+        if self.way == "line" and self.line is not None:
+            rises = self.line.slope.n > 0.0
+            shown = self.line.at + float((ph - self.line.level.n) / self.line.slope.n if rises else 0.0)
+        return min(max(shown, 0.0), 14.0)
+
     def step(self, p: float = 0.95) -> float:
         """Give the smallest difference between two indications' meanings that is more than scatter.
 
