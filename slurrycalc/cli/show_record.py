@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
@@ -34,12 +35,13 @@ def show_history(page: Page, entries: Sequence[EntryTold], earlier: int, name: s
         page.title(f"Nothing of {name} is on record yet" if name else "Nothing is on record yet")
         return
     if earlier:
-        page.say(f"{earlier} earlier: slurrycalc history --all", indent=0)
+        of = "" if name is None else f" {shlex.quote(name)}"
+        page.say(f"{earlier} earlier: slurrycalc history{of} --all", indent=0)
     for entry in entries:
         page.title(_head(entry), struck=entry.struck is not None)
         if entry.struck:
             page.say(entry.struck)
-        if entry.note:
+        if entry.note and entry.note not in [item.note for item in entry.items]:
             page.say(f"Noted: {entry.note}")
         for item in entry.items:
             page.say(_line(item), struck=item.struck is not None or entry.struck is not None)

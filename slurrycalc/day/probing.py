@@ -12,12 +12,17 @@ from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
 from slurrycalc.measuring.probe import compare as compare_probe
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import NORMAL_95, Uncertain, nameless
 from slurrycalc.metrology.units import magnitude, stated
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
     from slurrycalc.logbook.things import Thing
+
+ON_RECORD = "#"
+"""Begins the number of a reading on record, where a slurry's pH could stand."""
 
 
 @dataclass(frozen=True)
@@ -48,7 +53,7 @@ def compare_pairs(
     Parameters
     ----------
     pairs : sequence of (probe, slurry)
-        As typed. [pH]
+        As typed; a slurry on record by the number of its reading, ``#41.2``. [pH]
     asked : Limits
         Target and floor that were asked for. [pH]
     expected : Scatter, DEFAULT or None
@@ -85,15 +90,23 @@ def compare_pairs(
             resolution=step,
         )
         return Paired(comparison, fitness(comparison, *chosen_limits(asked), p), 0, None)
-    from slurrycalc.day.keeping.pairing import hand_down_pair, pairs_of  # noqa: PLC0415  only a recorded step
+    from slurrycalc.day.keeping.pairing import (  # noqa: PLC0415  only a recorded step needs them
+        hand_down_pair,
+        pair_on_record,
+        pairs_of,
+    )
     from slurrycalc.day.keeping.shown import keep_offset  # noqa: PLC0415
     from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415
 
     stick, case = _named(keeper, probe, enclosure)
     past = pairs_of(keeper, stick)
-    new = []
+    new: list[tuple[float, Uncertain]] = []
     for indication, slurry in pairs:
         shows = magnitude(indication, "ph")
+        if slurry.startswith(ON_RECORD):
+            known = pair_on_record(keeper, shows, slurry, probe=stick, enclosure=case)
+            new.append((shows, known))
+            continue
         value, half = stated(slurry, "ph")
         u = None if half is None else half / NORMAL_95
         new.append((shows, hand_down_pair(keeper, shows, value, u, probe=stick, enclosure=case)))
@@ -205,6 +218,8 @@ def _resolution(probe: Thing | None) -> float:
 
 
 def _slurry(text: str) -> Uncertain:
+    if text.startswith(ON_RECORD):
+        raise Refusal(f"{quoted(text)} is a reading on record: name the probe, --probe NAME, to take it.")
     value, half = stated(text, "ph")
     if half is None:
         return value

@@ -1,8 +1,8 @@
 """What recording costs: a `read` that is recorded, over the same `read` without a logbook.
 
-Run ``python tests/benchmarks/bench_recording.py``. Both are whole processes and take turns, so that whatever
-else the machine does falls on both; medians. The logbook has three cases with two years of monthly bench days.
-``--quick`` is a smoke run.
+Run ``python tests/benchmarks/bench_recording.py``. Both are whole processes and take turns, so that
+whatever else the machine does falls on both; medians. The logbook has three cases with two years of
+monthly bench days. ``--quick`` is a smoke run.
 """
 
 from __future__ import annotations

@@ -236,6 +236,34 @@ def test_pairs_typed_by_hand_join_those_on_record(result, run, here):
     assert (more["day"]["probe"]["comparison"]["n"], more["day"]["probe"]["earlier"]) == (14, 8)
 
 
+def test_a_pair_takes_its_slurry_from_the_record(run, result, room):
+    run("kit", "probe", "stick")
+    read = result("read", "5.97@21C", "6.02@21C", *DESK, *ATLAS, "--on", "2024-04-06")
+    words = ("compare", "6.5=#8.1", "6.6=#8.2", "--probe", "stick", "--on", "2024-04-06")
+    paired = result(*words)["comparison"]
+    assert [one["value"] for one in paired["slurry"]] == [one["value"] for one in read["slurry"]["jars"]]
+    again = result("compare", "--probe", "stick")["comparison"]
+    assert again["offset"]["value"] == pytest.approx(paired["offset"]["value"], rel=1e-12)
+    assert again["offset"]["standard_uncertainty"] == pytest.approx(
+        paired["offset"]["standard_uncertainty"], rel=1e-9
+    )
+    # The enclosure has no slurry more by that, and typed ones belong to the probe alone.
+    result("compare", "6.5=5.95", "--probe", "stick", *ATLAS, "--on", "2024-04-06")
+    assert len(recalled(room, "atlas")) == 2
+    for slurry, holds in (
+        ("#8", "#8.1, #8.2"),
+        ("#8.3", "no reading"),
+        ("#99", "no reading"),
+        ("#4.1", "no reading"),
+    ):
+        assert holds in run("compare", f"6.5={slurry}", "--probe", "stick").err
+    assert (
+        "a slurry of atlas, not of window"
+        in run("compare", "6.5=#8.1", "--probe", "stick", "--enclosure", "window").err
+    )
+    assert "name the probe" in run("compare", "6.5=#8.1").err
+
+
 def test_a_probe_without_pairs_is_recorded_and_means_nothing_yet(result, run, room):
     run("kit", "probe", "stick")
     shown = result("probe", "5.9", "--probe", "stick", *ATLAS)

@@ -97,7 +97,8 @@ def compare(
     slurrycalc compare --probe stick
 
     Push the probe in before the spoon goes in at the same spot. A slurry with a stated uncertainty is written
-    5.60+-0.20, a 95 % half-width. With --probe the pairs are recorded, and those on record count as well.
+    5.60+-0.20, a 95 % half-width. With --probe the pairs are recorded, and those on record count as well; a
+    slurry that is on record is best named by its reading, 5.9=#41.2.
     """
     chance, asked = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)

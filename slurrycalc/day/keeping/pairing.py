@@ -6,9 +6,11 @@ from uncertainties import UFloat
 
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.keeping.slurries import RATIO, on_record
-from slurrycalc.logbook.past import Pair, pairs
+from slurrycalc.logbook.past import Pair, jars, pairs
 from slurrycalc.logbook.readings import handed_down_ph
+from slurrycalc.logbook.refs import Id, Ref
 from slurrycalc.logbook.things import Thing
+from slurrycalc.metrology.remark import Refusal
 
 
 def pairs_of(keeper: Keeper, probe: Thing | None) -> tuple[Pair, ...]:
@@ -35,6 +37,9 @@ def hand_down_pair(
 ) -> UFloat:
     """Put a pair into the step whose slurry is known by its pH only.
 
+    That slurry may have been read and recorded as well, so it counts for the probe and not once more for the
+    enclosure.
+
     Parameters
     ----------
     keeper : Keeper
@@ -57,7 +62,59 @@ def hand_down_pair(
         calibration usually have. [pH]
     """
     uid = None if enclosure is None else enclosure.uid
-    slurry = keeper.step.slurry(uid, ratio=RATIO)
+    slurry = keeper.step.slurry(ratio=RATIO)
     ref = keeper.step.reading(slurry, None, ph, u=u)
     keeper.step.probing(shows, probe=None if probe is None else probe.uid, enclosure=uid, slurry=slurry)
     return handed_down_ph(ph, u, ref, f"reading on {keeper.day}", keeper.inputs)
+
+
+def pair_on_record(
+    keeper: Keeper, shows: float, reading: str, *, probe: Thing | None, enclosure: Thing | None
+) -> UFloat:
+    """Put a pair into the step whose slurry was read and recorded before.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    shows : float
+        What the probe showed. [pH]
+    reading : str
+        Number of the reading.
+    probe : Thing or None
+        The probe; None for a nameless one.
+    enclosure : Thing or None
+        Where, if it was named.
+
+    Returns
+    -------
+    UFloat
+        The slurry's pH. [pH]
+
+    Raises
+    ------
+    Refusal
+        If no such reading stands, or its jar came from another enclosure.
+    """
+    wanted = Id.of(reading)
+    recall = keeper.recall
+    rows = [row for row in recall.readings(entries=[wanted.entry]).rows if wanted.n in (None, row.n)]
+    if len(rows) != 1:
+        several = ", ".join(f"#{Id(row.entry, row.n)}" for row in rows)
+        why = f"several readings stand there: {several}" if rows else "no reading of that number stands"
+        raise Refusal(f"`#{wanted}` is no slurry to compare with: {why}; look in slurrycalc history.")
+    (row,) = rows
+    place = None if row.enclosure is None else recall.things.by_id[row.enclosure]
+    if enclosure is not None and place is not None and place.uid != enclosure.uid:
+        raise Refusal(f"`#{wanted}` is a slurry of {place.name}, not of {enclosure.name}.")
+    where = enclosure or place
+    (jar,) = jars(recall.readings(jars=[row.slurry]))
+    uid = recall.book.rows("SELECT uid FROM entry WHERE id = ?", row.slurry[:1])[0][0]
+    keeper.step.probing(
+        shows,
+        probe=None if probe is None else probe.uid,
+        enclosure=None if where is None else where.uid,
+        slurry=Ref(uid, row.slurry[1]),
+        spot=row.spot,
+    )
+    return jar.ph
