@@ -196,7 +196,9 @@ MOVES = st.sampled_from(["right"] * 3 + list(OTHER_MOVES))
 
 @settings(max_examples=60)
 @given(
-    st.sampled_from(["probe A1", "probe C2", "stirred B1", "point 1 0", "read A1", "read C1", "close", "done"]),
+    st.sampled_from(
+        ["probe A1", "probe C2", "stirred B1", "point 1 0", "read A1", "read C1", "close", "done"]
+    ),
     st.lists(st.tuples(MOVES, st.integers(0, 5), st.integers(1, 4)), max_size=40),
 )
 def test_whatever_is_typed_on_the_way_the_day_comes_out_as_on_the_straight_road(
