@@ -68,7 +68,7 @@ def _near(word: str, text: str, today: date) -> date | None:
     if word in ("today", "yesterday"):
         return today - timedelta(days=word == "yesterday")
     if ago := re.fullmatch(r"(\d{1,5}) ?d(?:ays?(?: ago)?)?", word, re.ASCII):
-        return today - timedelta(days=min(int(ago[1]), 20_000))
+        return today - timedelta(days=int(ago[1]))
     found = [n for n, name in enumerate(WEEKDAYS) if len(word) >= 2 and name.startswith(word)]
     if len(found) != 1:
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.refs import When
     from slurrycalc.logbook.store import Logbook
 
+A_MINUTE = timedelta(minutes=1)
+"""A clock on the wall may be ahead by so much."""
 TRIED = "Tried only; nothing is saved."
 
 
@@ -64,7 +66,7 @@ class Recording:
             with option("--at"):
                 at = time_of(self.at)
                 when = When(instant(day, at, now))
-                if when.at > now:
+                if when.at > now + A_MINUTE:
                     raise Refusal(f"`{when.at:%H:%M}` on {day} lies in the future; give the day too: --on")
                 return when
         return When(instant(day, None, now), day_only=True)
