@@ -171,7 +171,7 @@ def _item(item: Item) -> ItemTold:
 
 def _text(item: Item) -> str:
     shows = f"{' '.join(f'{one:g}' for one in item.shows)} {item.unit or ''}".strip()
-    warm = "" if item.temperature is None else f" at {item.temperature:g} degC"
+    warm = "" if item.temperature is None else f" at {item.temperature:.4g} degC"
     if item.what == "reading":
         jar = f", jar {item.label}" if item.label else ""
         means = "" if item.ph is None else f": pH {item.ph:.2f}"
