@@ -64,13 +64,15 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     from slurrycalc.cli.show import Page
     from slurrycalc.day.keeping.stands import where_all_stand
     from slurrycalc.logbook.recall import Recall
+    from slurrycalc.logbook.sessions import open_session
     from slurrycalc.logbook.store import open_logbook
 
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
         stands, unread = where_all_stand(recall)
         probes = [probe.name for probe in recall.things.of("probe")]
-    if not stands and not unread:
+        begun = open_session(book)
+    if not stands and not unread and begun is None:
         return None
     page = Page(columns)
     if stands:
@@ -79,7 +81,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     page.gap()
     if unread:
         page.say(f"Not read yet: {', '.join(unread)}.")
-    _next(page, stands, probes, present().date())
+    _next(page, stands, probes, present().date(), None if begun is None else begun.when.day)
     return page.text()
 
 
@@ -105,7 +107,9 @@ def _table(page: Page, stands: tuple[Stands, ...]) -> None:
         page.say(f"{len(stands) - AT_MOST} more stand better than these.")
 
 
-def _next(page: Page, stands: tuple[Stands, ...], probes: list[str], today: date) -> None:
+def _next(
+    page: Page, stands: tuple[Stands, ...], probes: list[str], today: date, begun: date | None
+) -> None:
     """Write when the last bench day was, and the next command."""
     act = [one.name for one in stands if one.judgement.ready and one.changed is None]
     ago = None
@@ -113,7 +117,10 @@ def _next(page: Page, stands: tuple[Stands, ...], probes: list[str], today: date
         last = date.fromisoformat(max(one.day for one in stands))
         ago = (today - last).days
         page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago(ago)}.")
-    if act:
+    if begun is not None:
+        page.do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
+        page.command("slurrycalc bench")
+    elif act:
         page.do(f"act on {act[0]}, it is sure enough; then note it:")
         page.command(f"slurrycalc event {shlex.quote(act[0])} exchange --amount AMOUNT")
     elif ago is None or ago >= MONTHLY or not probes:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from slurrycalc.day.guided import Ask, End, Finish, Save, Say, Typed
     from slurrycalc.day.guided.events import Event
-    from slurrycalc.day.guided.guide import Heard
+    from slurrycalc.day.guided.talking import Heard
 
 BELL = "\a"
 _ESCAPES = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|O.|.)?")

@@ -43,6 +43,8 @@ def show_history(page: Page, entries: Sequence[EntryTold], earlier: int, name: s
             page.say(entry.struck)
         if entry.note and entry.note not in [item.note for item in entry.items]:
             page.say(f"Noted: {entry.note}")
+        if entry.kind == "bench" and entry.part_of is None and name is None:
+            page.say(f"Its answers one by one: slurrycalc history {entry.id}")
         for item in entry.items:
             page.say(_line(item), struck=item.struck is not None or entry.struck is not None)
             if item.struck and not entry.struck:

@@ -11,6 +11,7 @@ import msgspec
 from slurrycalc.logbook.calibrations import indications
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id, When
+from slurrycalc.logbook.sessions import DONE
 from slurrycalc.logbook.settings import SETTINGS
 from slurrycalc.logbook.standing import chunked
 from slurrycalc.logbook.store import Row
@@ -34,11 +35,11 @@ class Item:
     id: Id | None
     """What to call it; None for what has no number of its own."""
     what: str
-    """Reading, point, check, close, probe, event, setting or void."""
+    """Reading, point, check, close, probe, event, setting, answer or void."""
     of: str | None
     """Name of the enclosure, bottle, probe or meter."""
     label: str | None
-    """The jar, the kind of event, the setting, or what was struck out."""
+    """The jar, the kind of event, the setting, the question, or what was struck out."""
     shows: tuple[float, ...]
     unit: str | None
     temperature: DegCValue | None = None
@@ -49,7 +50,7 @@ class Item:
     under: Id | None = None
     """The entry that holds its calibration."""
     value: Any = None
-    """Of a setting."""
+    """Of a setting or an answer."""
     note: str | None = None
     struck: Struck | None = None
 
@@ -172,7 +173,14 @@ class _Teller:
     def items(self) -> dict[int, list[Item]]:
         """Give the items of each entry."""
         found: dict[int, list[Item]] = {}
-        for told in (self._readings, self._points, self._probings, self._events, self._settings):
+        for told in (
+            self._readings,
+            self._points,
+            self._probings,
+            self._events,
+            self._settings,
+            self._answers,
+        ):
             for entry, item in told():
                 found.setdefault(entry, []).append(item)
         for entry, item in self._voids(found.keys()):
@@ -273,6 +281,14 @@ class _Teller:
             struck = self.struck((entry, None))
             said = msgspec.json.decode(value)
             yield entry, Item(None, "setting", self.name(thing), key, (), None, value=said, struck=struck)
+
+    def _answers(self) -> Iterator[tuple[int, Item]]:
+        for entry, key, value in self.rows("SELECT t.entry, t.key, t.value FROM mark t", {}):
+            if key == DONE:
+                continue
+            struck = self.struck((entry, None))
+            said = msgspec.json.decode(value)
+            yield entry, Item(None, "answer", None, key, (), None, value=said, struck=struck)
 
     def _voids(self, entries: Iterable[int]) -> list[tuple[int, Item]]:
         sql = "SELECT entry, target_entry, target_n, reason FROM void"

@@ -12,7 +12,9 @@ from slurrycalc.logbook.standing import Standing, chunked, standing
 from slurrycalc.logbook.store import Logbook
 
 KIND = "bench"
-"""Kind of the entry, and of the parts that hold its answers."""
+"""Kind of the entry, and of the part that ends it with its readings."""
+ANSWER = "answer"
+"""Kind of the parts that hold its answers."""
 DONE = "done"
 """Key of the mark that ends it."""
 

@@ -37,7 +37,7 @@ DAY = [
     ("Slurries each?", "", "each"),
     ("Your pH meter", "desk pH", "meter"),
     ("Which buffer bottles?", "", "bottles"),
-    ("Whose cup", "", "cup"),
+    ("Which cup", "", "cup"),
     ("A1 window, spot 1", "5.7", "probe A1"),
     ("call this probe", "stick", "probe"),
     *((f"{cup} .*Probe shows", f"{6 + n / 10:.1f}", f"probe {cup}") for n, cup in enumerate(CUPS) if n),

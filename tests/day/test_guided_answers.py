@@ -283,6 +283,13 @@ def test_a_meter_in_millivolts_is_asked_for_the_temperature_of_the_jars() -> Non
     ]
 
 
+def test_a_cup_may_be_its_size_with_or_without_a_unit() -> None:
+    for line in ("240", "240 mL"):
+        table = at("cup")
+        table.type(line)
+        assert kept(table, "cup") == "240 mL"
+
+
 def test_three_bottles_may_lose_one_but_not_two() -> None:
     right = ALL | {"bottles": "10.01 7.00 4.01", "point 1 1": "10.05", "point 1 2": "4.06"}
     table = at("point 1 1", right)

@@ -26,7 +26,14 @@ from slurrycalc.cli.show_record import show_fixed, show_history, show_undone
 from slurrycalc.cli.words import count, option
 from slurrycalc.day.keeping.events import EVENTS, Event, add_event
 from slurrycalc.day.keeping.mended import FixedTold, UndoneTold, fix_entry, undo_entries
-from slurrycalc.day.keeping.telling import EntryTold, count_entries, find_any, newest_entries, tell
+from slurrycalc.day.keeping.telling import (
+    EntryTold,
+    count_entries,
+    find_any,
+    newest_entries,
+    tell,
+    with_answers,
+)
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
@@ -141,10 +148,10 @@ def history(
     with reading(recording.path) as book:
         recall = Recall(book)
         if name is None:
-            total = count_entries(recall)
             told = tell(recall, entries=None if every else newest_entries(recall, most))
+            total = len(told) if every else count_entries(recall)
         elif name.strip().isdecimal() and recall.things.seek("enclosure", name) is None:
-            told = tell(recall, entries=[Id.of(name).entry])
+            told = tell(recall, entries=with_answers(recall, Id.of(name).entry))
             total = len(told)
             if not told:
                 raise Refusal(f"there is no entry {quoted(name)}; slurrycalc history lists those there are.")

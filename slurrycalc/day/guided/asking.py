@@ -180,7 +180,7 @@ def _of_kit(key: str, progress: Progress, room: Room) -> Question:
         return Question(key, "Which buffer bottles?", default=known, about=about)
     return Question(
         key,
-        "Whose cup do you measure with: us, metric, imperial, or its size?",
+        "Which cup do you measure with: us, metric, imperial, or its size in mL?",
         default="us",
         about="One of these words, or a size like 240 mL.",
     )

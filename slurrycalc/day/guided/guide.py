@@ -8,27 +8,24 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Generator, Iterable
-from typing import Any, TypeAlias
+from typing import Any
 
 from slurrycalc.day.guided.asking import DONE, KIT, WAIT, Question, next_question, question, unread
 from slurrycalc.day.guided.commands import Command, command_of, jar_meant
 from slurrycalc.day.guided.declaring import calibrated_at, day_of, lone_probings
-from slurrycalc.day.guided.events import Ask, End, Event, Finish, Save, Say, Typed
+from slurrycalc.day.guided.events import End, Event, Finish, Say
 from slurrycalc.day.guided.jars import said_after, take_at_bench
 from slurrycalc.day.guided.kit import settled, take_kit
-from slurrycalc.day.guided.labels import cup_labels
 from slurrycalc.day.guided.reading import Doubt
 from slurrycalc.day.guided.room import Room
 from slurrycalc.day.guided.skips import skipped_keys
-from slurrycalc.day.guided.state import Answer, Progress, answers_in_words, counted
+from slurrycalc.day.guided.state import Answer, answers_in_words, counted
+from slurrycalc.day.guided.talking import Heard, Steps, Talk
 from slurrycalc.day.guided.words import CAN, CLOSING, KEYS, METERING, READING, as_typed, heading
 from slurrycalc.metrology.names import plain_note
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
-Heard: TypeAlias = Typed | Refusal | None
-"""What comes in: a line for an `Ask`, a refusal or nothing for a `Finish`, nothing for a `Save`."""
-Talk: TypeAlias = Generator[Event, Heard, Any]
 NOT_ASKED = ("note ", "moving ", "swap ", "again ", "labels")
 """Keys of answers that no question asked for."""
 
@@ -69,6 +66,7 @@ def guided(
 
     Examples
     --------
+    >>> from slurrycalc.day.guided.events import Typed
     >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
     >>> day = guided(Room(), now=noon)
     >>> next(day).text
@@ -81,7 +79,7 @@ def guided(
     return _Guide(room, kept, now, begun or now, by).run()
 
 
-class _Guide:
+class _Guide(Talk):
     """The day as it is being guided."""
 
     def __init__(
@@ -92,21 +90,15 @@ class _Guide:
         begun: datetime.datetime,
         by: str | None,
     ) -> None:
-        self.room = room
-        self.progress = Progress(kept)
-        self.now = now
+        super().__init__(room, kept, now)
         self.begun = begun
         self.by = by
         self.chosen: str | None = None
         """Cup that the keeper wants to read."""
         self.behind: str | None = None
         """Key of the answer that the keeper went back to."""
-        self.pending: str | None = None
-        """A line that was typed before its question was asked again."""
-        self.unasked: list[Answer] = []
-        """Answers that needed no question, until they are kept."""
         title = f"Bench day, {begun.day} {begun:%B}. Each answer is saved."
-        self.says: list[Say] = [Say(title, "step"), Say(KEYS)]
+        self.says += [Say(title, "step"), Say(KEYS)]
         self.step = 0
         self.minded: set[int] = set()
 
@@ -116,7 +108,7 @@ class _Guide:
         if len(self.progress):
             end = yield from self._go_on()
         while end is None:
-            self._settle()
+            self.settle()
             asked = self._question()
             line = yield from self._line(asked)
             command = command_of(line)
@@ -151,52 +143,9 @@ class _Guide:
         if asked.clocks:
             self.says.append(Say(asked.clocks))
         before = self._before(asked)
-        return (yield from self._ask(asked.key, asked.text, before or asked.default, asked.wake))
-
-    def _ask(
-        self, key: str, text: str, default: str = "", wake: datetime.datetime | None = None
-    ) -> Generator[Event, Heard, str]:
-        says, self.says = tuple(self.says), []
-        typed = yield Ask(key, text, says, default, wake)
-        assert isinstance(typed, Typed), typed
-        # A clock that is set back must not turn the day around.
-        self.now = max(self.now, typed.at)
-        return typed.line.strip()
-
-    def _wrong(self, text: str) -> None:
-        self.says.append(Say(text, "wrong"))
-
-    def _sure(self, doubt: Doubt) -> Generator[Event, Heard, bool | None]:
-        """Ask about a doubt; None where something else was typed, which then counts as the answer."""
-        while True:
-            line = yield from self._ask("sure", doubt.sentence, "Y/n" if doubt.likely else "y/N")
-            word = line.casefold()
-            if word in ("", "y", "yes", "n", "no"):
-                return doubt.likely if not word else word[0] == "y"
-            self.pending = line
-            return None
+        return (yield from self.ask(asked.key, asked.text, before or asked.default, asked.wake))
 
     # Answers.
-
-    def _keep(self, key: str, value: Any) -> Talk:
-        # What needed no question is kept with the first answer that rests on it.
-        for answer in (*self.unasked, Answer(key, value, self.now)):
-            yield Save(answer)
-            self.progress.take(answer)
-        self.unasked = []
-
-    def _settle(self) -> None:
-        """Answer what needs no question: the only meter there is, the labels of the cups."""
-        answers = {key: value for key, value in settled(self.room).items() if key not in self.progress}
-        cases, each = self.progress.cases, self.progress.get("each")
-        if cases and each and not self.progress.under_way:
-            labels = cup_labels(cases, each, self.room.taken)
-            if labels != self.progress.get("labels"):
-                answers["labels"] = labels
-        for key, value in answers.items():
-            answer = Answer(key, value, self.now)
-            self.progress.take(answer)
-            self.unasked = [*(one for one in self.unasked if one.key != key), answer]
 
     def _answer(self, asked: Question, line: str) -> Generator[Event, Heard, End | None]:
         if asked.step >= READING and (meant := jar_meant(line, self.progress)) is not None:
@@ -217,14 +166,14 @@ class _Guide:
         """Turn to another jar, and take its reading where it stands behind the label."""
         cup = self.progress.cup(label)
         if cup is None or cup.stirred is None:
-            self._wrong(f"{label} was not mixed today.")
+            self.wrong(f"{label} was not mixed today.")
             return None
         self.behind, self.chosen = None, cup.label
         if rest:
             yield from self._take(self._question(), rest)
         return None
 
-    def _take(self, asked: Question, line: str) -> Talk:
+    def _take(self, asked: Question, line: str) -> Steps:
         """Take an answer, ask about what is doubtful, and keep it."""
         sure: frozenset[str] = frozenset()
         while True:
@@ -232,17 +181,17 @@ class _Guide:
                 value = self._value(asked, line, sure)
                 break
             except Refusal as refusal:
-                self._wrong(refusal.sentence)
+                self.wrong(refusal.sentence)
                 return
             except Doubt as doubt:
-                yes = yield from self._sure(doubt)
+                yes = yield from self.sure(doubt)
                 if yes and doubt.meant is not None:
                     line = doubt.meant
                 elif (yes or doubt.meant) and doubt.about and yes is not None:
                     sure |= {doubt.about}
                 else:
                     return
-        yield from self._keep(asked.key, value)
+        yield from self.keep(asked.key, value)
         self.behind = self.chosen = None
         self.says += [Say(text) for text in said_after(asked.key, self.progress, self.room)]
 
@@ -268,7 +217,7 @@ class _Guide:
             cup=None if self.room.cup else self.progress.get("cup"),
         )
         if isinstance(wrong, Refusal):
-            self._wrong(str(wrong))
+            self.wrong(str(wrong))
             return None
         return End("done")
 
@@ -311,64 +260,64 @@ class _Guide:
             self.chosen = None
         elif place == 0:
             begun = "the cups have their labels" if self.progress.under_way else "this is the first question"
-            self._wrong(f"b goes no further back: {begun}.")
+            self.wrong(f"b goes no further back: {begun}.")
         else:
             self.behind = keys[place - 1]
 
-    def _note(self, text: str, asked: Question) -> Talk:
+    def _note(self, text: str, asked: Question) -> Steps:
         about = asked.cup
         if not text:
-            text = yield from self._ask("note", f"Note on {about}:" if about else "Note:")
+            text = yield from self.ask("note", f"Note on {about}:" if about else "Note:")
         try:
             note = plain_note(text)
         except Refusal as refusal:
-            self._wrong(refusal.sentence)
+            self.wrong(refusal.sentence)
             return
         if note:
             number = self.progress.next_number("note")
-            yield from self._keep(f"note {number}", {"about": about, "text": note})
+            yield from self.keep(f"note {number}", {"about": about, "text": note})
             self.says.append(Say(f"Noted of {about}." if about else "Noted."))
 
-    def _skip(self, asked: Question, *, every: bool) -> Talk:
+    def _skip(self, asked: Question, *, every: bool) -> Steps:
         try:
             skips = skipped_keys(asked, self.progress, self.room, self.now, every=every)
         except Refusal as refusal:
-            self._wrong(refusal.sentence)
+            self.wrong(refusal.sentence)
             return
         for key, value in skips:
-            yield from self._keep(key, value)
+            yield from self.keep(key, value)
         self.behind = self.chosen = None
 
-    def _moving(self, asked: Question) -> Talk:
+    def _moving(self, asked: Question) -> Steps:
         if asked.key != "close" and not asked.key.startswith(("probe ", "point ", "read ")):
-            self._wrong("w is for a reading that is still moving, and nothing is being read here.")
+            self.wrong("w is for a reading that is still moving, and nothing is being read here.")
             return
         if asked.key.startswith("read "):
             key = f"moving {asked.cup}"
-            yield from self._keep(f"{key} {self.progress.next_number(key)}", True)
+            yield from self.keep(f"{key} {self.progress.next_number(key)}", True)
         self.says.append(Say("Give it a minute; type what it shows once it holds."))
 
-    def _swap(self, rest: str) -> Talk:
+    def _swap(self, rest: str) -> Steps:
         found = [self.progress.cup(label) for label in rest.replace(",", " ").split()]
         first, second = (*found, None, None)[:2]
         if len(found) != 2 or first is None or second is None or first == second:
-            self._wrong("swap needs the labels of two cups that are on the table: swap B2 C1.")
+            self.wrong("swap needs the labels of two cups that are on the table: swap B2 C1.")
             return
         here, there = (f"{cup.place.case}, spot {cup.place.spot}" for cup in (first, second))
-        yes = yield from self._sure(
+        yes = yield from self.sure(
             Doubt(f"So {first.label} holds {there}, and {second.label} holds {here}?")
         )
         if yes:
             number = self.progress.next_number("swap")
-            yield from self._keep(f"swap {number}", [first.label, second.label])
+            yield from self.keep(f"swap {number}", [first.label, second.label])
             self.says.append(Say("Swapped; what was read stays with its cup."))
 
-    def _calibrate(self, asked: Question) -> Talk:
+    def _calibrate(self, asked: Question) -> Steps:
         if asked.step not in (READING, CLOSING) or "close" in self.progress:
-            self._wrong("c calibrates the meter anew between its first calibration and the close.")
+            self.wrong("c calibrates the meter anew between its first calibration and the close.")
             return
         number = self.progress.next_number("again", 2)
-        yield from self._keep(f"again {number}", True)
+        yield from self.keep(f"again {number}", True)
         self.behind = self.chosen = None
         # Buffers are poured again: what to mind is said again.
         self.minded.discard(METERING)
@@ -389,7 +338,7 @@ class _Guide:
         )
         ways = "g go on with it, e end it as it stands, d drop it?" if read else "g go on with it, d drop it?"
         while True:
-            line = yield from self._ask("go on", ways, "g")
+            line = yield from self.ask("go on", ways, "g")
             word = line.casefold()[:1] or "g"
             if word == "q":
                 return End("stopped")
@@ -403,7 +352,7 @@ class _Guide:
                 return None
 
     def _drop(self, day: str) -> Generator[Event, Heard, End | None]:
-        yes = yield from self._sure(
+        yes = yield from self.sure(
             Doubt(f"Strike out the bench day of {day}? History still shows it.", likely=False)
         )
         if yes:

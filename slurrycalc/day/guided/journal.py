@@ -15,7 +15,7 @@ from slurrycalc.day.result import DayResult
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import When
-from slurrycalc.logbook.sessions import DONE, KIND, Mark, Session, open_session, session
+from slurrycalc.logbook.sessions import ANSWER, DONE, KIND, Mark, Session, open_session, session
 from slurrycalc.logbook.standing import standing
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
@@ -123,7 +123,7 @@ class Journal:
             steps, uid = [head], head.uid
         else:
             uid = self._session.uid
-        step = Step(KIND, When(answer.at), keeper=self.by, part_of=uid)
+        step = Step(ANSWER, When(answer.at), keeper=self.by, part_of=uid)
         step.mark(answer.key, answer.value)
         with self.book.transaction():
             same = self._refreshed() == self._seen

@@ -161,6 +161,8 @@ def _bottle(text: str, room: Room) -> str:
 
 def _cup(line: str, room: Room, sure: frozenset[str]) -> str:
     text = line.strip()
+    if text.replace(".", "", 1).isdecimal():
+        text = f"{text} mL"
     cup_size(text)
     return text
 

@@ -94,9 +94,9 @@ def _mixing(progress: Progress, room: Room) -> tuple[str, tuple[str, ...]]:
         recipe = mix(slurries=progress.get("each", 1), cup=cup, bed=bed)
         amounts.setdefault((recipe.ways[0].substrate, recipe.ways[0].water), []).append(name)
     how = (
-        "Cases shut, and heat mats and pumps plugged in again.",
-        f"{cup_words(cup)}. Fill the measure the same way each time: loose, tapped once, struck off level. "
-        "Distilled or deionised water. Stir until all of it is wet, then press Enter.",
+        "Once every cup has its spoonfuls: cases shut, heat mats and pumps plugged in again.",
+        f"By the {cup_words(cup)}. Fill the measure the same way each time: loose, tapped once, struck off "
+        "level. Distilled or deionised water. Stir until all of it is wet, then press Enter.",
     )
     if len(amounts) == 1:
         ((substrate, water),) = amounts
@@ -159,15 +159,38 @@ def as_typed(key: str, value: Any) -> str:  # noqa: PLR0911  (one line for each 
     """
     if value is None:
         return "skipped"
+    if isinstance(value, bool):
+        return "yes" if value else "taken back"
     if key.startswith("stirred "):
         return f"{datetime.datetime.fromisoformat(value):%H:%M}"
     if key.endswith(" at"):
         return f"{value:.4g} C"
     if isinstance(value, float):
         return typed(value)
-    if key == "meter":
+    if isinstance(value, list):
+        rows = (each if isinstance(each, str) else f"{each[0]} {' '.join(each[1])}" for each in value)
+        return ", ".join(rows)
+    return _of_table(value) if isinstance(value, dict) else str(value)
+
+
+def _of_table(value: dict[str, Any]) -> str:
+    if "text" in value:
+        return f"{value['about']}: {value['text']}" if value["about"] else str(value["text"])
+    if "name" in value:
         return f"{value['name']} {value['shows']}"
-    if isinstance(value, dict):
-        warmth = value.get("temperature")
-        return typed(value["shows"]) + ("" if warmth is None else f" @ {warmth:.4g} C")
-    return ", ".join(value) if isinstance(value, list) else str(value)
+    warmth = value.get("temperature")
+    return typed(value["shows"]) + ("" if warmth is None else f" @ {warmth:.4g} C")
+
+
+def asked_words(key: str) -> str:
+    """Say what was asked under a key.
+
+    Examples
+    --------
+    >>> asked_words("point 2 0"), asked_words("read A1")
+    ('calibration 2, bottle 1', 'read A1')
+    """
+    if key.startswith("point "):
+        calibration, bottle = key.split()[1:]
+        return f"calibration {calibration}, bottle {int(bottle) + 1}"
+    return key

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from slurrycalc.day.guided.words import as_typed, asked_words
 from slurrycalc.day.keeping.stating import in_words
 from slurrycalc.logbook.history import HistoryEntry, Item, history
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
+from slurrycalc.logbook.sessions import ANSWER
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import Thing, Things
 from slurrycalc.metrology.annotate import DegCValue, PHValue
@@ -26,7 +28,7 @@ class ItemTold:
     id: str | None
     """What to call it; None for what has no number of its own."""
     what: str
-    """Reading, point, check, close, probe, event, setting or void."""
+    """Reading, point, check, close, probe, event, setting, answer or void."""
     of: str | None
     """Name of the enclosure, bottle, probe or meter."""
     text: str
@@ -112,6 +114,8 @@ def tell(
 def newest_entries(recall: Recall, most: int) -> list[int]:
     """Give the numbers of the newest entries by the time at which things happened.
 
+    The single answers of a guided day are left out: what they came to is an entry of its own.
+
     Parameters
     ----------
     recall : Recall
@@ -124,13 +128,36 @@ def newest_entries(recall: Recall, most: int) -> list[int]:
     list of int
         Their numbers.
     """
-    rows = recall.book.rows("SELECT id FROM entry ORDER BY at DESC, id DESC LIMIT ?", (most,))
+    rows = recall.book.rows(
+        "SELECT id FROM entry WHERE kind <> ? ORDER BY at DESC, id DESC LIMIT ?", (ANSWER, most)
+    )
     return [int(row[0]) for row in rows]
 
 
 def count_entries(recall: Recall) -> int:
-    """Give how many entries there are."""
-    return int(recall.book.rows("SELECT count(*) FROM entry")[0][0])
+    """Give how many entries there are, the single answers of guided days left out."""
+    return int(recall.book.rows("SELECT count(*) FROM entry WHERE kind <> ?", (ANSWER,))[0][0])
+
+
+def with_answers(recall: Recall, entry: int) -> list[int]:
+    """Give an entry's number and, of a guided day, those of its answers.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    entry : int
+        Its number.
+
+    Returns
+    -------
+    list of int
+        In the order of recording.
+    """
+    rows = recall.book.rows(
+        "SELECT id FROM entry WHERE part_of = ? AND kind = ? ORDER BY id", (entry, ANSWER)
+    )
+    return [entry, *(int(row[0]) for row in rows)]
 
 
 def _entry(one: HistoryEntry) -> EntryTold:
@@ -183,6 +210,9 @@ def _text(item: Item) -> str:
         text = f"probe {item.label or 'without a name'}{where} shows {shows}"
     elif item.what == "event":
         text = f"{item.of}: {item.label}" + (f", {shows}" if item.shows else "")
+    elif item.what == "answer":
+        key = str(item.label)
+        text = f"{asked_words(key)}: {as_typed(key, item.value)}"
     elif item.what == "void":
         text = f"strikes out {item.label}"
     elif item.label == "name":
