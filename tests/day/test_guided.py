@@ -190,7 +190,7 @@ def test_every_answer_is_kept_before_the_next_question() -> None:
 
 
 LABELS = ("A1", "A2", "B1", "B2", "C1", "C2")
-OTHER_MOVES = ("wrong", "back", "skip", "note", "moving", "help", "nonsense", "stop", "kill", "swap")
+OTHER_MOVES = ("wrong", "back", "skip", "note", "moving", "help", "nonsense", "stop", "kill", "swap", "stir")
 MOVES = st.sampled_from(["right"] * 3 + list(OTHER_MOVES))
 
 
@@ -242,6 +242,9 @@ def test_whatever_is_typed_on_the_way_the_day_comes_out_as_on_the_straight_road(
             table.type(f"swap {one} {other}")
             table.type("y")
             holds[one], holds[other] = holds[other], holds[one]
+        elif move == "stir":
+            table.type(f"stir {LABELS[which]} 40 min ago")
+            wrong.discard(f"stirred {LABELS[which]}")
         elif move == "stop":
             table.type("q")
             assert table.end is not None

@@ -370,6 +370,53 @@ def test_small_beds_give_less_each_by_its_own_name() -> None:
     assert "window: 3 tbsp of substrate, 1/4 cup + 2 tbsp of water." in table.says()
 
 
+def test_a_jar_that_was_mixed_anew_has_a_new_clock() -> None:
+    table = at("read B1")
+    table.type("stir B1")
+    assert table.ask.key == "read B2"
+    assert "B1 in 30:00" in table.says()
+    assert table.type("stir b1 31 min ago").key == "read B1"
+    for line in ("stir", "stir Z1", "stir B1 soon"):
+        before = list(table.kept)
+        assert table.type(line).key == "read B1"
+        assert table.says()
+        assert table.kept == before
+
+
+def test_a_jar_that_was_left_unmixed_can_be_stirred_after_all() -> None:
+    table = at("stirred A1")
+    table.type("s")
+    table.through(ALL, until="read A2")
+    table.type("stir A1 40 min ago")
+    assert table.ask.key == "read A1"
+    table.through(ALL)
+    assert table.day == straight().day
+
+
+def test_no_probe_goes_into_a_steady_jar() -> None:
+    table = Table(replace(ROOM, cases=(KnownCase("window"), KnownCase("jar of 2023", steady=True))))
+    table.through(ALL | {"cases": "", "each": ""}, until="stirred A1")
+    assert [key for key in asked(table) if key.startswith("probe ")] == ["probe A1", "probe A2"]
+
+
+def asked(table: Table) -> list[str]:
+    """Give the keys of what was answered."""
+    return [answer.key for answer in table.answers()]
+
+
+def test_a_note_is_asked_for_and_a_command_in_its_place_is_none() -> None:
+    table = at("read A1")
+    assert table.type("n").text == "Note on A1:"
+    assert table.type("a crumb of charcoal").key == "read A1"
+    assert kept(table, "note 1") == {"about": "A1", "text": "a crumb of charcoal"}
+    table.type("n")
+    table.type("")
+    table.type("n")
+    table.type("q")
+    assert table.end is not None
+    assert kept(table, "note 2") is None
+
+
 def test_help_says_what_is_wanted_and_asks_again() -> None:
     table = at("read A1")
     assert table.type("?").key == "read A1"
@@ -404,7 +451,7 @@ def test_a_day_of_another_date_asks_whether_to_go_on() -> None:
     table.now += datetime.timedelta(hours=20)
     table.sit_down()
     assert "13 May is not finished" in table.says()
-    assert "B1, B2, C1, C2 stood since then" in table.says()
+    assert "B1, B2, C1, C2 stood since then: mix them anew (stir B1 starts its clock)" in table.says()
     assert table.type("x").key == "go on"
     assert table.type("g").key == "read B1"
     table.sit_down()

@@ -216,6 +216,18 @@ def test_a_dropped_day_is_struck_out_and_still_there(book: Logbook) -> None:
     assert any(entry.struck for entry in history(Recall(book, Inputs())))
 
 
+def test_an_answer_to_a_day_that_was_struck_out_meanwhile_is_refused_and_leaves_nothing(
+    book: Logbook,
+) -> None:
+    sat = Sitting(book)
+    sat.through(ALL, until="read A1")
+    undo(book, sat.now, "1")
+    count = book.rows("SELECT count(*) FROM entry")
+    with pytest.raises(Refusal, match="struck out"):
+        sat.type("5.14")
+    assert book.rows("SELECT count(*) FROM entry") == count
+
+
 def test_two_at_one_day_lose_none_of_their_answers(book: Logbook) -> None:
     one = Sitting(book)
     one.through(ALL, until="probe A1")

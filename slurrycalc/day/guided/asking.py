@@ -62,7 +62,7 @@ def next_question(progress: Progress, room: Room, now: datetime.datetime, chosen
     >>> next_question(Progress(), Room(), datetime.datetime(2024, 5, 4, tzinfo=datetime.UTC), None).key
     'cases'
     """
-    key = _open_key(progress, now, chosen)
+    key = _open_key(progress, room, now, chosen)
     return question(key, progress, room, now)
 
 
@@ -119,13 +119,13 @@ def unread(progress: Progress) -> list[Cup]:
     return [cup for cup in progress.cups() if cup.stirred and cup.shows is None and not cup.skipped]
 
 
-def _open_key(progress: Progress, now: datetime.datetime, chosen: str | None) -> str:
+def _open_key(progress: Progress, room: Room, now: datetime.datetime, chosen: str | None) -> str:
     """Find the first key that has no answer yet."""
     for key in KIT:
         if key not in progress:
             return key
     places = progress.places()
-    asked = [f"probe {place.label}" for place in places]
+    asked = [f"probe {place.label}" for place in places if not room.is_steady(place.case)]
     if any(progress.get(key) is not None for key in asked) and "probe" not in progress:
         return "probe"
     current = progress.calibrations()[-1]

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 
 from slurrycalc.day.guided.state import Progress
 
-Name = Literal["back", "skip", "note", "moving", "help", "stop", "swap", "calibrate"]
+Name = Literal["back", "skip", "note", "moving", "help", "stop", "swap", "stir", "calibrate"]
 _ALONE: dict[str, Name] = {
     "b": "back",
     "back": "back",
@@ -25,8 +25,9 @@ _ALONE: dict[str, Name] = {
     "c": "calibrate",
     "calibrate": "calibrate",
     "swap": "swap",
+    "stir": "stir",
 }
-_WITH_MORE = ("skip", "note", "swap")
+_WITH_MORE = ("skip", "note", "swap", "stir")
 _JAR = re.compile(r"([A-Za-z]{1,3}\d{1,3})(?:[\s:=]+(.*))?", re.ASCII)
 
 

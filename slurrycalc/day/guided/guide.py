@@ -16,7 +16,7 @@ from slurrycalc.day.guided.declaring import calibrated_at, day_of, lone_probings
 from slurrycalc.day.guided.events import End, Event, Finish, Say
 from slurrycalc.day.guided.jars import said_after, take_at_bench
 from slurrycalc.day.guided.kit import settled, take_kit
-from slurrycalc.day.guided.reading import Doubt
+from slurrycalc.day.guided.reading import Doubt, moment
 from slurrycalc.day.guided.room import Room
 from slurrycalc.day.guided.skips import skipped_keys
 from slurrycalc.day.guided.state import Answer, answers_in_words, counted
@@ -166,7 +166,7 @@ class _Guide(Talk):
         """Turn to another jar, and take its reading where it stands behind the label."""
         cup = self.progress.cup(label)
         if cup is None or cup.stirred is None:
-            self.wrong(f"{label} was not mixed today.")
+            self.wrong(f"{label} was not mixed; stir {label} starts its clock.")
             return None
         self.behind, self.chosen = None, cup.label
         if rest:
@@ -240,6 +240,8 @@ class _Guide(Talk):
                 yield from self._moving(asked)
             case "swap":
                 yield from self._swap(command.rest)
+            case "stir":
+                yield from self._stir(command.rest)
             case "calibrate":
                 yield from self._calibrate(asked)
         return None
@@ -268,6 +270,9 @@ class _Guide(Talk):
         about = asked.cup
         if not text:
             text = yield from self.ask("note", f"Note on {about}:" if about else "Note:")
+            if command_of(text) is not None:
+                self.pending = text
+                return
         try:
             note = plain_note(text)
         except Refusal as refusal:
@@ -312,6 +317,22 @@ class _Guide(Talk):
             yield from self.keep(f"swap {number}", [first.label, second.label])
             self.says.append(Say("Swapped; what was read stays with its cup."))
 
+    def _stir(self, rest: str) -> Steps:
+        """Start a jar's clock anew: it was mixed again, or after all."""
+        label, _, time = rest.partition(" ")
+        cup = self.progress.cup(label)
+        if cup is None:
+            self.wrong("stir needs the label of a cup that is on the table: stir B1, or stir B1 5 min ago.")
+            return
+        try:
+            stirred = moment(time, self.now)
+        except Refusal as refusal:
+            self.wrong(refusal.sentence)
+            return
+        yield from self.keep(f"stirred {cup.label}", stirred.isoformat(timespec="seconds"))
+        self.behind = self.chosen = None
+        self.says.append(Say(f"The clock of {cup.label} counts from {stirred:%H:%M}."))
+
     def _calibrate(self, asked: Question) -> Steps:
         if asked.step not in (READING, CLOSING) or "close" in self.progress:
             self.wrong("c calibrates the meter anew between its first calibration and the close.")
@@ -332,10 +353,11 @@ class _Guide(Talk):
             return None
         read = [cup.label for cup in self.progress.cups() if cup.shows is not None]
         left = [cup.label for cup in unread(self.progress)]
-        stood = f" {', '.join(left)} stood since then." if left else ""
-        self.says.append(
-            Say(f"The bench day of {day} is not finished: {answers} kept, {len(read)} jars read.{stood}")
-        )
+        said = f"The bench day of {day} is not finished: {answers} kept, {len(read)} jars read."
+        if left:
+            said += f" {', '.join(left)} stood since then: mix them anew (stir {left[0]} starts its clock)"
+            said += ", and calibrate again (c)."
+        self.says.append(Say(said))
         ways = "g go on with it, e end it as it stands, d drop it?" if read else "g go on with it, d drop it?"
         while True:
             line = yield from self.ask("go on", ways, "g")

@@ -21,6 +21,8 @@ class KnownCase:
     name: str
     bed: float | None = None
     """Volume of its substrate. [mL]"""
+    steady: bool = False
+    """Whether it is a steady jar, which no probe goes into."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,11 @@ class Room:
     def case(self, name: str) -> KnownCase | None:
         """Give the enclosure of a name, capitals making no difference."""
         return next((case for case in self.cases if case.name.casefold() == name.casefold()), None)
+
+    def is_steady(self, name: str) -> bool:
+        """Tell whether a name is that of a steady jar."""
+        known = self.case(name)
+        return known is not None and known.steady
 
     def meter(self, name: str) -> KnownMeter | None:
         """Give the meter of a name, capitals making no difference."""
@@ -141,7 +148,7 @@ def room_of(things: Things, day: datetime.date, taken: tuple[tuple[str, str], ..
     cups = things.of("cup", day)
     live = things.of("enclosure", day)
     return Room(
-        cases=tuple(KnownCase(thing.name, _bed(thing)) for thing in live),
+        cases=tuple(KnownCase(thing.name, _bed(thing), bool(thing.get("steady"))) for thing in live),
         meters=tuple(
             KnownMeter(thing.name, thing.get("shows"), thing.get("compensates") is not False)
             for thing in things.of("meter", day)

@@ -32,6 +32,7 @@ CAN = (
     "n and a text makes a note, of this jar where it is about one.",
     "w says that the reading is still moving, and asks again.",
     "swap B2 C1 says that two cups hold each other's substrate.",
+    "stir B1 starts the clock of B1 anew.",
     "A jar's label reads that jar; c calibrates the meter anew.",
     "q stops; slurrycalc bench goes on here.",
 )
