@@ -27,6 +27,7 @@ from slurrycalc.day.guided.journal import Journal  # noqa: E402
 from slurrycalc.logbook.sessions import open_session  # noqa: E402
 from slurrycalc.logbook.store import open_logbook  # noqa: E402
 
+pytestmark = pytest.mark.slow
 PATIENCE = 60.0
 """A busy machine takes its time. [s]"""
 PROMPT = re.compile(r"> $")
