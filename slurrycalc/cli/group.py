@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from importlib import import_module
+from keyword import iskeyword
 from typing import Annotated, Any, get_args, get_type_hints
 
 import typer
@@ -41,7 +42,9 @@ def load(name: str) -> Callable[..., Outcome[object]]:
     file = table.file_of(name)
     if file is None:
         raise Refusal(unknown(name))
-    function: Callable[..., Outcome[object]] = getattr(import_module(f"slurrycalc.cli.commands.{file}"), name)
+    # `import` is a word of the language, and so no name of a function.
+    called = f"{name}_" if iskeyword(name) else name
+    function: Callable[..., Outcome[object]] = getattr(import_module(f"slurrycalc.cli.commands.{file}"), called)
     return function
 
 

@@ -63,7 +63,7 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         If it cannot be written.
     """
     if path.exists() and not (path.is_dir() and not any(path.iterdir())):
-        raise Refusal(f"{quoted(str(path))} is there already; name a file or folder that is not.")
+        raise Refusal(f"{quoted(str(path), 200)} is there already; name a file or folder that is not.")
     files, rows = _files(book)
     made = descriptor(files, now.astimezone(UTC).strftime(STAMP))
     files = {NAME: msgspec.json.format(msgspec.json.encode(made), indent=2) + b"\n", **files}
@@ -73,7 +73,7 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         if path.suffix.casefold() == ".zip":
             _archive(beside, files)
             if not put_in_place(beside, path):
-                raise Refusal(f"{quoted(str(path))} is there already; name a file that is not.")
+                raise Refusal(f"{quoted(str(path), 200)} is there already; name a file that is not.")
         else:
             _folder(beside, files)
             beside.replace(path)

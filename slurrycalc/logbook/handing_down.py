@@ -89,15 +89,16 @@ def import_foreign(
                 rows.append((reading, found.thing("enclosure", name)))
             except Refusal as refusal:
                 bad.append(BadRow(foreign.name, reading.row, refusal.sentence.rstrip(".")))
+        bad.sort(key=lambda one: one.row)
         if bad and not leave_out:
-            raise BadRows(foreign.name, sorted(bad, key=lambda one: one.row))
+            raise BadRows(foreign.name, bad)
         fresh = _without(rows, _there(recall, {uid for _, uid in rows}), recall.things)
         if not fresh:
-            return Imported(0, len(rows), 0)
+            return Imported(0, len(rows), 0, left_out=tuple(bad))
         days = _days(fresh, step, stick, now)
         saved = record_within(book, [step, *days], now, new=True)
         count = sum(len(each) for one in (step, *days) for each in one.rows.values()) + len(saved)
-        return Imported(len(saved), len(rows) - len(fresh), count, (), saved[0].id)
+        return Imported(len(saved), len(rows) - len(fresh), count, (), saved[0].id, tuple(bad))
 
 
 class _Found:

@@ -46,6 +46,8 @@ class Imported:
     renamed: tuple[Renamed, ...] = ()
     saved: Id | None = None
     """The entry by which it can be undone; None where nothing of that kind was recorded."""
+    left_out: tuple[BadRow, ...] = ()
+    """Rows that cannot be read or cannot stand, where the others were to come in without them."""
 
 
 def import_package(book: Logbook, path: Path, now: datetime.datetime) -> Imported:

@@ -118,12 +118,12 @@ def _reader(path: Path) -> Callable[[str], bytes]:
     try:
         with zipfile.ZipFile(path) as archive:
             if sum(info.file_size for info in archive.infolist()) > LARGEST:
-                raise Refusal(f"{quoted(str(path))} holds more than any logbook does; nothing was imported.")
+                raise Refusal(f"{quoted(str(path), 200)} holds more than any logbook does; nothing was imported.")
             known = {NAME, *(file_of(table) for table in TABLES)}
             files = {name: archive.read(name) for name in archive.namelist() if name in known}
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
         raise Refusal(
-            f"{quoted(str(path))} is no archive that can be read ({error}); nothing was imported."
+            f"{quoted(str(path), 200)} is no archive that can be read ({error}); nothing was imported."
         ) from None
     return lambda name: _of_archive(files, path, name)
 
@@ -133,7 +133,7 @@ def _of_folder(path: Path, name: str) -> bytes:
     if not file.is_file():
         raise Refusal(_missing(path, name))
     if file.stat().st_size > LARGEST:
-        raise Refusal(f"{quoted(str(file))} holds more than any logbook does; nothing was imported.")
+        raise Refusal(f"{quoted(str(file), 200)} holds more than any logbook does; nothing was imported.")
     return file.read_bytes()
 
 
@@ -144,7 +144,7 @@ def _of_archive(files: Mapping[str, bytes], path: Path, name: str) -> bytes:
 
 
 def _missing(path: Path, name: str) -> str:
-    return f"{quoted(str(path))} holds no `{name}`, so it is no exported logbook; nothing was imported."
+    return f"{quoted(str(path), 200)} holds no `{name}`, so it is no exported logbook; nothing was imported."
 
 
 def _descriptor(data: bytes, path: Path) -> dict[str, str]:
@@ -154,10 +154,10 @@ def _descriptor(data: bytes, path: Path) -> dict[str, str]:
         form = made["slurrycalc"]["form"]
         hashes = {each["path"]: str(each.get("hash", "")) for each in made["resources"]}
     except (msgspec.DecodeError, KeyError, TypeError, AttributeError):
-        raise Refusal(f"{quoted(str(path))} has a `{NAME}` of another kind; nothing was imported.") from None
+        raise Refusal(f"{quoted(str(path), 200)} has a `{NAME}` of another kind; nothing was imported.") from None
     if not isinstance(form, int) or form != schema.VERSION:
         raise Refusal(
-            f"{quoted(str(path))} was exported in form {form}, and this slurrycalc reads "
+            f"{quoted(str(path), 200)} was exported in form {form}, and this slurrycalc reads "
             f"{schema.VERSION}; export it "
             "again with the same version."
         )
