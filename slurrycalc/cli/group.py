@@ -44,7 +44,8 @@ def load(name: str) -> Callable[..., Outcome[object]]:
         raise Refusal(unknown(name))
     # `import` is a word of the language, and so no name of a function.
     called = f"{name}_" if iskeyword(name) else name
-    function: Callable[..., Outcome[object]] = getattr(import_module(f"slurrycalc.cli.commands.{file}"), called)
+    module = import_module(f"slurrycalc.cli.commands.{file}")
+    function: Callable[..., Outcome[object]] = getattr(module, called)
     return function
 
 

@@ -118,7 +118,9 @@ def _reader(path: Path) -> Callable[[str], bytes]:
     try:
         with zipfile.ZipFile(path) as archive:
             if sum(info.file_size for info in archive.infolist()) > LARGEST:
-                raise Refusal(f"{quoted(str(path), 200)} holds more than any logbook does; nothing was imported.")
+                raise Refusal(
+                    f"{quoted(str(path), 200)} holds more than any logbook does; nothing was imported."
+                )
             known = {NAME, *(file_of(table) for table in TABLES)}
             files = {name: archive.read(name) for name in archive.namelist() if name in known}
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
@@ -154,7 +156,9 @@ def _descriptor(data: bytes, path: Path) -> dict[str, str]:
         form = made["slurrycalc"]["form"]
         hashes = {each["path"]: str(each.get("hash", "")) for each in made["resources"]}
     except (msgspec.DecodeError, KeyError, TypeError, AttributeError):
-        raise Refusal(f"{quoted(str(path), 200)} has a `{NAME}` of another kind; nothing was imported.") from None
+        raise Refusal(
+            f"{quoted(str(path), 200)} has a `{NAME}` of another kind; nothing was imported."
+        ) from None
     if not isinstance(form, int) or form != schema.VERSION:
         raise Refusal(
             f"{quoted(str(path), 200)} was exported in form {form}, and this slurrycalc reads "

@@ -408,5 +408,6 @@ def test_recording_needs_no_numbers_floor() -> None:
         "import sys, slurrycalc.logbook.record, slurrycalc.logbook.sessions\n"
         "print([name for name in ('numpy', 'scipy', 'pint', 'uncertainties') if name in sys.modules])"
     )
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=ROOT)
+    line = [sys.executable, "-c", program]
+    done = subprocess.run(line, capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout == "[]\n"

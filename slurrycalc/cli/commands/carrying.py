@@ -130,7 +130,7 @@ def import_(
         read_file(path, "reading-room.zip")  # which refuses it, and guesses at what was meant
     if is_package(source):
         if columns or order or leave_out or enclosure or probe:
-            raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that itself; name it alone.")
+            raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
         with open_logbook(where) as book:
             done = import_package(book, source, present())
     else:

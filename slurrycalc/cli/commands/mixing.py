@@ -91,8 +91,7 @@ def ratio(
     slurrycalc ratio 60 g 120 mL --bulk-density coir
     slurrycalc ratio 118 mL 8 fl oz --wanted 1:2.5
     """
-    # Joined, or two words such as 1/2 cup would pass for two amounts.
-    substrate, water = split_amounts([" ".join(amounts)], 2)
+    substrate, water = split_amounts(amounts, 2)
     own, said = own_cup(cup, logbook)
     result = ratio_of(
         substrate, water, bulk_density, moisture, own, wanted=wanted, basis=basis_words(basis)

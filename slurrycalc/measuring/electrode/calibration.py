@@ -85,6 +85,7 @@ class Calibration:
     """Probability of points as far off a line, or farther; None where two buffers leave nothing to check."""
     verdict: Verdict
     disputed: Disputed | None
+    """Buffers that lie on no line. Readings carry the doubt; slope, efficiency, offset and zero do not."""
     drift: Drift | None
     """What the meter did until the close; None before it."""
     points: tuple[FittedPoint, ...]
