@@ -3,7 +3,7 @@
 Run ``python tests/benchmarks/bench_commands.py``. Command and floor take turns, so that whatever else
 the machine does falls on both; medians of whole processes. ``--quick`` is a smoke run.
 
-Byte code is cached in a folder of the benchmark's own, as an installer leaves it: where PYTHONDONTWRITEBYTECODE
+Byte code is cached in a folder of its own, as an installer leaves it: where PYTHONDONTWRITEBYTECODE
 is set, our source would be compiled anew in every process, and the installed floor would not.
 """
 
