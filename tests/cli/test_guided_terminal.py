@@ -13,7 +13,9 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from importlib.resources import as_file
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -22,6 +24,7 @@ import fcntl  # noqa: E402
 import struct  # noqa: E402
 import termios  # noqa: E402
 
+from slurrycalc.data.shipped import shipped  # noqa: E402
 from slurrycalc.day.guided import Answer  # noqa: E402
 from slurrycalc.day.guided.journal import Journal  # noqa: E402
 from slurrycalc.logbook.sessions import open_session  # noqa: E402
@@ -187,6 +190,39 @@ def test_a_whole_day_at_a_terminal_ends_with_the_page_of_run_and_its_number(tabl
         check=True,
     )
     assert "between" in history.stdout
+
+
+def test_a_guided_day_a_worksheet_and_notes_on_paper_give_the_probe_its_meaning(table, logbook):
+    terminal = table()
+    answer(terminal)
+    assert terminal.end() == 0
+    with as_file(shipped("examples", "reading-room.toml")) as worksheet:
+        assert recorded(logbook, "run", str(worksheet))["saved"]
+    paper = ("--meter", "desk", "--on", "2024-06-01")
+    recorded(logbook, "calibrate", "neutral 2=7.03@20C", "acid 2=4.05@20C", *paper)
+    read = recorded(logbook, "read", "5.97@20C", "6.04@20C", "--enclosure", "atlas", *paper)
+    first, second = read["saved"]["values"]
+    pairs = (f"6.5=#{first}", f"6.6=#{second}", "--probe", "stick", "--on", "2024-06-01")
+    recorded(logbook, "compare", *pairs)
+    meaning = recorded(logbook, "probe", "6.2", "--probe", "stick", "--enclosure", "atlas")
+    text = json.dumps(meaning)
+    assert '"n": 14' in text, text  # six pairs of the guided day, six of the worksheet, two from paper
+    with open_logbook(logbook) as book:
+        assert book.rows("PRAGMA integrity_check") == [("ok",)]
+        assert book.rows("SELECT count(*) FROM reading") == [(6 + 6 + 2,)]
+
+
+def recorded(logbook: Path, *words: str) -> dict[str, Any]:
+    """Run a line on the same record, and give the result of its JSON object."""
+    ran = subprocess.run(
+        [sys.executable, "-m", "slurrycalc", *words, "--json"],
+        env=os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    result: dict[str, Any] = json.loads(ran.stdout)["result"]
+    return result
 
 
 def test_twenty_kills_lose_no_answer_that_the_next_question_followed(tmp_path):
