@@ -80,7 +80,7 @@ def export(
     result = Carried(str(done.path), done.entries, done.rows)
 
     def show(page: Page) -> None:
-        page.say(f"{result.entries} entries, {result.rows} rows, written to {quoted(result.path, 200)}.")
+        page.say(f"{_entries(result.entries, result.rows)}, written to {quoted(result.path, 200)}.")
         page.do(f"keep it safe, or give it to another keeper: slurrycalc import {result.path}")
 
     return Outcome(result, show)
@@ -178,9 +178,13 @@ def _order(text: str | None) -> Order | None:
     raise Refusal(f"{quoted(text)} is no order of a date; write ymd, dmy or mdy")
 
 
+def _entries(count: int, rows: int) -> str:
+    return f"{'1 entry' if count == 1 else f'{count} entries'}, {rows} rows"
+
+
 def _show(page: Page, result: BroughtIn) -> None:
     if result.entries:
-        page.say(f"{result.entries} entries, {result.rows} rows, brought in from {quoted(result.path, 200)}.")
+        page.say(f"{_entries(result.entries, result.rows)}, brought in from {quoted(result.path, 200)}.")
     else:
         page.say(f"Nothing new in {quoted(result.path, 200)}.")
     if result.known:
