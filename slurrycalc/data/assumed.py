@@ -58,6 +58,12 @@ UNREAD_TEMPERATURE = Assumed(
 LABEL_TEMPERATURE = Assumed(
     25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of"
 )
+UNRECORDED_CALIBRATION = Assumed(
+    0.05,
+    "pH",
+    "memory",
+    "our own figure: what pH values handed down together share, from bottles, junction and drift",
+)
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
 EFFICIENCY_CLEAN = Assumed(

@@ -8,7 +8,7 @@ from slurrycalc.cli.table import names
 from slurrycalc.data.cautions import BENCH_STEPS, all_cautions, cautions
 
 # No hand moves for these.
-WITHOUT = {"verify"}
+WITHOUT = {"verify", "enclosure", "kit", "history", "undo", "fix", "export", "import"}
 
 
 def test_steps_are_the_commands_and_the_steps_of_a_bench_day() -> None:
