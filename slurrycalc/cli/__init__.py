@@ -33,6 +33,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         page = front.answer(words)
         if page is not None:
             return writing.deliver(page)
+        if words[0] in front.HELP:
+            words = [words[1], "--help"]
     from slurrycalc.cli.running import run_command
 
     return run_command(words)

@@ -1,162 +1,22 @@
-"""Words of the bench taken apart: readings, points, pairs, bottles, what is wanted.
-
-Only the signs between amounts are read here, ``=`` and ``@``; the amounts themselves go on as texts to the
-doors of the floors below.
-"""
+"""What a command line says of the bench: meter, buffers, expected scatter, what is wanted."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf
-from typing import Literal, NamedTuple
+from typing import Literal
 
+from slurrycalc.cli.notation import PointWords, bottle_words, point_words
 from slurrycalc.cli.words import number, option
 from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
-from slurrycalc.measuring.buffers import Bottle
-from slurrycalc.measuring.checks import BufferCheck
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
-from slurrycalc.metrology.units import Kind, magnitude, stated
-
-
-class ReadingWords(NamedTuple):
-    """``84.3mV@21C``."""
-
-    reading: str
-    temperature: str | None
-
-
-class PointWords(NamedTuple):
-    """``4.01=178.2mV@22C``."""
-
-    buffer: str
-    reading: str
-    temperature: str | None
-
-
-def reading_words(text: str, example: str = "84.3mV@21C") -> ReadingWords:
-    """Split a reading from its temperature.
-
-    Parameters
-    ----------
-    text : str
-        ``READING`` or ``READING@TEMPERATURE``.
-    example : str
-        A right one, for the refusal.
-
-    Returns
-    -------
-    ReadingWords
-        Both as texts.
-
-    Raises
-    ------
-    Refusal
-        If either side of the ``@`` is empty, or there are two.
-
-    Examples
-    --------
-    >>> reading_words("-84.3mV@21C")
-    ReadingWords(reading='-84.3mV', temperature='21C')
-    """
-    reading, sign, temperature = text.partition("@")
-    if not reading.strip() or (sign and not temperature.strip()) or "@" in temperature:
-        raise Refusal(f"{quoted(text)} is no reading with its temperature: write for instance {example}")
-    return ReadingWords(reading.strip(), temperature.strip() or None)
-
-
-def point_words(text: str) -> PointWords:
-    """Split a point into a buffer, what the meter showed in it, and the temperature.
-
-    Parameters
-    ----------
-    text : str
-        ``BUFFER=READING@TEMPERATURE``.
-
-    Returns
-    -------
-    PointWords
-        All as texts.
-
-    Raises
-    ------
-    Refusal
-        If a part is missing.
-
-    Examples
-    --------
-    >>> point_words("4.01=178.2mV@22C")
-    PointWords(buffer='4.01', reading='178.2mV', temperature='22C')
-    """
-    buffer, sign, rest = text.partition("=")
-    if not sign or not buffer.strip() or not rest.strip() or "=" in rest:
-        raise Refusal(f"{quoted(text)} is no point: write BUFFER=READING@TEMPERATURE, like 4.01=178.2mV@22C")
-    return PointWords(buffer.strip(), *reading_words(rest, "4.01=178.2mV@22C"))
-
-
-def pair_words(text: str) -> tuple[str, str]:
-    """Split a pair into what the probe showed and the slurry's pH.
-
-    Parameters
-    ----------
-    text : str
-        ``PROBE=SLURRY``.
-
-    Returns
-    -------
-    tuple of str
-        Both as texts.
-
-    Raises
-    ------
-    Refusal
-        If a part is missing.
-
-    Examples
-    --------
-    >>> pair_words("5.9=5.41")
-    ('5.9', '5.41')
-    """
-    probe, sign, slurry = text.partition("=")
-    if not sign or not probe.strip() or not slurry.strip() or "=" in slurry:
-        raise Refusal(f"{quoted(text)} is no pair: write PROBE=SLURRY, like 5.9=5.41")
-    return probe.strip(), slurry.strip()
-
-
-def bottle_words(text: str) -> Bottle:
-    """Make a bottle from what stands on it.
-
-    Parameters
-    ----------
-    text : str
-        ``NAME=LABEL`` or ``NAME=LABEL+-TOLERANCE``.
-
-    Returns
-    -------
-    Bottle
-        The named bottle.
-
-    Raises
-    ------
-    Refusal
-        If a part is missing or cannot be meant.
-
-    Examples
-    --------
-    >>> bottle_words("blue=4.01+-0.01").tolerance
-    0.01
-    """
-    name, sign, label = text.partition("=")
-    if not sign or not name.strip() or not label.strip():
-        raise Refusal(f"{quoted(text)} is no bottle: write NAME=LABEL, like blue=4.01, or blue=4.01+-0.01")
-    label = label.strip()
-    tolerance = stated(label, "ph")[1]
-    for sign in ("±", "+-", "+/-"):
-        label = label.partition(sign)[0].strip()
-    return Bottle(label, name.strip(), tolerance)
+from slurrycalc.metrology.units import Kind, magnitude
 
 
 def what_meter_shows(given: str | None, readings: Sequence[str]) -> Literal["mV", "pH"]:

@@ -88,7 +88,9 @@ def write_new(name: str, text: str, like: str) -> None:
     except FileExistsError:
         what = "a folder" if path.is_dir() else "there already, and is never written over"
         raise Refusal(f"{quoted(name, 200)} is {what}; give a new name, such as {like}.") from None
-    except FileNotFoundError:
+    except FileNotFoundError as error:
+        if path.parent.is_dir():
+            raise Refusal(f"{quoted(name, 200)} cannot be written; give a name such as {like}.") from error
         raise Refusal(
             f"{quoted(name, 200)} cannot be written, since there is no folder {quoted(path.parent, 200)}; "
             f"make it first, or give a name such as {like}."

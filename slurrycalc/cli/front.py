@@ -6,12 +6,14 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from slurrycalc.cli.table import COMMANDS
-from slurrycalc.cli.writing import width
+from slurrycalc.cli.writing import wide, width
 
+HELP = ("--help", "-h", "help")
+"""How people ask for help; with a command behind it, for that command's."""
 WAYS_IN = (
     ("slurrycalc demo", "the whole job on an invented example, in five seconds; nothing is kept"),
-    ("slurrycalc sheet", "a page to print and fill in with a pencil at the bench"),
-    ("slurrycalc run FILE", "your own bench day, once it is typed into a worksheet or a CSV"),
+    ("slurrycalc sheet my-day.toml", "a blank worksheet, to fill in at the bench"),
+    ("slurrycalc run my-day.toml", "what your bench day says, once it is filled in"),
 )
 
 
@@ -30,7 +32,7 @@ def answer(words: Sequence[str]) -> str | None:
     """
     if not words:
         return front_page(width())
-    if len(words) == 1 and words[0] in ("--help", "-h", "help"):
+    if len(words) == 1 and words[0] in HELP:
         return help_page(width())
     if words[0] == "--version":
         from importlib.metadata import version
@@ -56,7 +58,7 @@ def front_page(columns: int) -> str:
         *fill("Soil pH by the 1:2 slurry method: amounts, meter, probe, each with its interval.", columns),
         "",
         "Three ways in:",
-        *listed(WAYS_IN, columns),
+        *listed(WAYS_IN, columns, left=30),
         "",
         *fill("One step at a time: slurrycalc --help lists every command.", columns),
     ]
@@ -160,11 +162,11 @@ def listed(rows: Iterable[tuple[str, str]], columns: int, left: int = 21) -> lis
 def fill(text: str, columns: int, indent: str = "") -> list[str]:
     """Break a text into lines. Written here because `textwrap` costs a third of the page's whole time."""
     lines: list[str] = []
-    line = ""
+    line, size = "", 0
     for word in text.split():
-        if line and len(indent) + len(line) + 1 + len(word) > columns:
+        if line and size + 1 + wide(word) > columns:
             lines.append(indent + line)
-            line = word
-        else:
-            line = f"{line} {word}" if line else word
+            line = ""
+        line = f"{line} {word}" if line else word
+        size = len(indent) + wide(line)
     return [*lines, indent + line]

@@ -123,7 +123,8 @@ class SlurryGroup(TyperGroup):
         if self.naming:
             return TyperCommand(cmd_name, help=table.line_of(cmd_name))
         app = typer.Typer(add_completion=False, rich_markup_mode=None)
-        app.command(cmd_name, cls=SlurryCommand)(load(cmd_name))
+        helps = {"help_option_names": ["--help", "-h"]}
+        app.command(cmd_name, cls=SlurryCommand, context_settings=helps)(load(cmd_name))
         return typer.main.get_command(app)
 
     def shell_complete(self, ctx: Any, incomplete: str) -> Any:

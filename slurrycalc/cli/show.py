@@ -5,15 +5,18 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable, Sequence
-from io import StringIO
 
 from slurrycalc.cli.front import fill
 from slurrycalc.cli.wording import coverage, decimals, number
-from slurrycalc.cli.writing import clean, spelled
+from slurrycalc.cli.writing import clean, spelled, wide
 from slurrycalc.metrology.remark import Remark
 
 NARROW = 60
 """Below this width a table turns into blocks. [characters]"""
+GAP = 3
+"""Between two columns. [characters]"""
+LEAST = 20
+"""A last column, which alone is broken into lines, gets so much room, or the table turns into blocks."""
 
 
 class Page:
@@ -100,12 +103,15 @@ class Page:
         half = (ends[1] - ends[0]) / 2
         shown, low, high = ((signed if sign else number)(one, half) for one in (value, *ends))
         unit = f" {unit}" if unit else ""
-        main = self._strong(self._safe(f"{label} {shown}{unit}"))
+        first = self._safe(f"{label} {shown}{unit}")
+        second = self._safe(f"{low} to {high}{unit} ({coverage(p)})")
+        beside = self._safe(f"between {low} and {high}{unit} ({coverage(p)})")
         self.gap()
-        if self.narrow:
-            self._lines += [f"  {main}", self._safe(f"  {low} to {high}{unit} ({coverage(p)})")]
+        if self.narrow or wide(first) + wide(beside) + 5 > self.width:
+            lines = [self._strong(line) for line in fill(first, self.width, "  ")]
+            self._lines += [*lines, *fill(second, self.width, "  ")]
         else:
-            self._lines.append(f"  {main}" + self._safe(f"   between {low} and {high}{unit} ({coverage(p)})"))
+            self._lines.append(f"  {self._strong(first)}   {beside}")
         self.gap()
 
     def say(self, text: str, indent: int = 2) -> None:
@@ -130,6 +136,10 @@ class Page:
         for count, text in enumerate(texts, 1):
             first, *rest = fill(self._safe(text), self.width, " " * 5)
             self._lines += [f"{count:>3}. {first.strip()}", *rest]
+
+    def command(self, line: str) -> None:
+        """Write a command line, unbroken whatever the width, so that it can be copied."""
+        self._lines.append("  " + self._strong(self._safe(line)))
 
     def points(self, texts: Iterable[str]) -> None:
         """Write an unnumbered list."""
@@ -163,38 +173,40 @@ class Page:
         """
         heads = [self._safe(head) for head in columns]
         cells = [[self._safe(cell) for cell in row] for row in rows]
-        widest = [max(len(line[column]) for line in [heads, *cells]) for column in range(len(heads))]
-        last = min(widest[-1], max(24, len(heads[-1])))
-        if self.narrow or sum(widest[:-1]) + last + 2 * len(heads) + 2 > self.width:
+        widest = [max(wide(line[column]) for line in [heads, *cells]) for column in range(len(heads))]
+        left = self.width - 2 - sum(widest[:-1]) - GAP * (len(heads) - 1)
+        if self.narrow or left < min(widest[-1], LEAST):
             self._blocks(heads, cells)
         else:
-            self._grid(heads, cells, frozenset(right))
+            self._grid(heads, cells, [*widest[:-1], min(left, widest[-1])], frozenset(right))
 
     def _blocks(self, heads: list[str], cells: list[list[str]]) -> None:
         for name, *others in cells:
             self._lines += [self._strong(line) for line in fill(name, self.width, "  ")]
             for head, cell in zip(heads[1:], others, strict=True):
                 if cell:
-                    first, *rest = fill(f"{head}: {cell}" if head else cell, self.width - 2, "      ")
+                    first, *rest = fill(f"{head}: {cell}" if head else cell, self.width, "      ")
                     self._lines += [f"    {first.strip()}", *rest]
 
-    def _grid(self, heads: list[str], cells: list[list[str]], right: frozenset[int]) -> None:
-        from rich.box import Box
-        from rich.console import Console
-        from rich.table import Table
-        from rich.text import Text
+    def _grid(
+        self, heads: list[str], cells: list[list[str]], widths: list[int], right: frozenset[int]
+    ) -> None:
+        def laid(row: Sequence[str]) -> list[str]:
+            *short, last = row
+            texts = [*((one, wide(one)) for one in short)]
+            padded = [
+                " " * (widths[n] - size) + one if n in right else one + " " * (widths[n] - size)
+                for n, (one, size) in enumerate(texts)
+            ]
+            before = "  " + "".join(one + " " * GAP for one in padded)
+            end = len(widths) - 1
+            lines = fill(last, widths[end]) or [""]
+            lines = [" " * (widths[end] - wide(one)) + one if end in right else one for one in lines]
+            return [(before if n == 0 else " " * wide(before)) + one for n, one in enumerate(lines)]
 
-        rule = spelled("─", self.encoding)
-        box = Box(f"    \n    \n {rule * 2} \n" + "    \n" * 5, ascii=True)
-        table = Table(box=box, pad_edge=False, padding=(0, 2, 0, 0), show_edge=False)
-        for place, head in enumerate(heads):
-            last = place == len(heads) - 1
-            table.add_column(Text(head), justify="right" if place in right else "left", no_wrap=not last)
-        for row in cells:
-            table.add_row(*(Text(cell) for cell in row))
-        sheet = StringIO()
-        Console(file=sheet, width=self.width - 2, color_system=None, legacy_windows=False).print(table)
-        self._lines += [f"  {line}".rstrip() for line in sheet.getvalue().rstrip("\n").split("\n")]
+        rule = spelled("─", self.encoding) * (sum(widths) + GAP * (len(widths) - 1))
+        rows = [line for row in cells for line in laid(row)]
+        self._lines += [line.rstrip() for line in [*laid(heads), f"  {rule}", *rows]]
 
     def _safe(self, text: str) -> str:
         return spelled(clean(text), self.encoding)

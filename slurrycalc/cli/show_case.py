@@ -8,6 +8,9 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
 
+MOST_JARS = 12
+"""So many slurries are told one by one."""
+
 
 def show_case(
     page: Page,
@@ -35,7 +38,7 @@ def show_case(
     page.say(" ".join(standing.sentences))
     page.do(what_to_do(result, standing))
     page.gap()
-    if len(result.jars) > 1:
+    if 1 < len(result.jars) <= MOST_JARS:
         page.say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
     page.say(rests_on(result, calibration))
     page.gap()

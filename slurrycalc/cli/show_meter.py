@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from slurrycalc.cli.show import Page, signed
 from slurrycalc.cli.wording import number
-from slurrycalc.measuring.checks import BufferCheck
 from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.metrology.coverage import interval
 
 VERDICTS = {
@@ -15,13 +15,18 @@ VERDICTS = {
 }
 TASKS = {
     "good": "go on to the slurries.",
-    "clean": "clean the electrode and calibrate again before the next bench day; today's readings stand.",
-    "do not use": "read nothing with it until it calibrates better: fresh buffers, then a new electrode.",
+    "clean": "see to that before the next bench day, and calibrate again; today's readings stand.",
+    "do not use": "see to that first, and calibrate again; until then read no slurry with it.",
 }
 
 
 def show_calibration(
-    page: Page, calibration: Calibration, p: float = 0.95, check: BufferCheck | None = None
+    page: Page,
+    calibration: Calibration,
+    p: float = 0.95,
+    check: BufferCheck | None = None,
+    *,
+    slurries_read: bool = False,
 ) -> None:
     """Write a calibration: how good the meter is, whether to use it, what the buffers said.
 
@@ -35,12 +40,17 @@ def show_calibration(
         Coverage probability. [1]
     check : BufferCheck, optional
         A bottle that it does not rest on.
+    slurries_read : bool
+        Whether the slurries have been read already, so that a good meter leaves nothing to do.
     """
     efficiency = calibration.efficiency
     label = "Efficiency" if calibration.slope is not None else "Display's slope"
     page.headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
     page.say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
-    page.do(TASKS[calibration.verdict.state])
+    if calibration.disputed is not None:
+        page.do("find the buffer that is off before you trust a reading: open fresh ones, or read one more.")
+    elif not (slurries_read and calibration.verdict.state == "good"):
+        page.do(TASKS[calibration.verdict.state])
     page.gap()
     show_buffers(page, calibration, p)
     page.gap()

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from slurrycalc.cli.show import Page, plus_minus
 from slurrycalc.cli.wording import NORMAL_95
-from slurrycalc.measuring.ratio import Ratio
 from slurrycalc.measuring.recipe import Recipe, Way
+from slurrycalc.measuring.recipe.ratio import Ratio
 
 
 def show_recipe(page: Page, recipe: Recipe) -> None:

@@ -10,7 +10,7 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
     "At the bench": {
         "day": {
             "run": "Compute a whole bench day from a worksheet or a CSV of jars.",
-            "sheet": "Print a page for a pencil, or write a blank worksheet.",
+            "sheet": "Write a commented blank worksheet to fill in.",
         },
         "mixing": {
             "mix": "Say how much substrate and water to mix, and how, step by step.",

@@ -28,7 +28,7 @@ def sentence_of(error: Any, name: str | None) -> str:
     line = f"slurrycalc {name}" if known else "slurrycalc"
     right = f"a right line: {examples(load(str(name)))[0]}" if known else "slurrycalc --help lists them."
     if hasattr(error, "possibilities"):
-        near = sorted(error.possibilities or ())
+        near = list(error.possibilities or ())
         meant = f"did you mean {near[0]}?" if near else f"{line} --help lists them."
         return f"`{error.option_name}` is no option of {line}; {meant}"
     if hasattr(error, "option_name"):

@@ -70,6 +70,22 @@ def clean(text: str) -> str:
     )
 
 
+def wide(text: str) -> int:
+    """Count the places that a text takes on a terminal: two for a wide character, none for a mark on another.
+
+    Examples
+    --------
+    >>> wide("atlas"), wide("地图")
+    (5, 4)
+    """
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+        for letter in text
+    )
+
+
 def _escaped(letter: str) -> str:
     return letter.encode("unicode_escape", "surrogatepass").decode("ascii")
 

@@ -50,46 +50,59 @@ REPEATABILITY_MV = Assumed(0.3, "mV", "memory", "standard deviation of an indica
 REPEATABILITY_PH = Assumed(0.01, "pH", "memory", "standard deviation of an indication that has come to rest")
 THERMOMETER = Assumed(1.0, "degC", "memory", "half-width of a kitchen or a meter's own thermometer's error")
 UNREAD_TEMPERATURE = Assumed(
-    5.0, "degC", "memory", "half-width about the buffers' temperature where none was read: one room, some hours"
+    5.0,
+    "degC",
+    "memory",
+    "half-width about the buffers' temperature where none was read: one room, some hours",
 )
-LABEL_TEMPERATURE = Assumed(25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of")
+LABEL_TEMPERATURE = Assumed(
+    25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of"
+)
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
-EFFICIENCY_CLEAN = Assumed(90.0, "%", "common practice", "efficiency below which an electrode is not to be used")
-OFFSET_LIMIT = Assumed(30.0, "mV", "common practice", "offset at pH 7 beyond which an electrode wants cleaning")
+EFFICIENCY_CLEAN = Assumed(
+    90.0, "%", "common practice", "efficiency below which an electrode is not to be used"
+)
+OFFSET_LIMIT = Assumed(
+    30.0, "mV", "common practice", "offset at pH 7 beyond which an electrode wants cleaning"
+)
 DUPLICATE_LIMIT = Assumed(
     0.15,
     "pH",
     "memory",
-    "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed, since it concerns homogenised soil",
+    "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed: it concerns homogenised soil",
 )
 MOST_SLURRIES = Assumed(6.0, "1", "memory", "our own figure: more further slurries than a day has room for")
 LINE_PAIRS = Assumed(6.0, "1", "memory", "our own figure: pairs from which a probe's line is tried")
 LINE_GAIN = Assumed(0.20, "1", "memory", "our own figure: a line must miss left-out pairs by this much less")
-PROBE_SPAN = Assumed(0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds")
-PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow")
-KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a kitchen cup, spoon or jug holds, over its size")
+PROBE_SPAN = Assumed(
+    0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds"
+)
+PROBE_FOLLOWS = Assumed(
+    0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow"
+)
+KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a cup, spoon or jug holds, over its size")
 GRAM_SCALE = Assumed(1.0, "g", "memory", "half-width of a kitchen scale's error")
 WATER_DENSITY = Assumed(
     0.9982, "g/mL", "published", "water at 20 degC: Tanaka et al., Metrologia 38 (2001) 301"
 )
 BULK_DENSITY_SPREAD = Assumed(
-    0.10, "1", "memory", "half-width of a bulk density given without one, over its value: filling the cup anew"
+    0.10, "1", "memory", "half-width of a bulk density given without one, over its value: refilling the cup"
 )
 MOISTURE_SPREAD = Assumed(0.10, "1", "memory", "half-width of a moisture given without one, over its value")
 RATIO_SLACK = Assumed(
     0.10,
     "1",
     "memory",
-    "our own figure: a ratio off by less, over the wanted one, changes a pH by some 0.03 at most, if it rises "
-    "by about 0.2 for each doubling of the water",
+    "our own figure: a ratio off by less, over the wanted one, changes a pH by some 0.03, if it rises by "
+    "about 0.2 for each doubling of the water",
 )
 BED_SHARE = Assumed(0.02, "1", "memory", "our own figure: two slurries take no more than this share of a bed")
 CONTAINER_FILL = Assumed(0.75, "1", "memory", "our own figure: share of a container that leaves room to stir")
 PORE_SPACE = Assumed(0.8, "1", "memory", "share of an organic substrate's bulk volume that takes up water")
 TIP_DEPTH = Assumed(3.0, "cm", "memory", "clear liquid that covers an electrode's bulb and its junction")
 SETTLING = Assumed(
-    30.0, "min", "common practice", "a slurry settles before it is read; procedures differ: keep yours the same"
+    30.0, "min", "common practice", "a slurry settles before it is read; procedures differ: keep to one"
 )
 STANDING = Assumed(5.0, "min", "memory", "a slurry stands after its last stir")
 FIRST_RETEST = Assumed(1.0, "month", "common practice", "read again a month after a single bench day")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from slurrycalc.day.names import near, plain_name, unique_names
 from slurrycalc.day.places import Places
 from slurrycalc.day.worksheet import Amount, Day, PointEntry
-from slurrycalc.measuring.buffers import Bottle, known_label
 from slurrycalc.measuring.electrode import BufferCheck, Calibration, Meter, calibrate
-from slurrycalc.measuring.indication import shown
-from slurrycalc.measuring.temperatures import bench_temperature
+from slurrycalc.measuring.electrode.buffers import Bottle, known_label
+from slurrycalc.measuring.electrode.indication import shown
+from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs

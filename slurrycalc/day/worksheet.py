@@ -12,14 +12,14 @@ import msgspec
 
 from slurrycalc.day.names import near
 from slurrycalc.day.places import Path, Places, key_lines, value_at
-from slurrycalc.measuring.calibration import Fit
+from slurrycalc.measuring.electrode.calibration import Fit
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
 LARGEST_FILE = 10_000_000
 """Size of a worksheet or table that is still read. [bytes]"""
 
-Amount = float | str
+Amount = int | float | str
 """A number, or an amount as a person says it: ``"84.3 mV"``, ``"70 F"``, ``"5,41"``."""
 
 

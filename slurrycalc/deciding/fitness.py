@@ -32,7 +32,7 @@ class Fitness:
     smallest_difference: PHValue
     """Between two indications, here and there or now and then, before it is more than scatter."""
     at_best: PHValue
-    """The half-width that very many pairs with the scatter assumed now would leave."""
+    """The half-width that very many pairs would leave, if they scatter as these do."""
     p: NumberValue
     text: str
     """What it means, and what to do."""
@@ -81,8 +81,7 @@ def fitness(
     half = comparison.correct(middle, p).interval.half_width
     gap = edge - floor
     smallest = comparison.step(p)
-    scatter = comparison.line.sd if comparison.way == "line" and comparison.line else comparison.scatter_sd
-    at_best = float(ndtri((1 + p) / 2)) * scatter
+    at_best = float(ndtri((1 + p) / 2)) * comparison.lasting_scatter
     tells = half < gap
     state: State = "not shown" if not comparison.responds else "fit" if tells else "not fit"
     found = Fitness(
@@ -119,7 +118,7 @@ def _text(found: Fitness, edge: float, floor: float) -> str:
     more = (
         f"With many more pairs it might come to ±{best}. Do: take a pair at each spot of the next bench day."
         if found.at_best < found.gap
-        else f"More pairs will not help: its scatter alone makes ±{best}. Do: decide by slurries."
+        else f"More pairs will hardly help: its scatter alone makes ±{best}. Do: decide by slurries."
     )
     return (
         f"Alone it cannot tell {limits}: what an indication means is known within ±{half}, and the two lie "

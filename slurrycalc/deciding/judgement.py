@@ -10,10 +10,10 @@ from typing import Final, Literal, NamedTuple, TypeAlias
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import FLOOR, MOST_SLURRIES, TARGET_HIGH, TARGET_LOW
-from slurrycalc.measuring.advice import Action, Advice, Question, describe, future
-from slurrycalc.measuring.outlook import Footing
 from slurrycalc.measuring.probe import CorrectedReading
 from slurrycalc.measuring.slurry import SlurryResult
+from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
+from slurrycalc.measuring.slurry.outlook import Footing
 from slurrycalc.measuring.wording import in_hundred, limit, two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability

@@ -15,14 +15,14 @@ from scipy.special import chdtr
 from uncertainties import UFloat, ufloat
 
 from slurrycalc.deciding.judgement import judge
-from slurrycalc.measuring.buffers import Bottle, buffer_ph
-from slurrycalc.measuring.duplicates import beyond, duplicate_remark, limit
 from slurrycalc.measuring.electrode import calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
+from slurrycalc.measuring.electrode.meter import Meter, nernst_slope
 from slurrycalc.measuring.expected import SLURRIES
-from slurrycalc.measuring.limits import classic_limits
-from slurrycalc.measuring.meter import Meter, nernst_slope
 from slurrycalc.measuring.probe import compare
+from slurrycalc.measuring.probe.limits import classic_limits
 from slurrycalc.measuring.recipe import ratio as slurry_ratio
+from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.line import straight_line

@@ -1,10 +1,12 @@
 """How long the numbers take: intervals, the straight line's digits, and a large batch.
 
-Run it by hand: ``python tests/benchmarks/bench_numbers.py``. Each time is the best of several rounds.
+Run it by hand: ``python tests/benchmarks/bench_numbers.py``. Each time is the best of several rounds; of one
+with ``--quick``, a smoke run.
 """
 
 from __future__ import annotations
 
+import sys
 import tracemalloc
 from collections.abc import Callable
 from math import log10
@@ -33,9 +35,10 @@ NORRIS = np.array(
 CERTIFIED = (-0.262323073774029, 1.00211681802045)
 
 ROWS, INPUTS = 100_000, 5_000
+ROUNDS = 1 if "--quick" in sys.argv else 5
 
 
-def best(work: Callable[[int], object], times: int, rounds: int = 5) -> float:
+def best(work: Callable[[int], object], times: int, rounds: int = ROUNDS) -> float:
     """Time of one call in milliseconds, the best of some rounds; its number keeps caches from answering."""
     found = []
     for r in range(rounds):

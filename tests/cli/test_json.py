@@ -6,6 +6,7 @@ import json
 from dataclasses import dataclass, field
 from datetime import date
 from math import inf
+from pathlib import Path
 from typing import Literal, NamedTuple
 
 import pytest
@@ -19,6 +20,7 @@ from slurrycalc.metrology.annotate import PH, DegCValue, NumberValue, PHValue
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.uncertain import Source
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 A, B = "4.01=178.2mV@22C", "7.00=1.8mV@22C"
 LINES = [
     ("mix", "--slurries", "2"),
@@ -37,6 +39,9 @@ LINES = [
     ("probe", "6.0", "5.9=5.41"),
     ("spots", "--spread", "0.2", "--margin", "0.1"),
     ("verify",),
+    ("demo",),
+    ("run", str(EXAMPLES / "reading-room.toml"), "--try", "--budget"),
+    ("run", str(EXAMPLES / "forty-jars.csv"), "--buffer", "7.00=7.04@21C", "--buffer", "4.01=4.06@21C"),
 ]
 
 
@@ -107,7 +112,7 @@ class Everything:
 
 
 numbers = st.floats(-1e6, 1e6)
-uncertain = st.builds(ufloat, numbers, st.just(0.0) | st.floats(1e-6, 1e3))
+uncertain = st.builds(ufloat, numbers, st.floats(1e-6, 1e3)) | numbers
 
 
 @given(

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from scipy import stats
 from uncertainties import ufloat
 
-from slurrycalc.measuring.limits import classic_limits
 from slurrycalc.measuring.probe import Comparison, compare
+from slurrycalc.measuring.probe.limits import classic_limits
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter

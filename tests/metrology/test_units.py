@@ -12,11 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.metrology.grammar import tidy
-from slurrycalc.metrology.kinds import KINDS, Kind
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.spellings import SPELLINGS, units_of
 from slurrycalc.metrology.units import (
     Quantity,
     cup_size,
@@ -27,6 +24,9 @@ from slurrycalc.metrology.units import (
     split_amounts,
     stated,
 )
+from slurrycalc.metrology.units.grammar import tidy
+from slurrycalc.metrology.units.kinds import KINDS, Kind
+from slurrycalc.metrology.units.spellings import SPELLINGS, units_of
 
 # NIST SP 430, Household Weights and Measures; NIST Handbook 44, Appendix C: exact values.
 HOUSEHOLD = [
@@ -386,6 +386,8 @@ def test_a_cup_that_is_none_is_refused(cup: str) -> None:
         ("5,60 +/- 0,20", "ph", (5.60, 0.20)),
         ("5.60", "ph", (5.60, None)),
         ("84.3+-0.5 mV", "potential", (84.3, 0.5)),
+        ("84.3 mV +- 0.5", "potential", (84.3, 0.5)),
+        ("pH 5.60 ± 0.20", "ph", (5.60, 0.20)),
         ("-84.3 mV +- 0.0005 V", "potential", (-84.3, 0.5)),
     ],
 )
@@ -422,7 +424,9 @@ def test_words_that_a_shell_took_apart_become_amounts_again(words: list[str], am
     assert split_amounts(words, 2) == amounts
 
 
-@pytest.mark.parametrize("words", [[], ["1/2"], ["1", "cup", "2", "cups", "3", "cups"], ["cup"]])
+@pytest.mark.parametrize(
+    "words", [[], ["1/2"], ["1/2", "cup"], ["1", "cup", "2", "cups", "3", "cups"], ["cup"], ["a", "b"]]
+)
 def test_too_few_or_too_many_amounts_are_counted_in_the_refusal(words: list[str]) -> None:
     with pytest.raises(Refusal, match=r"`1/2 cup 1 cup`"):
         split_amounts(words, 2)

@@ -42,18 +42,15 @@ def verify(
     result = Verification(len(agreed), len(misses), len(not_run), checks)
 
     def show(page: Page) -> None:
-        if every:
-            _numbers(page, [*misses, *agreed])
-        else:
-            _entries(page, checks)
-        if misses:
-            page.title("Missed")
-            page.points(_miss(check) for check in misses)
+        page.title(_verdict(result))
+        page.points(_miss(check) for check in misses)
+        page.gap()
+        (_numbers if every else _entries)(page, [*misses, *agreed])
         if not_run:
             page.title("Not run, so they show nothing")
             page.points(f"{check.id}: {check.reason} ({check.known}; {check.source})" for check in not_run)
-        page.title(_verdict(result))
-        page.say("--every shows each number; the methods and sources lie in the folder reference.")
+        page.gap()
+        page.say("--every shows each number; the folder reference holds the methods and their sources.")
 
     warnings = tuple(Remark("check-missed", _miss(check)) for check in misses)
     return Outcome(result, show, warnings, failed=bool(misses))
@@ -67,32 +64,32 @@ def _verdict(result: Verification) -> str:
 
 
 def _entries(page: Page, checks: Iterable[CheckResult]) -> None:
-    rows: dict[str, list[CheckResult]] = {}
-    for check in checks:
-        if check.status != "not run":
-            rows.setdefault(check.id, []).append(check)
     cells = []
-    for name, each in rows.items():
+    for name, each in _by_entry(checks).items():
         agreed = sum(one.status == "pass" for one in each)
-        cells.append((name, f"{agreed} of {len(each)}", each[0].known, each[0].source))
-    page.table(("check", "agree", "known", "source"), cells)
+        cells.append((name, f"{agreed} of {len(each)}", f"{each[0].known}: {each[0].source}"))
+    page.table(("check", "agree", "source"), cells)
 
 
 def _numbers(page: Page, checks: Iterable[CheckResult]) -> None:
-    page.table(
-        ("check", "number", "source says", "computed", ""),
-        [
-            (
-                check.id,
-                check.quantity,
-                "" if check.expected is None else f"{check.expected:.10g}",
-                "" if check.got is None else f"{check.got:.10g}",
-                "agrees" if check.status == "pass" else "MISSED",
+    for name, each in _by_entry(checks).items():
+        page.title(name)
+        page.say(f"{each[0].known}: {each[0].source}")
+        cells = []
+        for check in each:
+            says, got = (
+                "none" if value is None else f"{value:.10g}" for value in (check.expected, check.got)
             )
-            for check in checks
-        ],
-        right=(2, 3),
-    )
+            agrees = "agrees" if check.status == "pass" else "MISSED"
+            cells.append((check.quantity or name, says, got, agrees))
+        page.table(("number", "source says", "computed here", ""), cells, right=(1, 2))
+
+
+def _by_entry(checks: Iterable[CheckResult]) -> dict[str, list[CheckResult]]:
+    entries: dict[str, list[CheckResult]] = {}
+    for check in checks:
+        entries.setdefault(check.id, []).append(check)
+    return entries
 
 
 def _miss(check: CheckResult) -> str:

@@ -8,7 +8,8 @@ from typing import Annotated
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, reading_words, scatter_words
+from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, scatter_words
+from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_budget import show_budget
@@ -17,11 +18,11 @@ from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
 from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.measuring.buffers import tables
-from slurrycalc.measuring.checks import BufferCheck
 from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.measuring.electrode.buffers import tables
+from slurrycalc.measuring.electrode.checks import BufferCheck
+from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
-from slurrycalc.measuring.temperatures import bench_temperature
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of

@@ -10,10 +10,10 @@ from slurrycalc.cli.options import Cup
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show_recipe import show_ratio, show_recipe
 from slurrycalc.cli.words import count, option
-from slurrycalc.measuring.ratio import Basis, Ratio
-from slurrycalc.measuring.ratio import ratio as ratio_of
 from slurrycalc.measuring.recipe import Recipe
 from slurrycalc.measuring.recipe import mix as mix_slurries
+from slurrycalc.measuring.recipe.ratio import Basis, Ratio
+from slurrycalc.measuring.recipe.ratio import ratio as ratio_of
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, split_amounts

@@ -9,8 +9,9 @@ from typing import Annotated
 
 from typer import Argument, Option
 
-from slurrycalc.cli.bench_words import limits_words, pair_words, scatter_words
+from slurrycalc.cli.bench_words import limits_words, scatter_words
 from slurrycalc.cli.files import read_file
+from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.options import Coverage, Floor, ProbeScatter, Strict, Target
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show import Page

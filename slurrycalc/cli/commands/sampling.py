@@ -11,7 +11,7 @@ from slurrycalc.cli.options import Coverage
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show import Page
 from slurrycalc.cli.words import coverage, number
-from slurrycalc.measuring import spots as sampling
+from slurrycalc.measuring.slurry import spots as sampling
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 

@@ -1,0 +1,116 @@
+"""The whole job on the invented example."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Callable
+from contextlib import ExitStack
+from dataclasses import dataclass
+from importlib.resources import as_file
+from pathlib import Path
+from typing import Any
+
+from slurrycalc.cli.group import group
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.show import Page
+from slurrycalc.cli.show_day import in_a_line
+from slurrycalc.data.shipped import shipped
+
+BUFFERS = ("7.00=7.04@21C", "4.01=4.06@21C")
+
+
+@dataclass(frozen=True)
+class DemoStep:
+    """One step of the job: a real command line, and what it says in short."""
+
+    says: str
+    command: str
+    answer: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Demo:
+    """The whole job in steps, on an invented reading-room."""
+
+    steps: tuple[DemoStep, ...]
+    folder: str
+    """Where the example's files lie."""
+
+
+def demo() -> Outcome[Demo]:
+    """Show the whole job on an invented reading-room.
+
+    slurrycalc demo
+
+    Each step is a command line of your own program, run here and now; copy any of them to see all that it
+    says. Nothing is kept.
+    """
+    with ExitStack() as stack:
+        worksheet, pairs = (
+            Path(stack.enter_context(as_file(shipped("examples", name)))).resolve()
+            for name in ("reading-room.toml", "pairs.csv")
+        )
+        buffers = [word for point in BUFFERS for word in ("--buffer", point)]
+        steps = (
+            _step("Mix: how much of what", _mixed, "mix", "--slurries", "6"),
+            _step("Meter: two bottles say whether to trust it", _metered, "calibrate", *BUFFERS),
+            _step("Read: two slurries of one case", _read, "read", "5.14@21C", "5.19@21C", *buffers),
+            _step("Probe: what its next indication means", _probed, "probe", "6.0", "--pairs", _near(pairs)),
+            _step("The whole bench day from one file", _whole, "run", _near(worksheet), "--try"),
+        )
+    result = Demo(steps, str(worksheet.parent))
+
+    def show(page: Page) -> None:
+        page.title("A public library keeps three planted cases: window, stairs, atlas (all invented)")
+        page.mind()
+        for count, step in enumerate(steps, 1):
+            page.title(f"{count} of {len(steps)}  {step.says}")
+            page.command(step.command)
+            for line in step.answer:
+                page.say(line)
+        page.title(f"The example's files lie in {result.folder}")
+        page.say("Yours: a blank worksheet, filled in, then run:")
+        page.command("slurrycalc sheet my-day.toml")
+        page.command("slurrycalc run my-day.toml")
+
+    return Outcome(result, show)
+
+
+def _step(says: str, answer: Callable[[Any, Any], tuple[str, ...]], *words: str) -> DemoStep:
+    """Run a command line as the program does, and put what comes of it in short."""
+    outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
+    return DemoStep(says, shlex.join(("slurrycalc", *words)), answer(outcome.result, outcome))
+
+
+def _near(path: Path) -> str:
+    """Name a file from where the person is, if it lies below."""
+    here = Path.cwd()
+    return str(path.relative_to(here) if path.is_relative_to(here) else path)
+
+
+def _mixed(recipe: Any, _: Any) -> tuple[str, ...]:
+    way = recipe.ways[0]
+    return (f"Each slurry: {way.substrate} of substrate and {way.water} of distilled water.",)
+
+
+def _metered(meter: Any, _: Any) -> tuple[str, ...]:
+    verdict = meter.calibration.verdict
+    return (f"The meter is {verdict.state}, by {verdict.known}. {verdict.reasons[0]}",)
+
+
+def _read(read: Any, outcome: Any) -> tuple[str, ...]:
+    ends = read.slurry.interval(outcome.p)
+    return (in_a_line(read.slurry.ph.n, ends, outcome.p), *read.standing.sentences)
+
+
+def _probed(probe: Any, outcome: Any) -> tuple[str, ...]:
+    corrected = probe.corrected
+    return (f"A slurry of that spot would read {in_a_line(corrected.ph.n, corrected.interval, outcome.p)}.",)
+
+
+def _whole(run: Any, outcome: Any) -> tuple[str, ...]:
+    return tuple(
+        f"{one.name}: {in_a_line(one.slurry.ph.n, one.slurry.interval(outcome.p), outcome.p)}. "
+        f"{one.judgement.sentences[0]}"
+        for one in run.day.enclosures
+    )

@@ -1,0 +1,203 @@
+"""A whole bench day, on a page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+from slurrycalc.cli.show import Page, plus_minus
+from slurrycalc.cli.show_budget import show_budget
+from slurrycalc.cli.show_case import show_case
+from slurrycalc.cli.show_meter import show_calibration, show_doubts
+from slurrycalc.cli.show_probe import show_comparison, show_corrected
+from slurrycalc.cli.wording import coverage, number
+from slurrycalc.day.result import DayResult, ProbeResult
+from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.metrology.coverage import interval
+
+FEW = 6
+"""Enclosures that are told one by one; more make a table."""
+
+
+MOST_NAMED = 40
+"""Rows held back and notes that are told one by one."""
+
+
+def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = False) -> None:
+    """Write a bench day: what to mind, the meter, each enclosure with the worst first, the probe.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    day : DayResult
+        The day.
+    file : str
+        Name of the file that it came from.
+    p : float
+        Coverage probability. [1]
+    budget : bool
+        Whether to write where each enclosure's uncertainty comes from.
+    """
+    page.title(", ".join(["Bench day", *_heading(day), file]))
+    if day.note:
+        page.say(day.note)
+    page.mind()
+    show_held_back(page, day)
+    many = len(day.enclosures) > FEW
+    page.title(f"Meter {day.calibration.meter.name or ''}".rstrip())
+    if many:
+        page.say(" ".join(day.calibration.verdict.reasons))
+        show_doubts(page, day.calibration, day.check)
+        show_enclosures(page, day)
+    else:
+        show_calibration(page, day.calibration, p, day.check, slurries_read=True)
+        for enclosure in day.enclosures:
+            slurry, standing = enclosure.slurry, enclosure.judgement
+            page.title(f"{enclosure.name}, {_jars(enclosure.jars)}")
+            show_case(page, slurry.interval(p), slurry, standing, day.calibration)
+            told = (*standing.remarks, *slurry.remarks)
+            page.remarks(remark for remark in enclosure.remarks if remark not in told)
+            if enclosure.note:
+                page.say(f"Noted: {enclosure.note}")
+    if budget:
+        for enclosure in day.enclosures:
+            show_budget(page, enclosure.slurry.budget, f"the pH of {enclosure.name}", "pH")
+    if day.probe is not None:
+        show_probe(page, day.probe, p, many=many)
+    notes = [f"{jar.label}: {jar.note}" for jar in day.jars if jar.note]
+    if day.remarks or notes:
+        page.title("Noted")
+        page.remarks(day.remarks[:MOST_NAMED])
+        page.points(notes[:MOST_NAMED])
+    page.gap()
+
+
+def _heading(day: DayResult) -> list[str]:
+    words = []
+    if day.date is not None:
+        on = date.fromisoformat(day.date)
+        words.append(f"{on.day} {on:%B} {on.year}")
+    if day.by:
+        words.append(f"by {day.by}")
+    return words
+
+
+def _jars(labels: tuple[str, ...]) -> str:
+    if len(labels) == 1:
+        return f"jar {labels[0]}"
+    return f"jars {', '.join(labels[:-1])} and {labels[-1]}"
+
+
+def show_held_back(page: Page, day: DayResult) -> None:
+    """Write which rows of a table could not stand, and why."""
+    if not day.held_back:
+        return
+    page.gap()
+    page.say(f"{len(day.jars)} jars stand, {len(day.held_back)} held back:")
+    page.points(f"row {held.row}: {held.text}" for held in day.held_back[:MOST_NAMED])
+    if len(day.held_back) > MOST_NAMED:
+        page.points([f"{len(day.held_back) - MOST_NAMED} more; --json names each."])
+
+
+def show_enclosures(page: Page, day: DayResult) -> None:
+    """Write one line an enclosure, the worst first, and what to do with which."""
+    page.title(f"{len(day.enclosures)} enclosures, the worst first")
+    page.table(
+        ("enclosure", "pH", "range", "floor", "jars", "do"),
+        [
+            (
+                one.name,
+                plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
+                in_range_word(one.judgement),
+                above_floor_word(one.judgement),
+                str(len(one.jars)),
+                task_word(one.judgement),
+            )
+            for one in day.enclosures
+        ],
+        right=(4,),
+    )
+    page.gap()
+    act = [one.name for one in day.enclosures if one.judgement.ready]
+    if act:
+        page.do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
+    if any(one.judgement.advice for one in day.enclosures):
+        page.say(
+            "Where a limit lies inside the interval, the last column says the least that is likely to settle "
+            "it; --json has the chances."
+        )
+    remarks: dict[str, list[tuple[str, str]]] = {}
+    for one in day.enclosures:
+        for remark in one.remarks:
+            if remark not in one.judgement.remarks:
+                remarks.setdefault(remark.kind, []).append((one.name, remark.text))
+    page.gap()
+    for named in remarks.values():
+        page.points(f"{name}: {text}" for name, text in named[:FEW])
+        if len(named) > FEW:
+            page.points([f"The same of {len(named) - FEW} more; --json has each."])
+
+
+def _some(names: list[str]) -> str:
+    more = len(names) - 2 * FEW
+    return ", ".join(names[: 2 * FEW]) + (f" and {more} more" if more > 0 else "")
+
+
+def task_word(standing: Judgement) -> str:
+    """Say in a word or three what to do next."""
+    if standing.ready:
+        return "act"
+    if not standing.advice:
+        return "nothing now"
+    most = max(standing.advice, key=lambda advice: (advice.action in ("day", "nothing"), advice.n))
+    if most.action == "slurries":
+        return f"mix {most.n} more"
+    return "third buffer" if most.action == "buffer" else "another day"
+
+
+def in_range_word(standing: Judgement) -> str:
+    """Say in a word or two where a pH stands against its range."""
+    if standing.in_range.state == "yes":
+        return "inside"
+    side = "below" if standing.below_range >= standing.above_range else "above"
+    return side if standing.in_range.state == "no" else f"perhaps {side}"
+
+
+def above_floor_word(standing: Judgement) -> str:
+    """Say in a word or two where a pH stands against its floor."""
+    return {"yes": "above", "no": "below", "not settled": "perhaps below"}[standing.above_floor.state]
+
+
+def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) -> None:
+    """Write how the probe compares with the slurries, and what its next indication means."""
+    name = f"Probe {probe.name or ''}".rstrip()
+    if many:
+        page.title(f"{name}, against {probe.comparison.n} slurries of the same spots")
+        offset = probe.comparison.offset
+        page.headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
+        page.answer(probe.fitness.text)
+    else:
+        page.title(f"{name}, against {_jars(probe.jars)}")
+        show_comparison(page, probe.comparison, probe.fitness, p)
+    if probe.declared:
+        told = () if many else probe.comparison.remarks
+        left = tuple(remark for remark in probe.next.remarks if remark not in told)
+        show_corrected(page, replace(probe.next, remarks=left), probe.standing)
+        return
+    page.gap()
+    means = in_a_line(probe.next.ph.n, probe.next.interval, p)
+    page.say(f"If it shows {probe.next.indication:g} next, a slurry of that spot would read {means}.")
+
+
+def in_a_line(ph: float, ends: tuple[float, float], p: float) -> str:
+    """Write a pH with its interval inside a sentence.
+
+    Examples
+    --------
+    >>> in_a_line(5.604, (5.41, 5.80), 0.95)
+    'pH 5.60, between 5.41 and 5.80 (95 in 100)'
+    """
+    half = (ends[1] - ends[0]) / 2
+    shown, low, high = (number(one, half) for one in (ph, *ends))
+    return f"pH {shown}, between {low} and {high} ({coverage(p)})"

@@ -1,0 +1,393 @@
+"""Buffer bottles: their pH at a temperature, and what is uncertain about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, NamedTuple
+
+from uncertainties import UFloat
+
+from slurrycalc.data import table
+from slurrycalc.data.assumed import BOTTLE_TOLERANCE, LABEL_TEMPERATURE, Known
+from slurrycalc.measuring.electrode.meter import Given
+from slurrycalc.metrology.annotate import DegCValue, PHValue
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key, linear, rectangular
+from slurrycalc.metrology.units import magnitude
+
+WIDEST_TOLERANCE = 0.5
+"""A tolerance beyond this is a slip, not a buffer (our own figure). [pH]"""
+FARTHEST_LABEL = 0.2
+"""A measured value farther than this from the nominal one belongs to another bottle (our own figure). [pH]"""
+NEAR_MISS = 0.3
+"""A number within this of a label was probably meant for it (our own figure). [pH]"""
+
+
+class BufferRow(NamedTuple):
+    """One row of a buffer's table."""
+
+    temperature: DegCValue
+    ph: PHValue
+
+
+@dataclass(frozen=True)
+class BufferTable:
+    """What is known of a kind of buffer bottle: pH against temperature, and where that comes from."""
+
+    label: str
+    substance: str
+    source: str
+    known: Known
+    rows: tuple[BufferRow, ...]
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Lowest and highest temperature of the table [degC]."""
+        return self.rows[0].temperature, self.rows[-1].temperature
+
+    def at(self, temperature: float) -> tuple[float, float]:
+        """PH and its slope against temperature, linear between rows.
+
+        Parameters
+        ----------
+        temperature : float
+            Of the buffer. [degC]
+
+        Returns
+        -------
+        ph : float
+            PH of the nominal bottle. [pH]
+        slope : float
+            Its change with temperature; at a row, the mean of the two sides. [pH/degC]
+
+        Raises
+        ------
+        Refusal
+            If the temperature lies off the table.
+
+        Examples
+        --------
+        >>> ph, slope = tables()["4.01"].at(22.5)
+        >>> round(ph, 4), round(slope, 4)
+        (4.0025, 0.001)
+        """
+        low, high = self.span
+        if not low <= temperature <= high:
+            raise Refusal(
+                f"`{temperature:g}` degC lies off the table of the {self.label} buffer, which runs from "
+                f"{low:g} to {high:g} degC; let the bottle come to room temperature, for instance 21 degC."
+            )
+        slopes = []
+        ph = self.rows[0].ph
+        for before, after in zip(self.rows, self.rows[1:], strict=False):
+            if before.temperature <= temperature <= after.temperature:
+                slopes.append((after.ph - before.ph) / (after.temperature - before.temperature))
+                # From the nearer row, so that a row itself comes back with all its digits.
+                first = temperature - before.temperature <= after.temperature - temperature
+                near = before if first else after
+                ph = near.ph + slopes[-1] * (temperature - near.temperature)
+        return ph, sum(slopes) / len(slopes)
+
+
+@cache
+def tables() -> dict[str, BufferTable]:
+    """Give every kind of buffer bottle that is known, in order of pH.
+
+    Returns
+    -------
+    dict
+        Label to table. It is cached and shared: do not change it.
+
+    Examples
+    --------
+    >>> tables()["7.00"].known
+    'common practice'
+    """
+    rows: list[dict[str, Any]] = sorted(table("buffers")["buffer"], key=lambda row: float(row["label"]))
+    return {
+        row["label"]: BufferTable(
+            row["label"],
+            row["substance"],
+            row["source"],
+            row["known"],
+            tuple(BufferRow(float(t), float(ph)) for t, ph in row["rows"]),
+        )
+        for row in rows
+    }
+
+
+def labels() -> tuple[str, ...]:
+    """Give the labels of the known buffer bottles, in order of pH.
+
+    Returns
+    -------
+    tuple of str
+        Their labels.
+
+    Examples
+    --------
+    >>> labels()
+    ('4.01', '6.86', '7.00', '9.18', '10.01')
+    """
+    return tuple(tables())
+
+
+def known_label(label: str | float) -> str:
+    """Find the buffer that a label means.
+
+    Parameters
+    ----------
+    label : str or float
+        As printed on the bottle; trailing zeros and a decimal comma make no difference. [pH]
+
+    Returns
+    -------
+    str
+        The label as `labels` writes it.
+
+    Raises
+    ------
+    Refusal
+        If no such buffer is known; with the nearest one, where one is near.
+
+    Examples
+    --------
+    >>> known_label("7"), known_label("4,01")
+    ('7.00', '4.01')
+    >>> known_label("4.0")
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: `4.0` is no buffer that is known here (4.01, 6.86, 7.00, 9.18,
+    10.01): did you mean 4.01?
+    """
+    text = str(label).strip()
+    try:
+        number = float(text.replace(",", "."))
+    except ValueError:
+        number = float("nan")
+    for candidate in labels():
+        if number == float(candidate):
+            return candidate
+    near = [candidate for candidate in labels() if abs(number - float(candidate)) <= NEAR_MISS]
+    if near:
+        guess = f": did you mean {min(near, key=lambda one: abs(number - float(one)))}?"
+    else:
+        guess = "; write the label of the bottle, such as 4.01."
+    raise Refusal(f"{quoted(label)} is no buffer that is known here ({', '.join(labels())}){guess}")
+
+
+@dataclass(frozen=True)
+class Bottle:
+    """One bottle of buffer.
+
+    Parameters
+    ----------
+    label : str
+        Which buffer it is, one of `labels`.
+    name : str, optional
+        What the keeper calls it. A named bottle is the same error wherever it is used.
+    tolerance : float, optional
+        Half-width of what its pH may be off by at 25 degC; by default 0.02 (from memory). [pH]
+    measured : float, optional
+        PH at 25 degC that the label states as a measured value; it then wins over the table's. [pH]
+
+    Raises
+    ------
+    Refusal
+        If the label is not known, or a figure cannot be meant.
+
+    Examples
+    --------
+    >>> Bottle("4.01", name="acid 2", measured=4.00).known
+    'memory'
+    """
+
+    label: str
+    name: str | None = None
+    tolerance: PHValue | None = None
+    measured: PHValue | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "label", known_label(self.label))
+        if self.name is not None and not str(self.name).strip():
+            raise Refusal(f"{quoted(self.name)} cannot name a bottle; write one such as `acid 2`, or none.")
+        if self.tolerance is not None and not 0.0 <= self.tolerance <= WIDEST_TOLERANCE:
+            raise Refusal(
+                f"`{self.tolerance:g}` pH cannot be the tolerance of a buffer (0 to {WIDEST_TOLERANCE:g}); "
+                f"write what its label says, such as {BOTTLE_TOLERANCE.value:g}."
+            )
+        nominal = tables()[self.label].at(LABEL_TEMPERATURE.value)[0]
+        if self.measured is not None and not abs(self.measured - nominal) <= FARTHEST_LABEL:
+            raise Refusal(
+                f"`{self.measured:g}` cannot be the measured pH of a {self.label} bottle at "
+                f"{LABEL_TEMPERATURE.value:g} degC, which lies within {FARTHEST_LABEL:g} of {nominal:.3f}; "
+                f"look at its label once more, it says something like {nominal + 0.01:.2f}."
+            )
+
+    @property
+    def half_width(self) -> float:
+        """Tolerance, given or assumed [pH]."""
+        return BOTTLE_TOLERANCE.value if self.tolerance is None else self.tolerance
+
+    @property
+    def known(self) -> Known:
+        """How the tolerance is known."""
+        return BOTTLE_TOLERANCE.known if self.tolerance is None else "given"
+
+    @property
+    def called(self) -> str:
+        """What to call it in a sentence."""
+        return self.label if self.name is None else f"{self.label} ({self.name})"
+
+    def at(self, temperature: float) -> tuple[float, float]:
+        """PH and its slope against temperature, the bottle's own label before the table.
+
+        Parameters
+        ----------
+        temperature : float
+            Of the buffer. [degC]
+
+        Returns
+        -------
+        ph : float
+            Stated pH of this bottle. [pH]
+        slope : float
+            Its change with temperature. [pH/degC]
+
+        Raises
+        ------
+        Refusal
+            If the temperature lies off the table.
+
+        Examples
+        --------
+        >>> round(Bottle("7.00", measured=7.02).at(20.0)[0], 3)
+        7.036
+        """
+        kind = tables()[self.label]
+        ph, slope = kind.at(temperature)
+        if self.measured is not None:
+            ph += self.measured - kind.at(LABEL_TEMPERATURE.value)[0]
+        return ph, slope
+
+    def error(self, inputs: Inputs | None = None, key: str | None = None) -> Uncertain:
+        """Give the error of this bottle's stated pH.
+
+        Parameters
+        ----------
+        inputs : Inputs, optional
+            Where a named bottle's error is kept; by default the session's.
+        key : str, optional
+            Key for a bottle without a name that is nevertheless to be found again.
+
+        Returns
+        -------
+        Variable
+            Nominally 0; the same object for the same name. Exactly 0 for a bottle without tolerance. [pH]
+
+        Examples
+        --------
+        >>> acid = Bottle("4.01", name="acid 2")
+        >>> (acid.error() - acid.error()).s
+        0.0
+        """
+        if self.half_width == 0.0:
+            return 0.0
+        if self.name is not None:
+            key = f"bottle:{self.name}"
+        source = Source(
+            fresh_key("bottle") if key is None else key,
+            f"buffer {self.called}",
+            known=self.known,
+            ground=BOTTLE_TOLERANCE.ground if self.tolerance is None else "tolerance given for this bottle",
+        )
+        shelf = Inputs() if key is None else SESSION if inputs is None else inputs
+        return shelf.variable(rectangular(self.half_width), source)
+
+
+def buffer_ph(label: str, temperature: Given = LABEL_TEMPERATURE.value) -> float:
+    """PH of a nominal buffer at a temperature, linear between the rows of its table.
+
+    Parameters
+    ----------
+    label : str
+        One of `labels`.
+    temperature : float, str or pint.Quantity
+        Of the buffer. [degC]
+
+    Returns
+    -------
+    float
+        Its pH. [pH]
+
+    Raises
+    ------
+    Refusal
+        If the buffer is not known, or the temperature lies off its table.
+
+    References
+    ----------
+    .. [1] R. P. Buck et al., "Measurement of pH. Definition, standards, and procedures (IUPAC Recommendations
+       2002)", Pure Appl. Chem. 74 (2002) 2169: all but 7.00, whose values are common practice.
+
+    Examples
+    --------
+    >>> buffer_ph("4.01", 30.0)
+    4.011
+    """
+    return tables()[known_label(label)].at(magnitude(temperature, "temperature"))[0]
+
+
+def buffer(
+    bottle: str | Bottle,
+    temperature: Given = LABEL_TEMPERATURE.value,
+    label: float | None = None,
+    tolerance: float | None = None,
+    inputs: Inputs | None = None,
+) -> UFloat:
+    """PH of a bottle of buffer with its uncertainty.
+
+    Parameters
+    ----------
+    bottle : str or Bottle
+        A bottle, or the label of a nameless one, which is then an error of its own at every call.
+    temperature : float, str or pint.Quantity
+        Of the buffer, taken as exact. [degC]
+    label : float, optional
+        PH at 25 degC that the label states as a measured value. [pH]
+    tolerance : float, optional
+        Half-width of what its pH may be off by; by default 0.02 (from memory). [pH]
+    inputs : Inputs, optional
+        Where a named bottle's error is kept; by default the session's.
+
+    Returns
+    -------
+    UFloat
+        PH with the bottle's error as its input. [pH]
+
+    Raises
+    ------
+    Refusal
+        If the buffer is not known, the temperature lies off its table, or `label` or `tolerance` is given
+        beside a `Bottle`, which has its own.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008 (GUM), 4.3.7, for the tolerance; the table's source as for `buffer_ph`.
+
+    Examples
+    --------
+    >>> buffer("4.01", 25.0)
+    4.005+/-0.011547005383792516
+    """
+    if isinstance(bottle, Bottle):
+        if label is not None or tolerance is not None:
+            raise Refusal(
+                f"the bottle {bottle.called} has its own measured value and tolerance; "
+                'write them there, as in Bottle("4.01", measured=4.00, tolerance=0.01).'
+            )
+    else:
+        bottle = Bottle(bottle, tolerance=tolerance, measured=label)
+    ph, _ = bottle.at(magnitude(temperature, "temperature"))
+    return linear(ph, {}) + bottle.error(inputs)

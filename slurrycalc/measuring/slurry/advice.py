@@ -1,0 +1,162 @@
+"""What to do next at the bench, with the figure that speaks for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from uncertainties import UFloat
+
+from slurrycalc.measuring.slurry.outlook import Footing, Outlook, outlook
+from slurrycalc.measuring.wording import count, place, two_figures
+from slurrycalc.metrology.annotate import NumberValue, PHValue
+from slurrycalc.metrology.budget import BudgetRow, budget
+from slurrycalc.metrology.coverage import half_width
+
+Action = Literal["slurries", "buffer", "day", "nothing"]
+"""More slurries today, a third buffer, another bench day, or nothing that the bench can do."""
+
+Question = Literal["in range", "above floor"]
+
+WORTH_SAYING = 0.95
+"""An action that leaves more than this part of the half-width is not worth its while (our own figure)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """One thing to do, what it would bring, and the chance that it answers the question."""
+
+    action: Action
+    n: int
+    """How many slurries, on top of today's or on another day; 0 where there is nothing to mix."""
+    expected_half_width: PHValue
+    """The half-width to be expected afterwards (the median: half of such days give a smaller one)."""
+    p_settles: NumberValue | None
+    """The chance that the open question is then answered; None where no question was asked."""
+    text: str
+    """The sentence that a person reads."""
+    question: Question | None = None
+    """The open question; None where none was asked."""
+
+
+def future(footing: Footing, action: Action, n: int) -> Outlook:
+    """Look ahead to what an action would bring.
+
+    Parameters
+    ----------
+    footing : Footing
+        What today's interval stands on.
+    action : {"slurries", "buffer", "day", "nothing"}
+        What would be done. Another day means the same bottles, meter and thermometer, calibrated anew.
+    n : int
+        Number of further slurries, for ``"slurries"`` and ``"day"``.
+
+    Returns
+    -------
+    Outlook
+        Where the mean and its interval may go.
+
+    Examples
+    --------
+    >>> footing = Footing(2, 0.10, 3.0, 0.03, 0.02)
+    >>> [round(future(footing, action, 2).half_width(), 3) for action in ("nothing", "slurries", "day")]
+    [0.231, 0.138, 0.135]
+    """
+    if action == "slurries":
+        return outlook(footing, n)
+    if action == "buffer" and footing.third_buffer_u is not None:
+        return outlook(footing, 0, shared_u=footing.third_buffer_u)
+    if action == "day":
+        # Weighted by its slurries, each day's calibration counts for its part of them.
+        part = footing.n / (footing.n + n)
+        renewed = footing.day_u**2 * (part**2 + (1.0 - part) ** 2)
+        kept = footing.shared_u**2 - footing.day_u**2
+        moves = footing.day_u * (1.0 - part) * 2.0**0.5
+        return outlook(footing, n, shared_u=max(kept + renewed, 0.0) ** 0.5, moves_u=moves)
+    return outlook(footing, 0)
+
+
+def narrowing(ph: UFloat, scatter_key: str, footing: Footing) -> Advice:
+    """Advise what would narrow an interval most, from the largest row of its budget.
+
+    Parameters
+    ----------
+    ph : UFloat
+        One enclosure's pH. [pH]
+    scatter_key : str
+        Key of the source that is the slurries' scatter.
+    footing : Footing
+        What the interval stands on.
+
+    Returns
+    -------
+    Advice
+        With the half-width that it would bring.
+    """
+    now = half_width(ph)
+    rows = budget(ph).rows
+    if not rows:
+        return Advice("nothing", 0, 0.0, None, "Nothing in this pH is uncertain, so nothing narrows it.")
+    action = _remedy(rows[0], scatter_key, footing)
+    n = 1 if action == "slurries" else 0
+    then = now if action == "nothing" else future(footing, action, n).half_width()
+    if then > WORTH_SAYING * now:
+        return Advice("nothing", 0, now, None, _no_remedy(rows[0], now))
+    return Advice(action, n, then, None, f"{_phrase(action, footing)} would bring {_narrows(now, then)}.")
+
+
+def _remedy(row: BudgetRow, scatter_key: str, footing: Footing) -> Action:
+    """Name the action that works on a budget row."""
+    if row.key == scatter_key or row.key.startswith("reading"):
+        return "slurries"
+    if row.key.startswith("junction") or footing.third_buffer is None:
+        return "nothing"
+    return "buffer"
+
+
+def _phrase(action: Action, footing: Footing) -> str:
+    if action == "buffer":
+        return f"A third buffer, {footing.third_buffer},"
+    return f"A {place(footing.n + 1)} slurry"
+
+
+def _narrows(now: float, then: float) -> str:
+    return f"±{two_figures(now)} to about ±{two_figures(then)}"
+
+
+def _no_remedy(row: BudgetRow, now: float) -> str:
+    known = f" ({row.known})" if row.known != "measured" else ""
+    return (
+        f"The largest part of ±{two_figures(now)} is the {row.name}{known}: one more slurry or buffer would "
+        "hardly narrow it."
+    )
+
+
+def describe(action: Action, n: int, footing: Footing) -> str:
+    """Name an action as the start of a sentence.
+
+    Parameters
+    ----------
+    action : {"slurries", "buffer", "day", "nothing"}
+        What would be done.
+    n : int
+        Number of further slurries.
+    footing : Footing
+        What today's interval stands on.
+
+    Returns
+    -------
+    str
+        For instance ``"Two more slurries"``.
+
+    Examples
+    --------
+    >>> describe("slurries", 2, Footing(2, 0.10, 3.0, 0.03, 0.02))
+    'Two more slurries'
+    """
+    slurries = f"{count(n)} {'more ' if action == 'slurries' else ''}{'slurry' if n == 1 else 'slurries'}"
+    if action == "day":
+        return f"Another day with {slurries}"
+    if action == "buffer":
+        return f"A third buffer, {footing.third_buffer},"
+    return slurries[0].upper() + slurries[1:]

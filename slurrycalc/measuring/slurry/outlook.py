@@ -1,0 +1,245 @@
+"""What one more hour at the bench would bring, by the same model that made today's interval.
+
+Today's scatter is known as a variance worth some degrees of freedom. That same knowledge says what further
+slurries may show: where the mean may go, and how narrow the interval may become. Nothing is drawn at random:
+the two quantities that decide it have known distributions, whose quantiles are stepped through.
+
+With n slurries, scatter s worth nu, m more slurries, F distributed as F(m, nu) and B as Beta(1/2, (m-1)/2):
+
+* the scatter becomes s * sqrt((nu + m F) / (nu + m)), worth nu + m;
+* the mean moves by +- s * m * sqrt(F B / (n (n + m))).
+
+(The conjugate prior of a normal variance, a scaled inverse chi-square, taken one step further.)
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import inf, isinf, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import betaincinv, chdtri, fdtri, ndtr
+
+from slurrycalc.metrology.annotate import NumberValue, PHValue
+from slurrycalc.metrology.coverage import mixture_of_normals
+
+Array = NDArray[np.float64]
+
+_F_STEPS = 64
+_B_STEPS = 24
+_HALVINGS = 26
+
+
+@dataclass(frozen=True, slots=True)
+class Footing:
+    """What the interval of one enclosure's pH stands on, as far as the future needs it."""
+
+    n: int
+    """Independent slurries."""
+    scatter_sd: PHValue
+    """Standard deviation of one slurry about the enclosure's pH."""
+    scatter_dof: NumberValue
+    """Degrees of freedom that it is worth."""
+    shared_u: PHValue
+    """Standard uncertainty that all slurries of the day share, which more of them cannot average away."""
+    day_u: PHValue
+    """The part of it that another day's calibration would renew."""
+    third_buffer: str | None = None
+    """The buffer that could be added; None where there are three, or the calibration is not known."""
+    third_buffer_u: PHValue | None = None
+    """What `shared_u` would become with it."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """Where the mean may go and what its interval may become after an action."""
+
+    n: int
+    dof: float
+    shared_u: float
+    moves_u: float
+    """Standard deviation of the move that comes from a renewed calibration. [pH]"""
+    scatter: Array
+    """Possible scatters afterwards, equally likely. [pH]"""
+    shift: Array
+    """The move of the mean that goes with each; either sign is as likely. [pH]"""
+    median_scatter: float
+
+    def half_width(self, p: float = 0.95) -> float:
+        """Give the half-width that is as likely to be exceeded as not.
+
+        Parameters
+        ----------
+        p : float
+            Coverage probability.
+
+        Returns
+        -------
+        float
+            Half-width. [pH]
+
+        Examples
+        --------
+        >>> alone = outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 0)
+        >>> round(alone.half_width(), 3), round(outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).half_width(), 3)
+        (0.231, 0.162)
+        """
+        return float(self._quantile(np.array([self.median_scatter]), (1 + p) / 2)[0])
+
+    def settles(self, centre: float, low: float, high: float, p: float = 0.95) -> float:
+        """Give the chance that a question is answered after the action.
+
+        Parameters
+        ----------
+        centre : float
+            Today's pH. [pH]
+        low, high : float
+            The question: does the pH lie between them? Either may be infinite. [pH]
+        p : float
+            An answer needs a probability of at least p for yes, or at most 1 - p.
+
+        Returns
+        -------
+        float
+            Probability that it will be yes or no rather than not settled.
+
+        Examples
+        --------
+        >>> future = outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 2)
+        >>> future.settles(5.6, 5.0, inf) > 0.99, round(future.settles(5.1, 5.0, inf), 1)
+        (True, 0.5)
+        """
+        grid = np.geomspace(self.scatter.min(), self.scatter.max(), 8 if np.ptp(self.scatter) > 0 else 1)
+        yes_low, yes_high, no_low, no_high = (
+            np.interp(self.scatter, grid, edge) for edge in self._edges(grid, low, high, p)
+        )
+        total = 0.0
+        for sign in (1.0, -1.0):
+            at = centre + sign * self.shift
+            total += float(
+                np.mean(
+                    np.maximum(self._step(yes_high - at) - self._step(yes_low - at), 0.0)
+                    + self._step(no_low - at)
+                    + 1.0
+                    - self._step(no_high - at)
+                )
+            )
+        return min(total / 2, 1.0)
+
+    def expected(self) -> Outlook:
+        """Give the middle future: the mean where it is today, the scatter as likely to be exceeded as not.
+
+        Returns
+        -------
+        Outlook
+            With no move and one scatter.
+        """
+        return replace(
+            self, moves_u=0.0, scatter=np.array([self.median_scatter]), shift=np.array([0.0])
+        )
+
+    def _step(self, distance: Array) -> Array:
+        """Probability that the renewed calibration moves the mean by less than a distance."""
+        if self.moves_u == 0.0:
+            return (distance >= 0.0).astype(float)
+        return np.asarray(ndtr(distance / self.moves_u))
+
+    def _below(self, distance: Array, scatter: Array) -> Array:
+        """Probability that the truth lies less than a distance above the mean, per scatter (last axis)."""
+        over_w, weight = (np.ones(1), np.ones(1)) if isinf(self.dof) else mixture_of_normals(self.dof)
+        variance = scatter[:, None] ** 2 / self.n * over_w + self.shared_u**2
+        with np.errstate(divide="ignore", invalid="ignore"):
+            z = distance[:, None] / np.sqrt(variance)
+        return np.asarray(ndtr(np.nan_to_num(z, nan=0.0, posinf=40.0, neginf=-40.0)) @ weight)
+
+    def _quantile(self, scatter: Array, p: float) -> Array:
+        """Distance below which the truth lies with probability p > 1/2, for each scatter."""
+        reach = 80.0 if self.dof < 3 else 12.0
+        low = np.zeros_like(scatter)
+        high = reach * np.sqrt(scatter**2 / self.n + self.shared_u**2)
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            short = self._below(middle, scatter) < p
+            low, high = np.where(short, middle, low), np.where(short, high, middle)
+        return np.asarray((low + high) / 2)
+
+    def _edges(self, scatter: Array, low: float, high: float, p: float) -> tuple[Array, Array, Array, Array]:
+        """Means between which the answer is yes, and beyond which it is no, for each scatter."""
+        if isinf(high) or isinf(low):
+            q = self._quantile(scatter, p)
+            far = np.full_like(q, inf)
+            if isinf(high):
+                return low + q, far, low - q, far
+            return -far, high - q, -far, high + q
+        centre, half = (low + high) / 2, (high - low) / 2
+        reach = half + 80.0 * np.sqrt(scatter**2 / self.n + self.shared_u**2)
+        yes, no = (self._offset(scatter, half, reach, wanted) for wanted in (p, 1 - p))
+        return centre - yes, centre + yes, centre - np.maximum(no, 0.0), centre + np.maximum(no, 0.0)
+
+    def _offset(self, scatter: Array, half: float, reach: Array, wanted: float) -> Array:
+        """Distance of the mean from the middle of a range at which it lies inside with a probability.
+
+        Negative where not even the middle reaches it.
+        """
+
+        def inside(x: Array) -> Array:
+            return self._below(half - x, scatter) - self._below(-half - x, scatter)
+
+        low, high = np.zeros_like(scatter), reach
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            enough = inside(middle) >= wanted
+            low, high = np.where(enough, middle, low), np.where(enough, high, middle)
+        return np.where(inside(np.zeros_like(scatter)) >= wanted, (low + high) / 2, -1.0)
+
+
+def outlook(
+    footing: Footing, more: int, *, shared_u: float | None = None, moves_u: float | None = None
+) -> Outlook:
+    """Look ahead from today's footing to what an action would bring.
+
+    Parameters
+    ----------
+    footing : Footing
+        Today's slurries, scatter and shared uncertainty. [pH]
+    more : int
+        Further slurries, 0 for none.
+    shared_u : float, optional
+        Shared standard uncertainty afterwards, where the action changes it. [pH]
+    moves_u : float, optional
+        Standard deviation of the move of the mean that goes with that; by default what the shared part loses,
+        since an estimate moves by what it learns. [pH]
+
+    Returns
+    -------
+    Outlook
+        The equally likely futures.
+
+    References
+    ----------
+    .. [1] A. Gelman et al., "Bayesian Data Analysis", 3rd ed., 3.3 (conjugate prior of a normal variance;
+       chapter from memory).
+
+    Examples
+    --------
+    >>> outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).dof
+    4.0
+    """
+    n, s, dof = footing.n, footing.scatter_sd, footing.scatter_dof
+    shared = footing.shared_u if shared_u is None else shared_u
+    moves = sqrt(max(footing.shared_u**2 - shared**2, 0.0)) if moves_u is None else moves_u
+    if more == 0:
+        return Outlook(n, dof, shared, moves, np.array([s]), np.array([0.0]), s)
+    at = _midpoints(_F_STEPS)
+    ratio = np.asarray(chdtri(more, 1.0 - at) / more if isinf(dof) else fdtri(more, dof, at))
+    part = np.asarray(betaincinv(0.5, (more - 1) / 2, _midpoints(_B_STEPS))) if more > 1 else np.ones(1)
+    grown = np.full_like(ratio, s) if isinf(dof) else s * np.sqrt((dof + more * ratio) / (dof + more))
+    middle = s if isinf(dof) else s * sqrt((dof + more * float(fdtri(more, dof, 0.5))) / (dof + more))
+    shift = s * more * np.sqrt(np.outer(ratio, part) / (n * (n + more)))
+    return Outlook(n + more, dof + more, shared, moves, np.repeat(grown, part.size), shift.ravel(), middle)
+
+
+def _midpoints(steps: int) -> Array:
+    return (np.arange(steps) + 0.5) / steps
+

@@ -1,0 +1,43 @@
+"""What README shows is what the commands print, and what it imports works."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```console\n\$ slurrycalc (.*?)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+@pytest.mark.parametrize(("words", "shown"), BLOCKS, ids=[words[:40] for words, _ in BLOCKS])
+def test_the_tour_is_real_output(words: str, shown: str) -> None:
+    """Three dots on a line stand for what was left out."""
+    command = [sys.executable, "-m", "slurrycalc", *shlex.split(words)]
+    run = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+    stretches = (re.escape(stretch) for stretch in re.split(r"^\.\.\.\n", shown, flags=re.MULTILINE))
+    printed = (run.stdout + run.stderr).strip("\n") + "\n"
+    assert re.fullmatch(".*".join(stretches), printed, re.DOTALL), printed
+
+
+def test_the_tour_shows_the_main_commands() -> None:
+    assert {"mix", "run", "probe", "read", "ratio"} <= {words.split()[0] for words, _ in BLOCKS}
+
+
+def test_the_first_block_is_the_two_set_up_lines() -> None:
+    first = re.search(r"^```sh\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+    assert first is not None
+    lines = first.group(1).splitlines()
+    assert len(lines) == 2
+    assert lines[0].endswith("slurrycalc run examples/reading-room.toml --try")
+    assert lines[1].endswith("pytest")
+
+
+def test_the_python_example_runs() -> None:
+    (code,) = re.findall(r"^```python\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True, capture_output=True)
