@@ -24,8 +24,8 @@ from slurrycalc.deciding.days import Day, as_day, in_order
 from slurrycalc.deciding.trend.crossing import Crossing, crossing
 from slurrycalc.deciding.trend.through_time import line_through_time
 from slurrycalc.measuring.electrode import Calibration, nernst_slope
+from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.measuring.expected import DEFAULT, Expected, resolve
-from slurrycalc.measuring.meter import Shows
 from slurrycalc.metrology.annotate import (
     PH,
     MilliVolt,

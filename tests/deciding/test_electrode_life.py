@@ -9,8 +9,8 @@ import pytest
 
 from slurrycalc.deciding.electrode_life import electrode_life
 from slurrycalc.deciding.trend import trend
-from slurrycalc.measuring.buffers import Bottle
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter

@@ -17,8 +17,8 @@ from uncertainties import UFloat, ufloat
 from slurrycalc.deciding.days import DAYS_PER_MONTH, as_day, in_order, spoken
 from slurrycalc.deciding.trend import Trend, trend
 from slurrycalc.deciding.trend.through_time import Step
-from slurrycalc.measuring.buffers import Bottle, buffer_ph
 from slurrycalc.measuring.electrode import Meter, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.coverage import half_width, interval
