@@ -143,9 +143,7 @@ def electrode_life(
     e = line_through_time(days, efficiency, (), resolve(efficiency_scatter, usual[0]), what=what)
     o = line_through_time(days, offset, (), resolve(offset_scatter, usual[1]), what=what)
     least = EFFICIENCY_CLEAN.value
-    end = crossing(
-        e, least, words=f"{least:g} %, below which it is not to be used ({EFFICIENCY_CLEAN.known})"
-    )
+    end = crossing(e, least, words=f"{least:g} % (the least that is used, by {EFFICIENCY_CLEAN.known})")
     now, drift = o.level(days[-1]), o.per_month
     return ElectrodeLife(
         days=days,

@@ -17,6 +17,7 @@ from slurrycalc.measuring.electrode import calibrate
 from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import linear
 
 Z = stats.norm.ppf(0.975)
 
@@ -140,9 +141,10 @@ class TestPreparation:
 @pytest.mark.parametrize(
     ("ours", "theirs", "said"),
     [
+        ("5.6", (5.5, 0.1), "our `5.6` has no uncertainty"),
         (5.6, (5.5, 0.1), "our `5.6` has no uncertainty"),
-        (ufloat(5.6, 0.0), (5.5, 0.1), "our `5.6` has no uncertainty"),
-        (ufloat(56, 0.1), (5.5, 0.1), "`56.0` is no pH"),
+        (linear(5.6, {}), (5.5, 0.1), "our `5.6` has no uncertainty"),
+        (ufloat(56, 0.1), (5.5, 0.1), "our result: "),
         (ufloat(5.6, 0.1), (55, 0.1), "`55` is no pH"),
         (ufloat(5.6, 0.1), ("abc", 0.1), "`abc`"),
         (ufloat(5.6, 0.1), (5.5, -0.1), "`-0.1` is no half-width"),
@@ -152,3 +154,9 @@ class TestPreparation:
 def test_what_cannot_stand_is_refused(ours: object, theirs: object, said: str) -> None:
     with pytest.raises(Refusal, match=said):
         agree(ours, theirs)  # type: ignore[arg-type]
+
+
+def test_numbers_may_be_texts_with_their_half_widths() -> None:
+    found = agree("5.60+-0.20", "5.36 ± 0.15", "1:2 by volume")
+    assert found.e_n == pytest.approx(0.96)
+    assert found.remarks == ()

@@ -5,26 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
-from typing import TypeAlias
+from typing import Final, TypeAlias
 
 from scipy.special import ndtri
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LAB_REPRODUCIBLE
 from slurrycalc.deciding.agree.preparation import OURS, Preparation, preparation, why_not_comparable
-from slurrycalc.measuring.slurry import SlurryResult
+from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import covariance, nameless
-from slurrycalc.metrology.units import magnitude
 
-Outside: TypeAlias = UFloat | float | str | tuple[float, float]
-"""An uncertain number, a value with its 95 % half-width, or a value alone. [pH]"""
+Outside: TypeAlias = Given | tuple[float, float]
+"""An uncertain number, a value with its 95 % half-width (as a pair, or ``5.60+-0.20``), or a value alone."""
 
-STATED = 0.95
+STATED: Final = 0.95
 """Coverage of a laboratory's stated half-width, and of the U in E_n."""
+NORMAL: Final = float(ndtri(0.5 + STATED / 2.0))
+"""Standard uncertainties in such a half-width."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ class Agreement:
 
 
 def agree(
-    ours: SlurryResult | UFloat,
+    ours: Given,
     theirs: Outside,
     method: str | Preparation = OURS,
     *,
@@ -61,10 +62,11 @@ def agree(
 
     Parameters
     ----------
-    ours : SlurryResult or UFloat
-        [pH]
-    theirs : UFloat, (float, float), float or str
-        With a 95 % half-width as ``(5.60, 0.20)``. One without any is given ±0.10, and said so. [pH]
+    ours : SlurryResult, UFloat or str
+        A text with its 95 % half-width, as in ``5.60+-0.20``. [pH]
+    theirs : UFloat, str, (float, float) or float
+        With a 95 % half-width as ``5.60+-0.20`` or ``(5.60, 0.20)``. One without any is given ±0.10,
+        and said so. [pH]
     method, ours_method : str or Preparation
         How their sample was prepared, and ours; for instance ``1:2 water``, ``1:5 CaCl2``, ``paste``.
     p : float
@@ -100,14 +102,12 @@ def agree(
             f"`{said}` and `{own}` do not give one pH of one substrate: {why}; ask for {own}, or prepare "
             "one of yours as theirs."
         )
-    ph = ours.ph if isinstance(ours, SlurryResult) else ours
+    ph = taken(ours, "ph", "our result")
     if not isinstance(ph, UFloat) or half_width(ph) == 0.0:
-        number = float(getattr(ph, "n", ph))
         raise Refusal(
-            f"our `{number:g}` has no uncertainty, and without one nothing agrees or differs; give such as "
-            "5.60+-0.20."
+            f"our `{nominal(ph):g}` has no uncertainty, and without one nothing agrees or differs; give such "
+            "as 5.60+-0.20."
         )
-    magnitude(ph.n, "ph")
     other, remarks = _theirs(theirs)
     if said.basis_assumed:
         remarks.append(
@@ -136,24 +136,21 @@ def agree(
 
 def _theirs(given: Outside) -> tuple[UFloat, list[Remark]]:
     """Take in an outside result, with what must be said of it."""
-    if isinstance(given, UFloat):
-        magnitude(given.n, "ph")
-        if half_width(given) > 0.0:
-            return given, []
-        given = given.n
-    value, half = given if isinstance(given, tuple) else (given, None)
-    ph = magnitude(value, "ph")
-    if half is not None:
+    what = "their result"
+    if isinstance(given, tuple):
+        value, half = given
         if not 0.0 < half <= 7.0:
             raise Refusal(f"`{half:g}` is no half-width of a pH; give a positive one, such as 5.60+-0.20.")
-        return ph + nameless(half / float(ndtri(0.5 + STATED / 2.0)), "their result"), []
+        return taken(value, "ph", what) + nameless(half / NORMAL, what), []
+    ph = taken(given, "ph", what)
+    if isinstance(ph, UFloat) and half_width(ph) > 0.0:
+        return ph, []
     default = LAB_REPRODUCIBLE
-    u = default.value / float(ndtri(0.5 + STATED / 2.0))
     remark = Remark(
         "outside-uncertainty-assumed",
         f"Their result came without an uncertainty: ±{default.value:.2f} was taken, {default.ground}.",
     )
-    return ph + nameless(u, "their result", default.known, default.ground), [remark]
+    return ph + nameless(default.value / NORMAL, what, default.known, default.ground), [remark]
 
 
 def _sentences(value: float, bounds: Interval, agrees: bool, e_n: float | None) -> Iterator[str]:

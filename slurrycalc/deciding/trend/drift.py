@@ -11,6 +11,7 @@ import numpy as np
 from uncertainties import UFloat
 
 from slurrycalc.deciding.days import Day, as_day, in_order, not_after, spoken
+from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.trend import crossing as crossings
 from slurrycalc.deciding.trend.crossing import Crossing, Retest
 from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, line_through_time
@@ -26,7 +27,7 @@ from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import ScatterFit
 from slurrycalc.metrology.units import magnitude
 
-DayPH: TypeAlias = float | str | UFloat | SlurryResult
+DayPH: TypeAlias = Given
 """One bench day's pH. Of a `SlurryResult` the mean of its slurries is taken, without the scatter that their
 difference showed: the days show it again."""
 
@@ -249,7 +250,7 @@ def trend(
     >>> days = ["2024-01-02", "2024-02-01", "2024-03-03", "2024-04-02", "2024-05-04", "2024-06-01"]
     >>> drift = trend(days, [5.82, 5.71, 5.69, 5.58, 5.54, 5.44])
     >>> print(drift.text)
-    pH falls by 0.072 a month, between 0.036 and 0.11 (95 in 100).
+    pH falls by 0.072 a month, between 0.036 and 0.108 (95 in 100).
     >>> drift.shown, drift.retest_by(5.0).by.isoformat()
     (True, '2024-09-24')
     """
@@ -266,7 +267,7 @@ def trend(
     left_out = tuple(step for step in steps if step.name in without)
     return Trend(
         days=days,
-        ph=tuple(values.values.tolist()) if isinstance(values, Batch) else tuple(map(_nominal, values)),
+        ph=tuple(values.values.tolist()) if isinstance(values, Batch) else tuple(map(nominal, values)),
         per_month=line.per_month,
         shown=line.shown(),
         falling=probability(line.per_month, below=0.0),
@@ -289,7 +290,7 @@ def day_ph(given: DayPH) -> float | UFloat:
     Parameters
     ----------
     given : float, str, UFloat or SlurryResult
-        [pH]
+        A text may state its 95 % half-width, as in ``5.60+-0.20``. [pH]
 
     Returns
     -------
@@ -308,8 +309,7 @@ def day_ph(given: DayPH) -> float | UFloat:
     """
     if isinstance(given, SlurryResult):
         return sum(given.slurries[1:], start=given.slurries[0]) / given.n
-    value = magnitude(given.n if isinstance(given, UFloat) else given, "ph")
-    return given if isinstance(given, UFloat) else value
+    return taken(given, "ph", "a bench day's pH")
 
 
 def _several(ph: Sequence[DayPH]) -> Sequence[DayPH]:
@@ -323,10 +323,6 @@ def _checked(batch: Batch) -> Batch:
     if off.any():
         raise Refusal(f"`{batch.values[int(np.argmax(off))]:g}` is no pH, which runs from 0 to 14.")
     return batch
-
-
-def _nominal(value: float | UFloat) -> float:
-    return float(value.n) if isinstance(value, UFloat) else value
 
 
 def _step(given: Day | Step, today: date | None) -> Step:

@@ -94,11 +94,12 @@ class LineThroughTime:
         """
         slope, h = self.per_month.n, half_width(self.per_month)
         of = f" {unit}" if unit else ""
+        places = len(two_figures(h).partition(".")[2])
         if abs(slope) > h:
             verb = "falls" if slope < 0.0 else "rises"
-            size, least, most = (two_figures(each) for each in (abs(slope), abs(slope) - h, abs(slope) + h))
+            sizes = abs(slope), abs(slope) - h, abs(slope) + h
+            size, least, most = (f"{each:.{places}f}" for each in sizes)
             return f"{subject} {verb} by {size}{of} a month, between {least} and {most} (95 in 100)."
-        places = len(two_figures(h).partition(".")[2])
         value, low, high = (f"{each:+.{places}f}" for each in (slope, slope - h, slope + h))
         change = f"{subject} changes by {value}{of} a month, between {low} and {high}"
         return f"No drift is shown: {change} (95 in 100)."
