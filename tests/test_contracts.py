@@ -40,7 +40,7 @@ def test_as_it_stands_every_contract_is_kept(copy: Path) -> None:
         ("metrology/remark.py", "import slurrycalc.measuring.slurry", "Floors: arrows point downward"),
         ("day/stray.py", "import slurrycalc.verify", "Floors: arrows point downward"),
         ("stray.py", "", "Floors: arrows point downward"),
-        ("measuring/slurry.py", "import pathlib", "The pure floors know no file"),
+        ("measuring/stray.py", "import pathlib", "The pure floors know no file"),
         ("deciding/stray.py", "from time import time", "The pure floors know no file"),
         ("cli/stray.py", "import matplotlib", "Only report draws"),
         ("cli/stray.py", "import slurrycalc", "Nothing inside enters by the public front door"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import subprocess
@@ -19,7 +20,8 @@ BLOCKS = re.findall(r"^```console\n\$ slurrycalc (.*?)\n(.*?)^```$", README, re.
 def test_the_tour_is_real_output(words: str, shown: str) -> None:
     """Three dots on a line stand for what was left out."""
     command = [sys.executable, "-m", "slurrycalc", *shlex.split(words)]
-    run = subprocess.run(command, cwd=ROOT, capture_output=True, encoding="utf-8", check=False)
+    env = {**os.environ, "COLUMNS": "80", "PYTHONIOENCODING": "utf-8"}
+    run = subprocess.run(command, cwd=ROOT, env=env, capture_output=True, encoding="utf-8", check=False)
     stretches = (re.escape(stretch) for stretch in re.split(r"^\.\.\.\n", shown, flags=re.MULTILINE))
     printed = (run.stdout + run.stderr).strip("\n") + "\n"
     assert re.fullmatch(".*".join(stretches), printed, re.DOTALL), printed

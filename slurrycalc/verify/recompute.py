@@ -15,9 +15,8 @@ from scipy.special import chdtr
 from uncertainties import UFloat, ufloat
 
 from slurrycalc.deciding.judgement import judge
-from slurrycalc.measuring.electrode import calibrate
+from slurrycalc.measuring.electrode import Meter, calibrate, nernst_slope
 from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
-from slurrycalc.measuring.electrode.meter import Meter, nernst_slope
 from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.probe.limits import classic_limits
