@@ -112,16 +112,18 @@ BUFFERING_FACTOR = Assumed(
     2.0,
     "1",
     "memory",
-    "fresh and old substrate hold their pH equally well per volume within this factor, unless a trial shows it",
+    "fresh and old substrate hold their pH equally well per volume within it, unless a trial shows otherwise",
 )
 MOST_AT_ONCE = Assumed(
-    1.0 / 3.0, "1", "memory", "part of a bed that is exchanged at a time at most, for its roots and small fauna"
+    1.0 / 3.0, "1", "memory", "part of a bed exchanged at a time at most, for the sake of its roots and fauna"
 )
 STAGE_SPACING = Assumed(28.0, "d", "memory", "from one stage of an exchange to the next")
 MOST_STAGES = Assumed(6.0, "1", "memory", "our own figure: an exchange in more stages is a new bed")
 FRESH_REST = Assumed(7.0, "d", "memory", "a fresh mix stands moist before its pH is measured")
 TRIAL_REST = Assumed(21.0, "d", "memory", "jars of a trial stand moist before their pH is measured")
-CURVE_JARS = Assumed(5.0, "1", "memory", "our own figure: jars of a trial from which a curve is fitted")
+CURVE_JARS = Assumed(
+    4.0, "1", "memory", "our own figure, by simulation: jars of a trial from which a curve is fitted, no line"
+)
 PLAUSIBLE_DRIFT = Assumed(2.0, "pH/month", "memory", "our own figure: no bed drifts faster")
 CONDUCTIVITY_COEFFICIENT = Assumed(
     0.0191, "1/degC", "published", "ISO 7888:1985, linear compensation of conductivity about 25 degC"
@@ -130,10 +132,10 @@ COEFFICIENT_SPREAD = Assumed(
     0.002, "1/degC", "memory", "half-width of what solutions differ by in it, from salt to salt"
 )
 STANDARD_TOLERANCE = Assumed(
-    0.01, "1", "memory", "half-width of a conductivity standard's error, over its value, as most bottles state it"
+    0.01, "1", "memory", "half-width of a conductivity standard's error, over its value, as bottles state it"
 )
 UNCHECKED_CELL = Assumed(
-    0.05, "1", "memory", "half-width of a conductivity meter's error where no standard was read, over its value"
+    0.05, "1", "memory", "half-width of a conductivity meter's error, over its value, if no standard was read"
 )
 CONDUCTIVITY_REPEATABILITY = Assumed(
     0.01, "1", "memory", "standard deviation of one indication of conductivity, over its value"
