@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from textwrap import wrap
 from typing import Any
 
 from slurrycalc.cli.table import COMMANDS
-from slurrycalc.cli.writing import wide, width
+from slurrycalc.cli.writing import width
 
 HELP = ("--help", "-h", "help")
 """How people ask for help; with a command behind it, for that command's."""
@@ -152,21 +153,21 @@ def listed(rows: Iterable[tuple[str, str]], columns: int, left: int = 21) -> lis
     for name, text in rows:
         if columns < 60:
             lines += [f"  {name}", *fill(text, columns, "    ")]
-        else:
+        elif len(name) < left:
             first, *rest = fill(text, columns, " " * (left + 2))
-            fits = len(name) < left
-            lines += [f"  {name:<{left}}{first.strip()}", *rest] if fits else [f"  {name}", first, *rest]
+            lines += [f"  {name:<{left}}{first.strip()}", *rest]
+        else:
+            lines += [f"  {name}", *fill(text, columns, " " * (left + 2))]
     return lines
 
 
 def fill(text: str, columns: int, indent: str = "") -> list[str]:
-    """Break a text into lines. Written here because `textwrap` costs a third of the page's whole time."""
-    lines: list[str] = []
-    line, size = "", 0
-    for word in text.split():
-        if line and size + 1 + wide(word) > columns:
-            lines.append(indent + line)
-            line = ""
-        line = f"{line} {word}" if line else word
-        size = len(indent) + wide(line)
-    return [*lines, indent + line]
+    """Break a text into lines at its spaces only, so that options and amounts stay whole."""
+    return wrap(
+        text,
+        columns,
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [""]

@@ -12,6 +12,7 @@ from slurrycalc.cli.group import group, load, result_type
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.usage import sentence_of
 from slurrycalc.data.cautions import cautions
+from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
 
 BAD_INPUT = 2
@@ -87,7 +88,7 @@ def _schema(name: str) -> int:
 
 
 def _refuse(sentence: str, name: str | None, as_json: bool) -> int:
-    sentence = writing.clean(sentence)
+    sentence = clean(sentence)
     if as_json:
         from slurrycalc.cli import as_json as json_writer
 

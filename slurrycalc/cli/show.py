@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterable, Sequence
+from io import StringIO
 
-from slurrycalc.cli.front import fill
-from slurrycalc.cli.wording import coverage, decimals, number
-from slurrycalc.cli.writing import clean, spelled, wide
+from rich.box import SIMPLE_HEAD
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from slurrycalc.cli.writing import spelled
+from slurrycalc.measuring.wording import coverage, number, signed
+from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
 
 NARROW = 60
 """Below this width a table turns into blocks. [characters]"""
 GAP = 3
-"""Between two columns. [characters]"""
+"""Between two columns of a table. [characters]"""
 LEAST = 20
 """A last column, which alone is broken into lines, gets so much room, or the table turns into blocks."""
+STRONG = "bold"
+_EMPTY = Text("")
 
 
 class Page:
-    """A page that is being written, line by line; `text` gives it whole.
+    """A page that is being written, part by part; `text` gives it whole.
 
     Every text that comes in is made safe: control characters become visible, and what the terminal cannot
     show gets a plain spelling. Nothing is read as markup.
@@ -32,8 +40,8 @@ class Page:
     encoding : str, optional
         Encoding of what will be written; that of standard output if not given.
     bold : bool, optional
-        Whether headings and headline numbers are bold; by default where standard output is a terminal and
-        NO_COLOR is not set.
+        Whether headings and headline numbers are bold; by default where standard output is a terminal that
+        can, and NO_COLOR is not set.
     cautions : iterable of str
         What to mind at this step, for `mind`.
 
@@ -52,26 +60,42 @@ class Page:
         bold: bool | None = None,
         cautions: Iterable[str] = (),
     ) -> None:
+        terminal = Console(file=sys.stdout)
         self.width = width
         self.narrow = width < NARROW
-        self.encoding = encoding or getattr(sys.stdout, "encoding", None) or "utf-8"
-        self.bold = _can_be_bold() if bold is None else bold
-        self._lines: list[str] = []
+        self.encoding = encoding or terminal.encoding
+        # rich lays the page out in memory; what writes it knows of closed pipes and full disks.
+        self._sheet = Console(
+            file=StringIO(),
+            width=width,
+            height=1,  # Given, or rich takes 80 columns for a dumb terminal, whatever the width.
+            color_system="standard" if (_can_be_bold(terminal) if bold is None else bold) else None,
+            no_color=True,
+            legacy_windows=False,
+            markup=False,
+            highlight=False,
+            emoji=False,
+        )
+        self._parts: list[RenderableType] = []
         self._cautions = tuple(cautions)
 
     def text(self) -> str:
         """Give the whole page, ending in one line break."""
-        return "\n".join(self._lines).strip("\n") + "\n"
+        with self._sheet.capture() as captured:
+            # Not cropped: a command line is wider than the page where it has to be.
+            self._sheet.print(Group(*self._parts), crop=False)
+        lines = [line.rstrip() for line in captured.get().split("\n")]
+        return spelled("\n".join(lines).strip("\n") + "\n", self.encoding)
 
     def gap(self) -> None:
         """Leave one empty line, never two."""
-        if self._lines and self._lines[-1]:
-            self._lines.append("")
+        if self._parts and self._parts[-1] is not _EMPTY:
+            self._parts.append(_EMPTY)
 
     def title(self, text: str) -> None:
         """Write a heading after a gap."""
         self.gap()
-        self._lines += [self._strong(line) for line in fill(self._safe(text), self.width)]
+        self._parts.append(self._safe(text, STRONG))
 
     def headline(
         self,
@@ -103,25 +127,21 @@ class Page:
         half = (ends[1] - ends[0]) / 2
         shown, low, high = ((signed if sign else number)(one, half) for one in (value, *ends))
         unit = f" {unit}" if unit else ""
-        first = self._safe(f"{label} {shown}{unit}")
+        first = self._safe(f"{label} {shown}{unit}", STRONG)
         second = self._safe(f"{low} to {high}{unit} ({coverage(p)})")
-        beside = self._safe(f"between {low} and {high}{unit} ({coverage(p)})")
+        beside = Text.assemble(first, "   ", self._safe(f"between {low} and {high}{unit} ({coverage(p)})"))
         self.gap()
-        if self.narrow or wide(first) + wide(beside) + 5 > self.width:
-            lines = [self._strong(line) for line in fill(first, self.width, "  ")]
-            self._lines += [*lines, *fill(second, self.width, "  ")]
-        else:
-            self._lines.append(f"  {self._strong(first)}   {beside}")
+        whole = not self.narrow and beside.cell_len + 2 <= self.width
+        self._parts += [_indented(one) for one in ([beside] if whole else [first, second])]
         self.gap()
 
     def say(self, text: str, indent: int = 2) -> None:
         """Write a paragraph, broken at words."""
-        self._lines += fill(self._safe(text), self.width, " " * indent)
+        self._parts.append(_indented(self._safe(text), indent))
 
     def do(self, text: str) -> None:
         """Write what to do."""
-        first, *rest = fill(self._safe(text), self.width, " " * 6)
-        self._lines += ["  " + self._strong("Do:") + " " + first.strip(), *rest]
+        self._hanging([(Text("Do:", STRONG), text)])
 
     def answer(self, text: str) -> None:
         """Write a text from below: what it means, and after "Do:" what to do."""
@@ -133,19 +153,15 @@ class Page:
 
     def steps(self, texts: Iterable[str]) -> None:
         """Write numbered steps."""
-        for count, text in enumerate(texts, 1):
-            first, *rest = fill(self._safe(text), self.width, " " * 5)
-            self._lines += [f"{count:>3}. {first.strip()}", *rest]
+        self._hanging(((Text(f"{count:>2}."), text) for count, text in enumerate(texts, 1)), 1)
 
     def command(self, line: str) -> None:
-        """Write a command line, unbroken whatever the width, so that it can be copied."""
-        self._lines.append("  " + self._strong(self._safe(line)))
+        """Write a command line or a path, unbroken whatever the width, so that it can be copied."""
+        self._parts.append(Text.assemble("  ", self._safe(line, STRONG), no_wrap=True, overflow="ignore"))
 
     def points(self, texts: Iterable[str]) -> None:
         """Write an unnumbered list."""
-        for text in texts:
-            first, *rest = fill(self._safe(text), self.width, " " * 4)
-            self._lines += [f"  - {first.strip()}", *rest]
+        self._hanging((Text("-"), text) for text in texts)
 
     def remarks(self, remarks: Iterable[Remark]) -> None:
         """Write what results say about themselves, each once."""
@@ -173,88 +189,53 @@ class Page:
         """
         heads = [self._safe(head) for head in columns]
         cells = [[self._safe(cell) for cell in row] for row in rows]
-        widest = [max(wide(line[column]) for line in [heads, *cells]) for column in range(len(heads))]
+        # A lone mark that belongs on another character takes no room, and would be cut where there is none.
+        widest = [max(1, *(one.cell_len for one in column)) for column in zip(heads, *cells, strict=True)]
         left = self.width - 2 - sum(widest[:-1]) - GAP * (len(heads) - 1)
         if self.narrow or left < min(widest[-1], LEAST):
             self._blocks(heads, cells)
-        else:
-            self._grid(heads, cells, [*widest[:-1], min(left, widest[-1])], frozenset(right))
+            return
+        grid = Table(box=SIMPLE_HEAD, show_edge=False, pad_edge=False)
+        aligned = frozenset(right)
+        for place, head in enumerate(heads):
+            grid.add_column(
+                head,
+                min_width=1,
+                justify="right" if place in aligned else "left",
+                no_wrap=place < len(heads) - 1,
+                overflow="fold",
+            )
+        for row in cells:
+            grid.add_row(*row)
+        self._parts.append(_indented(grid))
 
-    def _blocks(self, heads: list[str], cells: list[list[str]]) -> None:
+    def _blocks(self, heads: list[Text], cells: list[list[Text]]) -> None:
         for name, *others in cells:
-            self._lines += [self._strong(line) for line in fill(name, self.width, "  ")]
+            name.stylize(STRONG)
+            self._parts.append(_indented(name))
             for head, cell in zip(heads[1:], others, strict=True):
                 if cell:
-                    first, *rest = fill(f"{head}: {cell}" if head else cell, self.width, "      ")
-                    self._lines += [f"    {first.strip()}", *rest]
+                    item = Text(": ").join([head, cell]) if head else cell
+                    first, *rest = item.wrap(self._sheet, self.width - 6)
+                    self._parts += [_indented(first, 4), *(_indented(line, 6) for line in rest)]
 
-    def _grid(
-        self, heads: list[str], cells: list[list[str]], widths: list[int], right: frozenset[int]
-    ) -> None:
-        def laid(row: Sequence[str]) -> list[str]:
-            *short, last = row
-            texts = [*((one, wide(one)) for one in short)]
-            padded = [
-                " " * (widths[n] - size) + one if n in right else one + " " * (widths[n] - size)
-                for n, (one, size) in enumerate(texts)
-            ]
-            before = "  " + "".join(one + " " * GAP for one in padded)
-            end = len(widths) - 1
-            lines = fill(last, widths[end]) or [""]
-            lines = [" " * (widths[end] - wide(one)) + one if end in right else one for one in lines]
-            return [(before if n == 0 else " " * wide(before)) + one for n, one in enumerate(lines)]
+    def _hanging(self, rows: Iterable[tuple[Text, str]], by: int = 2) -> None:
+        """Write texts behind marks; their further lines begin under their first words."""
+        grid = Table.grid(padding=(0, 1, 0, 0))
+        grid.add_column(justify="right", no_wrap=True)
+        grid.add_column(overflow="fold")
+        for mark, text in rows:
+            grid.add_row(mark, self._safe(text))
+        if grid.row_count:
+            self._parts.append(_indented(grid, by))
 
-        rule = spelled("─", self.encoding) * (sum(widths) + GAP * (len(widths) - 1))
-        rows = [line for row in cells for line in laid(row)]
-        self._lines += [line.rstrip() for line in [*laid(heads), f"  {rule}", *rows]]
-
-    def _safe(self, text: str) -> str:
-        return spelled(clean(text), self.encoding)
-
-    def _strong(self, text: str) -> str:
-        return f"\x1b[1m{text}\x1b[0m" if self.bold else text
+    def _safe(self, text: str, style: str = "") -> Text:
+        return Text(spelled(clean(text), self.encoding), style)
 
 
-def _can_be_bold() -> bool:
-    return (
-        sys.stdout is not None
-        and sys.stdout.isatty()
-        and not os.environ.get("NO_COLOR")
-        and os.environ.get("TERM") != "dumb"
-        and (os.name != "nt" or "WT_SESSION" in os.environ)
-    )
+def _indented(part: RenderableType, by: int = 2) -> Padding:
+    return Padding(part, (0, 0, 0, by))
 
 
-def plus_minus(value: float, half_width: float) -> str:
-    """Write a number with its half-width, for a cell of a table.
-
-    Examples
-    --------
-    >>> plus_minus(5.604, 0.197)
-    '5.60 ± 0.20'
-    """
-    return f"{number(value, half_width)} ± {half_width:.{decimals(half_width)}f}"
-
-
-def typed(value: float) -> str:
-    """Write a number as a display shows it, with one decimal at least.
-
-    Examples
-    --------
-    >>> typed(6.0), typed(5.41)
-    ('6.0', '5.41')
-    """
-    text = f"{value:g}"
-    return text if "." in text else f"{text}.0"
-
-
-def signed(value: float, half_width: float) -> str:
-    """Write a difference with its sign.
-
-    Examples
-    --------
-    >>> signed(0.451, 0.2), signed(-0.3, 0.2), signed(-1e-9, 0.2)
-    ('+0.45', '-0.30', '+0.00')
-    """
-    text = number(value, half_width)
-    return text if text.startswith("-") else f"+{text}"
+def _can_be_bold(terminal: Console) -> bool:
+    return terminal.color_system is not None and not terminal.no_color and not terminal.legacy_windows

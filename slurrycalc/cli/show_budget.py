@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from math import isinf
+from typing import TYPE_CHECKING
 
-from slurrycalc.cli.show import Page
 from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.budget import Budget, BudgetRow
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 
 def show_budget(page: Page, budget: Budget, of: str, unit: str) -> None:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from slurrycalc.cli.show import Page
+from typing import TYPE_CHECKING
+
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 MOST_JARS = 12
 """So many slurries are told one by one."""

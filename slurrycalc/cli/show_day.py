@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import TYPE_CHECKING
 
-from slurrycalc.cli.show import Page, plus_minus
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
-from slurrycalc.cli.wording import coverage, number
 from slurrycalc.day.result import DayResult, ProbeResult
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.measuring.wording import coverage, number, plus_minus
 from slurrycalc.metrology.coverage import interval
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 FEW = 6
 """Enclosures that are told one by one; more make a table."""

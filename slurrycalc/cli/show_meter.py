@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from slurrycalc.cli.show import Page, signed
-from slurrycalc.cli.wording import number
+from typing import TYPE_CHECKING
+
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.checks import BufferCheck
+from slurrycalc.measuring.wording import number, signed
 from slurrycalc.metrology.coverage import interval
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 VERDICTS = {
     "good": "Good, by common practice.",

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from slurrycalc.cli.show import Page, plus_minus, signed, typed
-from slurrycalc.cli.wording import coverage, number
+from typing import TYPE_CHECKING
+
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
+from slurrycalc.measuring.wording import coverage, number, plus_minus, signed, typed
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.uncertain import Uncertain
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 
 def show_pairs(page: Page, comparison: Comparison) -> None:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from slurrycalc.cli.show import Page, plus_minus
-from slurrycalc.cli.wording import NORMAL_95
+from typing import TYPE_CHECKING
+
 from slurrycalc.measuring.recipe import Recipe, Way
 from slurrycalc.measuring.recipe.ratio import Ratio
+from slurrycalc.measuring.wording import plus_minus
+from slurrycalc.metrology.uncertain import NORMAL_95
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 
 def show_recipe(page: Page, recipe: Recipe) -> None:

@@ -1,12 +1,15 @@
-"""The last step to the terminal: widths, characters that cannot be shown, pipes that are closed."""
+"""The last step to the terminal: its width, characters that it cannot show, pipes that are closed."""
 
 from __future__ import annotations
 
 import codecs
 import os
+import shutil
 import sys
 import unicodedata
 from typing import TextIO
+
+from slurrycalc.metrology.quote import escaped
 
 PLAIN = {
     "½": "1/2",
@@ -43,51 +46,6 @@ PLAIN = {
 
 CUT_OFF = 2
 """Exit status when the result could not be written."""
-
-
-def clean(text: str) -> str:
-    r"""Make every control character of a person's text visible.
-
-    Parameters
-    ----------
-    text : str
-        Text that may hold anything: escape sequences, line breaks, marks that turn the direction of writing.
-
-    Returns
-    -------
-    str
-        One line of printable text.
-
-    Examples
-    --------
-    >>> clean("atlas\x1b[2J")
-    'atlas\\x1b[2J'
-    """
-    if text.isprintable():
-        return text
-    return "".join(
-        letter if letter.isprintable() else _escaped(letter) for letter in text
-    )
-
-
-def wide(text: str) -> int:
-    """Count the places that a text takes on a terminal: two for a wide character, none for a mark on another.
-
-    Examples
-    --------
-    >>> wide("atlas"), wide("地图")
-    (5, 4)
-    """
-    if text.isascii():
-        return len(text)
-    return sum(
-        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
-        for letter in text
-    )
-
-
-def _escaped(letter: str) -> str:
-    return letter.encode("unicode_escape", "surrogatepass").decode("ascii")
 
 
 def spelled(text: str, encoding: str | None) -> str:
@@ -128,21 +86,15 @@ def _spelling(letter: str) -> str:
     if letter in PLAIN:
         return PLAIN[letter]
     bare = unicodedata.normalize("NFKD", letter).encode("ascii", "ignore").decode("ascii")
-    return bare or _escaped(letter)
+    return bare or escaped(letter)
 
 
 codecs.register_error("slurrycalc.spelled", _spell)
 
 
 def width() -> int:
-    """Width of the page: that of the terminal, COLUMNS where it is set, 80 in a pipe. [characters]."""
-    asked = os.environ.get("COLUMNS", "")
-    if asked.isdecimal() and int(asked) > 0:
-        return max(20, int(asked))
-    try:
-        return max(20, os.get_terminal_size(sys.__stdout__.fileno()).columns)  # type: ignore[union-attr]
-    except (OSError, AttributeError, ValueError):
-        return 80
+    """Width of the page: COLUMNS where it is set, else that of the terminal, 80 in a pipe. [characters]."""
+    return max(20, shutil.get_terminal_size().columns)
 
 
 def deliver(text: str) -> int:

@@ -10,7 +10,7 @@ from scipy.special import ndtri
 from slurrycalc.data.assumed import FLOOR, PROBE_SPAN
 from slurrycalc.deciding.judgement import TARGET, checked_limits
 from slurrycalc.measuring.probe import Comparison
-from slurrycalc.measuring.wording import limit, two_figures
+from slurrycalc.measuring.wording import two_figures, typed
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.remark import Remark
 
@@ -99,7 +99,7 @@ def fitness(
 
 
 def _text(found: Fitness, edge: float, floor: float) -> str:
-    limits = f"the floor, {limit(floor)}, from the target's edge, {limit(edge)}"
+    limits = f"the floor, {typed(floor)}, from the target's edge, {typed(edge)}"
     half, best, gap = two_figures(found.half_width), two_figures(found.at_best), two_figures(found.gap)
     differs = (
         "The smallest difference that two of its indications can show is "

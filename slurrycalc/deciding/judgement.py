@@ -14,7 +14,7 @@ from slurrycalc.measuring.probe import CorrectedReading
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
 from slurrycalc.measuring.slurry.outlook import Footing
-from slurrycalc.measuring.wording import in_hundred, limit, two_figures
+from slurrycalc.measuring.wording import in_hundred, two_figures, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -213,7 +213,7 @@ def _answer(chance: float, p: float) -> Answer:
 
 
 def _of_range(answer: Answer, chances: _Chances, target: tuple[float, float], p: float) -> str:
-    limits = f"your range, {limit(target[0])} to {limit(target[1])}"
+    limits = f"your range, {typed(target[0])} to {typed(target[1])}"
     if answer.state == "yes":
         return f"Inside {limits}: {in_hundred(chances.inside)}."
     side, chance = ("Below", chances.below) if chances.below >= chances.above else ("Above", chances.above)
@@ -229,10 +229,10 @@ def _of_range(answer: Answer, chances: _Chances, target: tuple[float, float], p:
 
 def _of_floor(answer: Answer, floor: float) -> str:
     if answer.state == "yes":
-        return f"Above the floor, {limit(floor)}: {in_hundred(answer.probability)}."
+        return f"Above the floor, {typed(floor)}: {in_hundred(answer.probability)}."
     if answer.state == "no":
-        return f"Below the floor, {limit(floor)}: {in_hundred(1 - answer.probability)}."
-    return f"Not settled whether above the floor, {limit(floor)}: {in_hundred(answer.probability)} for it."
+        return f"Below the floor, {typed(floor)}: {in_hundred(1 - answer.probability)}."
+    return f"Not settled whether above the floor, {typed(floor)}: {in_hundred(answer.probability)} for it."
 
 
 def _remarks(
@@ -244,10 +244,10 @@ def _remarks(
     if chances.above >= p:
         yield Remark("above-range", "Surely above its range: ready to be acted on.")
     if above_floor.state == "no":
-        yield Remark("below-floor", f"Surely below the floor, {limit(floor)}: act on it now.")
+        yield Remark("below-floor", f"Surely below the floor, {typed(floor)}: act on it now.")
     elif under > SAID_FROM:
         though = ", although it reads inside its range" if in_range.state == "yes" else ""
-        text = f"Perhaps below the floor, {limit(floor)}: {in_hundred(under)}{though}."
+        text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}{though}."
         yield Remark("perhaps-below-floor", text)
 
 

@@ -1,4 +1,4 @@
-"""Figures inside sentences: half-widths, limits, chances in a hundred, small counts in words."""
+"""Figures as a person reads them, for all floors: their digits, how often in a hundred, counts in words."""
 
 from __future__ import annotations
 
@@ -32,13 +32,83 @@ def two_figures(width: float) -> str:
     return f"{rounded:.{min(6, max(0, 1 - floor(log10(rounded))))}f}"
 
 
-def limit(ph: float) -> str:
-    """Write a limit as people do, with one decimal at least.
+def decimals(half_width: float) -> int:
+    """Say how many decimals show a half-width to two significant figures.
 
     Parameters
     ----------
-    ph : float
-        A limit. [pH]
+    half_width : float
+        Half-width of an interval, in the unit of the number that it belongs to.
+
+    Returns
+    -------
+    int
+        Number of decimals, 0 to 6; 2 where the half-width is nothing or not finite.
+
+    Examples
+    --------
+    >>> [decimals(h) for h in (0.2, 0.0996, 1.5, 12.0, 0.0)]
+    [2, 2, 1, 0, 2]
+    """
+    if not isfinite(half_width) or half_width <= 0:
+        return 2
+    return len(two_figures(half_width).partition(".")[2])
+
+
+def number(value: float, half_width: float) -> str:
+    """Write a number to the place that its interval deserves.
+
+    Parameters
+    ----------
+    value : float
+        The number.
+    half_width : float
+        Half-width of its interval. [same unit]
+
+    Returns
+    -------
+    str
+        The number; minus nothing is nothing.
+
+    Examples
+    --------
+    >>> number(5.6049, 0.197), number(-0.0004, 0.2)
+    ('5.60', '0.00')
+    """
+    text = f"{value:.{decimals(half_width)}f}"
+    return text.removeprefix("-") if not text.strip("-0.") else text
+
+
+def plus_minus(value: float, half_width: float) -> str:
+    """Write a number with its half-width, for a cell of a table.
+
+    Examples
+    --------
+    >>> plus_minus(5.604, 0.197)
+    '5.60 ± 0.20'
+    """
+    return f"{number(value, half_width)} ± {half_width:.{decimals(half_width)}f}"
+
+
+def signed(value: float, half_width: float) -> str:
+    """Write a difference with its sign.
+
+    Examples
+    --------
+    >>> signed(0.451, 0.2), signed(-0.3, 0.2), signed(-1e-9, 0.2)
+    ('+0.45', '-0.30', '+0.00')
+    """
+    text = number(value, half_width)
+    return text if text.startswith("-") else f"+{text}"
+
+
+def typed(value: float) -> str:
+    """Write a number as a person types it or a display shows it, with one decimal at least.
+
+    Parameters
+    ----------
+    value : float
+        A limit or an indication.
 
     Returns
     -------
@@ -47,10 +117,34 @@ def limit(ph: float) -> str:
 
     Examples
     --------
-    >>> limit(5.0), limit(5.25)
+    >>> typed(5.0), typed(5.25)
     ('5.0', '5.25')
     """
-    return f"{ph:.1f}" if round(ph, 1) == ph else f"{ph:g}"
+    return f"{value:.1f}" if round(value, 1) == value else f"{value:g}"
+
+
+def coverage(p: float) -> str:
+    """Write a coverage probability as so many in 100, or in 1000 where a hundred is too coarse.
+
+    Parameters
+    ----------
+    p : float
+        Probability. [1]
+
+    Returns
+    -------
+    str
+        For instance ``95 in 100``.
+
+    Examples
+    --------
+    >>> coverage(0.95), coverage(0.997)
+    ('95 in 100', '997 in 1000')
+    """
+    base = 100
+    while base < 1_000_000 and abs(p * base - round(p * base)) > 1e-9:
+        base *= 10
+    return f"{round(p * base)} in {base}"
 
 
 def in_hundred(p: float) -> str:

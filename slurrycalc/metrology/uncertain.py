@@ -23,6 +23,8 @@ from slurrycalc.metrology.remark import Refusal
 
 Uncertain: TypeAlias = float | UFloat
 """A plain float (exact) or an uncertain number."""
+NORMAL_95 = 1.959963984540054
+"""Half the width of a 95 % interval, in standard uncertainties, where only normal parts make it."""
 
 _serial = count(1)
 

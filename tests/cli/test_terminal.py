@@ -5,14 +5,18 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.cells import cell_len
 
-from slurrycalc.cli.show import Page, number, plus_minus, signed
-from slurrycalc.cli.writing import clean, spelled, wide
+from slurrycalc.cli.show import Page
+from slurrycalc.cli.writing import spelled
+from slurrycalc.measuring.wording import number, plus_minus, signed
+from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -46,7 +50,7 @@ def test_no_line_is_wider_than_the_terminal(run, line, width):
     assert ran.err == ""
     # A command line stays whole, to be copied; a single long word has no place to break.
     breakable = [text for text in ran.out.splitlines() if " " in text.strip() and "  slurrycalc " not in text]
-    assert [text for text in breakable if wide(text) > width] == []
+    assert [text for text in breakable if cell_len(text) > width] == []
     assert not any(text != text.rstrip() for text in ran.out.splitlines())
 
 
@@ -76,17 +80,24 @@ def test_nothing_is_bold_in_a_pipe_and_nothing_is_coloured(run):
     assert "\x1b" not in run(*READ).out
 
 
-@pytest.mark.parametrize(("no_color", "bold"), [("", True), ("1", False)])
-def test_no_color_means_no_escape_sequence(monkeypatch, no_color, bold):
+@pytest.mark.parametrize(
+    ("no_color", "term", "bold"),
+    [("", "xterm", True), ("1", "xterm", False), ("", "dumb", False), ("", "unknown", False)],
+)
+def test_no_color_or_a_dumb_terminal_means_no_escape_sequence(monkeypatch, no_color, term, bold):
     monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    for name in ("FORCE_COLOR", "TTY_COMPATIBLE"):
+        monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("NO_COLOR", no_color)
-    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("TERM", term)
     monkeypatch.setenv("WT_SESSION", "1")
     page = Page(80, "utf-8")
     page.title("pH")
     page.headline("pH", 5.6, (5.4, 5.8))
     page.do("nothing")
+    page.table(("case", "pH"), [("atlas", "5.6")])
     assert ("\x1b[1m" in page.text()) is bold
+    assert bold or "\x1b" not in page.text()
 
 
 def test_what_is_typed_is_shown_and_never_obeyed():
@@ -96,9 +107,13 @@ def test_what_is_typed_is_shown_and_never_obeyed():
     page.say(name)
     page.table(("case", "pH"), [(name, "5.6")])
     page.remarks([Remark("name", name)])
+    page.steps([name])
+    page.do(name)
+    page.command(name)
+    page.headline(name, 5.6, (5.4, 5.8))
     text = page.text()
-    assert text.count("[bold]atlas[/bold]") == 4
-    assert text.count("<b>x</b>") == 4
+    assert text.count("[bold]atlas[/bold]") == 8
+    assert text.count("<b>x</b>") == 8
     assert ":smile:" in text
     assert text.replace("\n", "").isprintable()
     assert "\\x1b[2J" in text
@@ -111,6 +126,34 @@ def test_a_page_can_always_be_written_and_does_nothing(text, encoding, width):
     page.table(("a", text), [(text, text), ("x", "y")])
     written = page.text().encode(encoding).decode(encoding)
     assert written.replace("\n", "").isprintable()
+
+
+@given(st.text(), st.integers(20, 130))
+def test_no_character_is_lost_or_cut_at_any_width(text, width):
+    page = Page(width, "utf-8", bold=False)
+    page.say(text)
+    page.points([text])
+    page.steps([text])
+    page.do(text)
+    page.table(("a", text), [(text, text)])
+    shown = Counter("".join(page.text().split()))
+    assert Counter("".join(clean(text).split()) * 6) <= shown
+
+
+def test_a_word_is_broken_only_where_it_is_longer_than_the_line():
+    page = Page(40, "utf-8", bold=False)
+    page.say(f"plus-minus {'x' * 50} and 4.01=178.2mV@22C or 84.3mV@21C and plus-minus")
+    lines = page.text().splitlines()
+    assert max(map(len, lines)) == 40
+    assert {"plus-minus", "4.01=178.2mV@22C", "84.3mV@21C"} <= set(page.text().split())
+
+
+@pytest.mark.parametrize("width", [20, 40, 80])
+def test_a_command_line_stays_whole_to_be_copied(width):
+    line = "slurrycalc read 84.3mV@21C --buffer 4.01=178.2mV@22C --buffer 7.00=1.8mV@22C [b] :smile: 'a  b'"
+    page = Page(width, "utf-8", bold=False)
+    page.command(line)
+    assert page.text() == f"  {line}\n"
 
 
 @given(st.text())
@@ -132,7 +175,7 @@ def test_wide_names_keep_columns_in_line():
     page = Page(80, "utf-8", bold=False)
     page.table(("case", "pH", ""), [("地图", "5.60", "a"), ("atlas", "5.41", "b")])
     lines = page.text().splitlines()[2:]
-    assert {wide(line[: line.index("5.")]) for line in lines} == {2 + len("atlas") + 3}
+    assert {cell_len(line[: line.index("5.")]) for line in lines} == {2 + len("atlas") + 3}
 
 
 @given(st.floats(-100, 100), st.floats(1e-4, 50))

@@ -33,6 +33,24 @@ CALIBRATIONS: list[tuple[str, Any, Meter, tuple[str, ...]]] = [
         ("0.00 pH",),
     ),
     (
+        "two bottles of one name",
+        [(Bottle("4.01", "box"), 178.2, 22), (Bottle("7.00", "box"), 1.8, 22)],
+        MV,
+        ("(box) bears the name of another bottle", "a name of its own"),
+    ),
+    (
+        "a buffer of unknown uncertainty",
+        [(ufloat(4.0, NAN), 178.2, 22), GOOD[1]],
+        MV,
+        ("no pH of a buffer", "ufloat(4.005"),
+    ),
+    (
+        "a buffer of endless uncertainty",
+        [(ufloat(4.0, INF), 178.2, 22), GOOD[1]],
+        MV,
+        ("no pH of a buffer", "ufloat(4.005"),
+    ),
+    (
         "swapped",
         [("4.01", 1.8, 22), ("7.00", 178.2, 22)],
         MV,

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import optimize, stats
 from uncertainties import ufloat
 
 from slurrycalc.metrology.coverage import half_width
@@ -122,6 +122,34 @@ def test_an_error_that_moves_a_point_along_the_line_costs_nothing() -> None:
     plain = straight_line([0, 1, 2], [1, 3, 5], u_y=0.1)
     assert line.slope.s == pytest.approx(plain.slope.s, rel=1e-9)
     assert line.chi2 == pytest.approx(0.0, abs=1e-18)
+
+
+def test_x_and_y_of_a_point_that_share_an_error_make_the_line_of_least_distance() -> None:
+    # Reference: scipy.optimize on the likelihood itself, with each point's true place as an unknown.
+    x, y = np.array([1.2, 1.9, 2.9, 4.0]), np.array([3.4, 4.4, 7.2, 8.5])
+    u_x, u_y, both = np.array([0.2, 0.1, 0.3, 0.2]), np.array([0.2, 0.3, 0.1, 0.3]), [0.9, -0.8, 0.7, -0.5]
+    xs, ys = [], []
+    for at, shown, a, b, r in zip(x, y, u_x, u_y, both, strict=True):
+        shared, own = ufloat(0.0, 1.0), ufloat(0.0, 1.0)
+        xs.append(at + a * shared)
+        ys.append(shown + b * (r * shared + sqrt(1 - r * r) * own))
+    inverse = [
+        np.linalg.inv([[a * a, r * a * b], [r * a * b, b * b]])
+        for a, b, r in zip(u_x, u_y, both, strict=True)
+    ]
+
+    def distances(unknown: np.ndarray) -> np.ndarray:
+        intercept, slope, *places = unknown
+        off = np.array([x - places, y - intercept - slope * np.array(places)]).T
+        return np.concatenate(
+            [np.linalg.cholesky(v).T @ each for v, each in zip(inverse, off, strict=True)]
+        )
+
+    best = optimize.least_squares(distances, [1.0, 2.0, *x], xtol=1e-15, ftol=1e-15, gtol=1e-15)
+    line = straight_line(xs, ys)
+    assert [line.intercept.n, line.slope.n] == pytest.approx(best.x[:2].tolist(), abs=1e-6)
+    assert line.chi2 == pytest.approx(2 * best.cost, rel=1e-9)
+    assert line.x_adjusted == pytest.approx(best.x[2:].tolist(), abs=1e-6)
 
 
 @given(st.floats(-1e3, 1e3), st.floats(-1e3, 1e3), st.floats(1e-3, 1e3))

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.verify import CheckResult, run_checks
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
@@ -15,7 +15,6 @@ from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, scatter_words
 from slurrycalc.cli.files import read_file, write_new
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_day import show_day
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench import bench_day, bench_table
@@ -25,6 +24,9 @@ from slurrycalc.day.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 SHEET, TABLES = ".toml", (".csv", ".tsv", ".txt")
 EXAMPLE = "slurrycalc run day.csv --buffer 7.00=7.04@21C --buffer 4.01=4.06@21C"

@@ -8,13 +8,15 @@ from contextlib import ExitStack
 from dataclasses import dataclass
 from importlib.resources import as_file
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from slurrycalc.cli.group import group
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_day import in_a_line
 from slurrycalc.data.shipped import shipped
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 BUFFERS = ("7.00=7.04@21C", "4.01=4.06@21C")
 
@@ -68,7 +70,8 @@ def demo() -> Outcome[Demo]:
             page.command(step.command)
             for line in step.answer:
                 page.say(line)
-        page.title(f"The example's files lie in {result.folder}")
+        page.title("The example's files lie in")
+        page.command(result.folder)
         page.say("Yours: a blank worksheet, filled in, then run:")
         page.command("slurrycalc sheet my-day.toml")
         page.command("slurrycalc run my-day.toml")

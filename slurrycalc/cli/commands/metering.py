@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
@@ -11,7 +11,6 @@ from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, scatter_words
 from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
@@ -26,6 +25,9 @@ from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 
 @dataclass(frozen=True)

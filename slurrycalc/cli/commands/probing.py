@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
@@ -14,9 +14,7 @@ from slurrycalc.cli.files import read_file
 from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.options import Coverage, Floor, ProbeScatter, Strict, Target
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
-from slurrycalc.cli.wording import NORMAL_95
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.table import read_table
 from slurrycalc.deciding.fitness import Fitness, fitness
@@ -26,8 +24,11 @@ from slurrycalc.measuring.probe import compare as compare_probe
 from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import Uncertain, nameless
+from slurrycalc.metrology.uncertain import NORMAL_95, Uncertain, nameless
 from slurrycalc.metrology.units import magnitude, stated
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 PairWords = Annotated[
     list[str] | None,

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Option
 
 from slurrycalc.cli.options import Coverage
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show import Page
 from slurrycalc.cli.words import coverage, number
+from slurrycalc.measuring import wording
 from slurrycalc.measuring.slurry import spots as sampling
-from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue, PHValue
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 
 @dataclass(frozen=True)
@@ -38,18 +40,14 @@ def spots(
     It counts the scatter between spots alone; what the meter's calibration leaves unknown comes on top and
     does not shrink with more spots.
     """
-    result = Spots(
-        sampling.spots(number(spread, "--spread"), number(margin, "--margin"), coverage(p)),
-        number(spread, "--spread"),
-        number(margin, "--margin"),
-        coverage(p),
-    )
+    wanted = number(spread, "--spread"), number(margin, "--margin"), coverage(p)
+    result = Spots(sampling.spots(*wanted), *wanted)
 
     def show(page: Page) -> None:
         page.title(f"{result.spots} spots")
         page.say(
             f"Where spots differ by {result.spread:g} pH (standard deviation), the mean of {result.spots} "
-            f"lies within {result.margin:g} of the enclosure's own in {in_hundred(result.p)} cases."
+            f"lies within {result.margin:g} of the enclosure's own in {wording.coverage(result.p)} cases."
         )
         page.do("take a spoon from each, or spread them over several slurries, each with its own spots.")
 

@@ -10,7 +10,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data import table
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, LABEL_TEMPERATURE, Known
-from slurrycalc.measuring.electrode.meter import Given
+from slurrycalc.measuring.electrode.meter import Given, number_of
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -108,10 +108,7 @@ def tables() -> dict[str, BufferTable]:
     rows: list[dict[str, Any]] = sorted(table("buffers")["buffer"], key=lambda row: float(row["label"]))
     return {
         row["label"]: BufferTable(
-            row["label"],
-            row["substance"],
-            row["source"],
-            row["known"],
+            *(row["label"], row["substance"], row["source"], row["known"]),
             tuple(BufferRow(float(t), float(ph)) for t, ph in row["rows"]),
         )
         for row in rows
@@ -187,9 +184,9 @@ class Bottle:
         Which buffer it is, one of `labels`.
     name : str, optional
         What the keeper calls it. A named bottle is the same error wherever it is used.
-    tolerance : float, optional
+    tolerance : float, str or pint.Quantity, optional
         Half-width of what its pH may be off by at 25 degC; by default 0.02 (from memory). [pH]
-    measured : float, optional
+    measured : float, str or pint.Quantity, optional
         PH at 25 degC that the label states as a measured value; it then wins over the table's. [pH]
 
     Raises
@@ -210,6 +207,8 @@ class Bottle:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "label", known_label(self.label))
+        for figure in ("tolerance", "measured"):
+            object.__setattr__(self, figure, number_of(getattr(self, figure), "ph"))
         if self.name is not None and not str(self.name).strip():
             raise Refusal(f"{quoted(self.name)} cannot name a bottle; write one such as `acid 2`, or none.")
         if self.tolerance is not None and not 0.0 <= self.tolerance <= WIDEST_TOLERANCE:
@@ -342,8 +341,8 @@ def buffer_ph(label: str, temperature: Given = LABEL_TEMPERATURE.value) -> float
 def buffer(
     bottle: str | Bottle,
     temperature: Given = LABEL_TEMPERATURE.value,
-    label: float | None = None,
-    tolerance: float | None = None,
+    label: Given | None = None,
+    tolerance: Given | None = None,
     inputs: Inputs | None = None,
 ) -> UFloat:
     """PH of a bottle of buffer with its uncertainty.
@@ -354,9 +353,9 @@ def buffer(
         A bottle, or the label of a nameless one, which is then an error of its own at every call.
     temperature : float, str or pint.Quantity
         Of the buffer, taken as exact. [degC]
-    label : float, optional
+    label : float, str or pint.Quantity, optional
         PH at 25 degC that the label states as a measured value. [pH]
-    tolerance : float, optional
+    tolerance : float, str or pint.Quantity, optional
         Half-width of what its pH may be off by; by default 0.02 (from memory). [pH]
     inputs : Inputs, optional
         Where a named bottle's error is kept; by default the session's.
@@ -388,6 +387,6 @@ def buffer(
                 'write them there, as in Bottle("4.01", measured=4.00, tolerance=0.01).'
             )
     else:
-        bottle = Bottle(bottle, tolerance=tolerance, measured=label)
+        bottle = Bottle(bottle, tolerance=number_of(tolerance, "ph"), measured=number_of(label, "ph"))
     ph, _ = bottle.at(magnitude(temperature, "temperature"))
     return linear(ph, {}) + bottle.error(inputs)

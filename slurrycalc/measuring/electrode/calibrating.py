@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 from math import sqrt
 
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LABEL_TEMPERATURE
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.calibration import Calibration, Fit, FittedPoint, PHReading
 from slurrycalc.measuring.electrode.checks import BufferCheck, Drift
 from slurrycalc.measuring.electrode.gathered import Bench, BufferPoint, check_points, gather
@@ -20,6 +22,7 @@ from slurrycalc.measuring.electrode.straightness import Disputed, dispute, two_b
 from slurrycalc.measuring.electrode.temperatures import Temperatures
 from slurrycalc.measuring.electrode.verdict import judge_meter
 from slurrycalc.metrology.line import straight_line
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key
 
@@ -34,6 +37,7 @@ __all__ = [
     "Point",
     "calibrate",
     "nernst_slope",
+    "with_one_more",
 ]
 
 MILLIVOLTS = Meter("mV")
@@ -97,6 +101,8 @@ def calibrate(
     >>> round(cal.slope.n, 1), round(cal.efficiency.n, 1), round(cal.offset.n, 1), cal.verdict.state
     (59.2, 100.1, 2.4, 'good')
     """
+    if not isinstance(meter, Meter):
+        raise Refusal(f'{quoted(meter)} is no meter; write one such as Meter("mV") or Meter("pH").')
     if fit not in ("line", "bracket"):
         raise Refusal(f"`{fit}` is no way to fit buffers; write line or bracket.")
     taken = ordered(take(point, meter) for point in points)
@@ -192,3 +198,46 @@ def _doubt(
     ground = "largest distance to the line of any two buffers"
     source = Source(f"{bench.key}:disputed", "disputed buffer", known="computed", ground=ground)
     return two_buffer_lines(points), bench.own.variable(sqrt(0.5), source)
+
+
+def with_one_more(cal: Calibration, label: str, temperature: float) -> Response:
+    """Give the response that a calibration would have with one more buffer, had it been read on the line.
+
+    Parameters
+    ----------
+    cal : Calibration
+        As it is.
+    label : str
+        Of a nameless bottle, read once.
+    temperature : float
+        Of that bottle. [degC]
+
+    Returns
+    -------
+    Response
+        With all that the calibration shares: bottles, indications, thermometer. The drift of the day stays.
+
+    Raises
+    ------
+    Refusal
+        If such a bottle could not have been read: its temperature off its table, its reading beyond what can
+        be.
+
+    Examples
+    --------
+    >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
+    >>> more = with_one_more(cal, "10.01", 22.0)
+    >>> round(more.pieces[0].slope.n, 4), more.pieces[0].slope.s < cal.efficiency.s / 100.0
+    (1.0015, True)
+    """
+    bench, response = cal._bench, cal._response
+    # Nothing of what was only supposed may be found among the errors of what was read.
+    aside = replace(bench, own=Inputs(), named=Inputs(), bottles={})
+    stated, _ = Bottle(label).at(temperature)
+    x = float(bench.gain.at(temperature)) * (stated - NEUTRAL)
+    shown = bench.zero + cal.offset.n + cal.efficiency.n / 100.0 * x
+    (more,) = gather([take(Point(label, shown, temperature), bench.meter)], aside)
+    points = sorted([*cal._gathered, more], key=lambda one: one.ph.n)
+    line = straight_line([one.x for one in points], [one.y for one in points])
+    pieces, knots = _pieces(points, Piece(line.intercept, line.slope), cal.fit)
+    return replace(response, pieces=pieces, knots=knots)

@@ -8,6 +8,7 @@ from math import hypot
 from typing import Literal
 
 import numpy as np
+import pint
 from numpy.typing import ArrayLike, NDArray
 from uncertainties import UFloat
 
@@ -203,9 +204,9 @@ class Calibration:
 
         Parameters
         ----------
-        readings : array_like of shape (n,)
+        readings : array_like or pint.Quantity of shape (n,)
             Single indications. [mV or pH, as the meter shows]
-        temperatures : array_like of shape (n,) or (), or None
+        temperatures : array_like or pint.Quantity of shape (n,) or (), or None
             Of the slurries; None where not read. [degC]
         junction : bool
             False for buffers.
@@ -229,12 +230,11 @@ class Calibration:
         ([5.6, 5.33], [0.023, 0.023])
         """
         low, high = (0.0, 14.0) if self.meter.shows == "pH" else (-FARTHEST_MV, FARTHEST_MV)
-        values = _within(readings, low, high, f"{self.meter.unit} in reading", "leave gaps out")
+        values = _within(readings, self.meter.unit, (low, high), "in reading", "leave gaps out")
         read = None
         if temperatures is not None:
-            read = _within(
-                temperatures, COLDEST, HOTTEST, "degC with reading", "give all temperatures, or none"
-            )
+            advice = "give all temperatures, or none"
+            read = _within(temperatures, "degC", (COLDEST, HOTTEST), "with reading", advice)
             if read.size not in (1, values.size):
                 raise Refusal(
                     f"{values.size} readings and {read.size} temperatures do not belong together; "
@@ -354,10 +354,16 @@ class Calibration:
         return replace(self, drift=drift, remarks=tuple(said), _response=replace(line, drift=error))
 
 
-def _within(given: ArrayLike, low: float, high: float, what: str, advice: str) -> NDArray[np.float64]:
+def _within(
+    given: ArrayLike, unit: str, limits: tuple[float, float], where: str, advice: str
+) -> NDArray[np.float64]:
+    low, high = limits
     try:
+        if isinstance(given, pint.Quantity):
+            # A foreign registry need not know our name for a pH: there it is a number without a dimension.
+            given = given.to("" if unit == "pH" else unit).magnitude
         values = np.asarray(given, dtype=np.float64)
-    except (TypeError, ValueError) as error:
+    except (TypeError, ValueError, pint.PintError) as error:
         raise Refusal(
             f"{quoted(error)}: a whole file is read as plain numbers only, such as [84.3, 85.1]."
         ) from None
@@ -366,6 +372,6 @@ def _within(given: ArrayLike, low: float, high: float, what: str, advice: str) -
         return values
     place = int(np.argmin((values >= low) & (values <= high)))
     raise Refusal(
-        f"`{values.flat[place]:g}` {what} {place + 1} cannot be ({low:g} to {high:g}); {advice}, and write "
-        f"numbers such as {21.0 if high == HOTTEST else 5.41 if high == 14.0 else 84.3}."
+        f"`{values.flat[place]:g}` {unit} {where} {place + 1} cannot be ({low:g} to {high:g}); {advice}, and "
+        f"write numbers such as {21.0 if high == HOTTEST else 5.41 if high == 14.0 else 84.3}."
     )

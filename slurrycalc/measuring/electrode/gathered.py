@@ -56,7 +56,14 @@ class Bench:
 
     def read(self, one: Taken, temperature: UFloat, spread: Spread | None, key: str | None) -> Read:
         """Give a point its errors."""
-        ph = one.ph(temperature, self.bottle(one))
+        error = self.bottle(one)
+        for identity, other in self.bottles.items():
+            if isinstance(error, UFloat) and other is error and identity != one.identity:
+                raise Refusal(
+                    f"the bottle {one.called} bears the name of another bottle, so that both would have the "
+                    'same error; give every bottle a name of its own, as in Bottle("7.00", name="second").'
+                )
+        ph = one.ph(temperature, error)
         store = self.own if one.key is None else self.named
         what = f"buffer {one.called}"
         y = indication(one.values, self.meter, what, spread=spread, key=one.key or key, inputs=store)
@@ -113,7 +120,7 @@ def gather(taken: Sequence[Taken], bench: Bench) -> list[BufferPoint]:
     Raises
     ------
     Refusal
-        If one bottle is described in two ways, or is off its table.
+        If one bottle is described in two ways, two bottles bear one name, or one is off its table.
     """
     spread = pooled([one.values for one in taken], f"{bench.key}:repeatability")
     by_bottle: dict[Hashable, list[Read]] = {}

@@ -21,6 +21,7 @@ from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.metrology.units import Kind, magnitude
 
 GAS_CONSTANT = 8.31446261815324
 """Molar gas constant R = N_A·k. [J/(mol·K)] CODATA 2018, exact."""
@@ -71,6 +72,36 @@ def nernst_slope(temperature: float) -> float:
     return MV_PER_KELVIN * (temperature + ZERO_CELSIUS)
 
 
+def number_of(given: Given | None, kind: Kind, bare: str | None = None) -> float | None:
+    """Take in a figure of a meter or a bottle.
+
+    Parameters
+    ----------
+    given : float, str, pint.Quantity or None
+        As handed in; a number passes, whatever it is.
+    kind : Kind
+        What it is.
+    bare : str, optional
+        The unit of a text's number that has none, where that is plain.
+
+    Returns
+    -------
+    float or None
+        In the canonical unit of its kind.
+
+    Raises
+    ------
+    Refusal
+        If a text or a quantity is no such amount.
+
+    Examples
+    --------
+    >>> number_of("0.1 mV", "potential"), number_of(0.1, "potential"), number_of(None, "ph")
+    (0.1, 0.1, None)
+    """
+    return magnitude(given, kind, bare=bare) if isinstance(given, (str, pint.Quantity)) else given
+
+
 class Stated(NamedTuple):
     """A figure of a meter, and how it is known."""
 
@@ -94,12 +125,12 @@ class Meter:
     shows : {"mV", "pH"}
         What its display shows. A meter with both is better read in mV: its own calibration is then out of the
         way.
-    resolution : float, optional
+    resolution : float, str or pint.Quantity, optional
         Smallest step of the display, in what it shows; by default 0.1 mV or 0.01 pH.
-    repeatability : float, optional
+    repeatability : float, str or pint.Quantity, optional
         Standard deviation of one indication at rest, in what it shows. Without it, repeated indications speak
         for themselves, and a single one has 0.3 mV or 0.01 pH (from memory).
-    junction : float, optional
+    junction : float, str or pint.Quantity, optional
         Standard uncertainty of the residual liquid-junction potential between buffers and dilute slurries, by
         default 0.02 (from memory). [pH]
     compensates : bool
@@ -130,6 +161,10 @@ class Meter:
     def __post_init__(self) -> None:
         if self.shows not in ("mV", "pH"):
             raise Refusal(f"{quoted(self.shows)} is nothing that a pH meter shows here; write mV or pH.")
+        kind: Kind = "potential" if self.shows == "mV" else "ph"
+        for what in ("resolution", "repeatability"):
+            object.__setattr__(self, what, number_of(getattr(self, what), kind, self.shows))
+        object.__setattr__(self, "junction", number_of(self.junction, "ph"))
         coarsest = 10.0 if self.shows == "mV" else 0.5
         for what, value in (
             ("resolution", self.resolution),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any, TypeAlias
 
 from uncertainties import UFloat
@@ -120,6 +121,11 @@ def _bottle(given: BufferGiven) -> tuple[Bottle | UFloat, Hashable, str, float]:
     if isinstance(given, UFloat):
         if not 0.0 <= given.n <= 14.0:
             raise Refusal(f"`{given.n:g}` is no pH of a buffer; give one between 0 and 14, such as 4.005.")
+        if not isfinite(given.s):
+            raise Refusal(
+                f"`{given.n:g}+/-{given.s:g}` is no pH of a buffer; give a finite standard uncertainty with "
+                "it, such as ufloat(4.005, 0.005)."
+            )
         return given, id(given), f"{given.n:.3f}", given.n
     bottle = given if isinstance(given, Bottle) else Bottle(known_label(given))
     return bottle, (bottle.label, bottle.name), bottle.called, bottle.at(LABEL_TEMPERATURE.value)[0]

@@ -14,7 +14,7 @@ from slurrycalc.data.assumed import BULK_DENSITY_SPREAD, MOISTURE_SPREAD, Assume
 from slurrycalc.data.materials import Material, material, materials
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.uncertain import nameless
+from slurrycalc.metrology.uncertain import NORMAL_95, nameless
 from slurrycalc.metrology.units import magnitude, stated
 from slurrycalc.metrology.units.kinds import Kind
 
@@ -24,8 +24,6 @@ Given: TypeAlias = float | str | pint.Quantity[Any] | UFloat
 # What no substrate exceeds (our own limits): wet sand weighs some 2 g/mL, moss holds some 15 times its mass.
 _HEAVIEST = 3.0
 _WETTEST = 20.0
-# A stated half-width is that of a 95 % interval of a normal distribution.
-_K95 = 1.959964
 
 
 @dataclass(frozen=True)
@@ -130,5 +128,5 @@ def _uncertain(value: Given, kind: Kind, spread: Assumed, name: str, cup: str) -
         stated(value, kind, cup=cup) if isinstance(value, str) else (magnitude(value, kind, cup=cup), None)
     )
     if half is not None:
-        return number + nameless(half / _K95, name, "given", "stated half-width")
+        return number + nameless(half / NORMAL_95, name, "given", "stated half-width")
     return number + nameless(abs(number) * spread.value / sqrt(3), name, spread.known, spread.ground)

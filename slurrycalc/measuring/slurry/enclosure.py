@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import gcd
+from math import gcd, isfinite
+from numbers import Real
 from typing import Any, TypeAlias
 
 import numpy as np
+import pint
 from uncertainties import UFloat
 
 from slurrycalc.measuring.electrode import Calibration
@@ -21,8 +23,10 @@ from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
 from slurrycalc.metrology.coverage import Interval, interval
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import ScatterFit, scatter_fit
+from slurrycalc.metrology.units import magnitude
 
 Reading: TypeAlias = Any
 """A number, text or quantity as the meter shows it, a list of repeated indications, a pair (reading,
@@ -156,8 +160,10 @@ def _jars(
     cal: Calibration | None, readings: Sequence[Reading], temperature: Any
 ) -> tuple[list[UFloat], list[Remark]]:
     """Turn each reading into an uncertain pH, with what must be said of it."""
-    if isinstance(readings, str | float | int | UFloat):
+    if isinstance(readings, str | Real | UFloat) or np.ndim(getattr(readings, "magnitude", [])) == 0:
         readings = [readings]
+    elif not isinstance(readings, Sequence | np.ndarray | pint.Quantity):
+        raise Refusal(f"{quoted(readings)} is no list of readings; give one such as [84.3, 85.1].")
     count = len(readings)
     if count == 0:
         raise Refusal("no slurry was read; give at least one reading, such as 84.3 mV or 5.41.")
@@ -171,7 +177,7 @@ def _jars(
     remarks: list[Remark] = []
     for given, beside in zip(readings, each, strict=True):
         if isinstance(given, UFloat):
-            jars.append(given)
+            jars.append(given if cal is not None else _of_its_own(given))
             continue
         if isinstance(given, tuple) and len(given) != 2:
             raise Refusal(f"`{given}` is no pair of reading and temperature; write one such as (84.3, 21.0).")
@@ -185,6 +191,14 @@ def _jars(
         jars.append(read.ph)
         remarks.extend(read.remarks)
     return jars, remarks
+
+
+def _of_its_own(ph: UFloat) -> UFloat:
+    """Take in a pH that no calibration stands behind."""
+    if not isfinite(ph.s):
+        raise Refusal(f"`{ph.n:g}+/-{ph.s:g}` has no finite uncertainty; give one such as ufloat(5.4, 0.02).")
+    magnitude(ph.n, "ph")
+    return ph
 
 
 def _step(cal: Calibration | None) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from math import sqrt
 from typing import NamedTuple
@@ -9,9 +10,11 @@ from typing import NamedTuple
 from scipy.special import ndtri
 from uncertainties import UFloat
 
-from slurrycalc.measuring.electrode import Calibration, calibrate
+from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import buffer_ph
-from slurrycalc.measuring.electrode.points import Point
+from slurrycalc.measuring.electrode.calibrating import with_one_more
+from slurrycalc.measuring.electrode.meter import NEUTRAL
+from slurrycalc.measuring.electrode.response import Response
 from slurrycalc.measuring.slurry.outlook import Footing
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
@@ -60,22 +63,18 @@ def footing_of(ph: UFloat, fit: ScatterFit, cal: Calibration | None) -> Footing:
     third = None if cal is None else _third(cal)
     if third is None:
         return footing
-    gain = third.without.ph(third.shown(ph.n), third.temperature).s ** 2
-    gain -= third.buffered.ph(third.shown(ph.n), third.temperature).s ** 2
-    return Footing(
-        footing.n,
-        footing.scatter_sd,
-        footing.scatter_dof,
-        footing.shared_u,
-        footing.day_u,
-        third.label,
-        sqrt(max(shared_u**2 - max(gain, 0.0), 0.0)),
-    )
+    then = sqrt(max(shared_u**2 - third.gain(ph.n), 0.0))
+    return replace(footing, third_buffer=third.label, third_buffer_u=then)
+
+
+def _normal(number: UFloat) -> float:
+    """Give the normal standard uncertainty with the same 95 % half-width."""
+    return half_width(number) / float(ndtri(0.975))
 
 
 def _as_normal(sensitivities: dict[object, float]) -> float:
-    """Give the normal standard uncertainty with the same 95 % half-width."""
-    return half_width(linear(0.0, sensitivities)) / float(ndtri(0.975)) if sensitivities else 0.0
+    """Give that of the part of a number that some of its sources make."""
+    return _normal(linear(0.0, sensitivities))
 
 
 def _is_own(key: str) -> bool:
@@ -83,37 +82,34 @@ def _is_own(key: str) -> bool:
 
 
 class _Third(NamedTuple):
-    """A two-buffer calibration, repeated as it was and with a third buffer on its line."""
+    """A two-buffer calibration's response, as it is and with a third buffer on its line."""
 
     label: str
-    without: Calibration
-    buffered: Calibration
-    temperature: float
-    zero: float
-    slope: float
+    as_it_is: Response
+    with_it: Response
 
-    def shown(self, ph: float) -> float:
-        """Give what the meter shows at a pH, on the line through its two buffers."""
-        return self.zero + self.slope * ph
+    def gain(self, ph: float) -> float:
+        """Give what the third buffer would take off the variance that readings at a pH share [pH²]."""
+        now = self.as_it_is
+        # A slurry of the buffers' temperature: what is read of it, and how finely, is the same either way.
+        temperature, piece = now.temperatures.buffers, now.pieces[0]
+        y = piece.intercept.n + piece.slope.n * float(now.gain.at(temperature.n)) * (ph - NEUTRAL)
+        shown = linear(y + now.zero, {})
+        before, after = (_normal(each.plain(shown, temperature)) for each in (now, self.with_it))
+        return max(before**2 - after**2, 0.0)
 
 
 @lru_cache(maxsize=8)
 def _third(cal: Calibration) -> _Third | None:
-    """Try what a third buffer would do to a two-buffer calibration."""
+    """Find the third buffer that a two-buffer calibration could have."""
     if len(cal.points) != 2:
         return None
-    low, high = cal.points
-    temperature = (low.temperature + high.temperature) / 2.0
-    slope = (high.shown - low.shown) / (high.ph.n - low.ph.n)
-    zero = low.shown - slope * low.ph.n
-    points = [Point(point.ph, point.shown, point.temperature) for point in cal.points]
+    temperature = sum(point.temperature for point in cal.points) / 2.0
     for label in THIRDS:
-        at = buffer_ph(label, temperature)
-        if min(abs(at - point.ph.n) for point in cal.points) < APART:
-            continue
         try:
-            more = calibrate([*points, Point(label, zero + slope * at, temperature)], cal.meter)
-            return _Third(label, calibrate(points, cal.meter), more, temperature, zero, slope)
+            at = buffer_ph(label, temperature)
+            if min(abs(at - point.ph.n) for point in cal.points) >= APART:
+                return _Third(label, cal._response, with_one_more(cal, label, temperature))
         except Refusal:
             continue
     return None

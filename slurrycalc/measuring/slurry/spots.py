@@ -3,23 +3,28 @@
 from __future__ import annotations
 
 from math import isfinite, sqrt
+from typing import Any
 
+import pint
 from scipy.special import stdtrit
 
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.units import magnitude
 
 MOST = 10_000
 """More spots than anyone samples (our own figure)."""
 
 
-def spots(spread: float, margin: float, p: float = 0.95) -> int:
+def spots(
+    spread: float | str | pint.Quantity[Any], margin: float | str | pint.Quantity[Any], p: float = 0.95
+) -> int:
     """Give the number of sampling spots that brings the mean within a margin.
 
     Parameters
     ----------
-    spread : float
+    spread : float, str or pint.Quantity
         Standard deviation between spots. [pH]
-    margin : float
+    margin : float, str or pint.Quantity
         Wanted half-width of the mean's interval. [pH]
     p : float
         Coverage probability.
@@ -44,6 +49,9 @@ def spots(spread: float, margin: float, p: float = 0.95) -> int:
     >>> spots(0.10, 0.10), spots(0.20, 0.10)
     (7, 18)
     """
+    spread, margin = (
+        magnitude(each, "ph") if isinstance(each, str | pint.Quantity) else each for each in (spread, margin)
+    )
     for value, what, least in ((spread, "spread between spots", 0.0), (margin, "margin", 1e-9)):
         if not (isfinite(value) and value >= least):
             raise Refusal(f"`{value:g}` pH cannot be the {what}; give a positive number, such as 0.10.")
