@@ -6,13 +6,12 @@ from math import isfinite
 from typing import Any, TypeAlias
 
 import pint
-from scipy.special import ndtri
 from uncertainties import UFloat
 
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import Uncertain, linear, nameless
+from slurrycalc.metrology.uncertain import NORMAL_95, Uncertain, linear, nameless
 from slurrycalc.metrology.units import magnitude, stated
 from slurrycalc.metrology.units.kinds import Kind
 from slurrycalc.metrology.units.slips import within
@@ -63,8 +62,7 @@ def taken(given: Given, kind: Kind, what: str) -> Uncertain:
             value, half = stated(given, kind)
             if half is None:
                 return value
-            u = half / float(ndtri(0.975))
-            return value + nameless(u, what, "given", "stated half-width of 95 %")
+            return value + nameless(half / NORMAL_95, what, "given", "stated half-width of 95 %")
         return magnitude(given, kind)
     except Refusal as refusal:
         raise refusal.at(what) from None

@@ -13,10 +13,10 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import ndtr, ndtri, stdtrit
+from scipy.special import ndtr, stdtrit
 
 from slurrycalc.metrology.coverage import mixture_of_normals
-from slurrycalc.metrology.uncertain import Uncertain, contributions, source_of
+from slurrycalc.metrology.uncertain import NORMAL_95, Uncertain, contributions, source_of
 
 Floats = NDArray[np.float64]
 
@@ -111,7 +111,7 @@ class Along:
                 t_parts.append((self._dof[one], squares))
         t_parts.sort(key=lambda part: -float(part[1].max(initial=0.0)))
         for dof, squares in t_parts[GROUPS:]:
-            variance += squares * float(stdtrit(dof, 0.975) / ndtri(0.975)) ** 2
+            variance += squares * float(stdtrit(dof, 0.975) / NORMAL_95) ** 2
         return _above(value, variance, t_parts[:GROUPS], 1e-12 * scale).reshape(shape)
 
 

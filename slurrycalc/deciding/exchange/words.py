@@ -13,7 +13,7 @@ from slurrycalc.deciding.exchange.case import Case, Parts
 from slurrycalc.deciding.exchange.stages import Stage
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
-from slurrycalc.measuring.wording import count, in_hundred, limit
+from slurrycalc.measuring.wording import count, coverage, in_hundred, typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
@@ -57,7 +57,7 @@ def in_cases(p: float) -> str:
     >>> in_cases(0.95)
     '95 cases of 100'
     """
-    return in_hundred(p).replace(" in ", " cases of ")
+    return coverage(p).replace(" in ", " cases of ")
 
 
 def exact_ones(numbers: Mapping[str, Uncertain]) -> Iterator[Remark]:
@@ -142,7 +142,7 @@ def meaning(case: Case, parts: Parts) -> str:
     str
         One sentence.
     """
-    goal = f"{limit(case.wanted)} or {'higher' if case.direction == 'up' else 'lower'}"
+    goal = f"{typed(case.wanted)} or {'higher' if case.direction == 'up' else 'lower'}"
     even = f"{percent(parts.even)} does in one case of two" if parts.even else ""
     if parts.sure is not None:
         sure = percent(parts.sure, up=True)

@@ -18,7 +18,7 @@ from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, line_t
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.wording import count, two_figures
-from slurrycalc.measuring.wording import limit as limit_words
+from slurrycalc.measuring.wording import typed as limit_words
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.coverage import Interval, interval, probability

@@ -12,7 +12,7 @@ from slurrycalc.data.assumed import CURVE_JARS, TRIAL_REST
 from slurrycalc.deciding.exchange.words import in_cases
 from slurrycalc.deciding.trial.curve import Curve, Found
 from slurrycalc.deciding.trial.doses import PERCENT, Doses
-from slurrycalc.measuring.wording import in_hundred, limit, two_figures
+from slurrycalc.measuring.wording import coverage, number, two_figures, typed
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Remark
 
@@ -53,7 +53,7 @@ def meaning(told: Told) -> str:
     -------
     str
     """
-    goal, found = limit(told.goal), told.found
+    goal, found = typed(told.goal), told.found
     least, most = told.curve.ends
     if found.dose is None:
         levels = [told.curve.level(each).n for each in (least, most)]
@@ -71,7 +71,7 @@ def meaning(told: Told) -> str:
         low="" if found.low is None else told.dose(found.low),
         high="" if found.high is None else told.dose(found.high),
     )
-    return f"{told.dose(found.dose)} brings pH {goal}; it may be {said} ({in_hundred(told.p)})."
+    return f"{told.dose(found.dose)} brings pH {goal}; it may be {said} ({coverage(told.p)})."
 
 
 def to_do(told: Told) -> str:
@@ -85,17 +85,16 @@ def to_do(told: Told) -> str:
     -------
     str
     """
-    goal, found = f"{limit(told.goal)} or {told.side}", told.found
+    goal, found = f"{typed(told.goal)} or {told.side}", told.found
     if found.dose is None:
-        return f"Try jars of other doses, until some lie on either side of {limit(told.goal)}."
+        return f"Try jars of other doses, until some lie on either side of {typed(told.goal)}."
     if found.assured is None:
         return f"None of the doses tried is sure to bring {goal}: try more jars, and larger doses."
     dose, cases = told.dose(found.assured, up=True), in_cases(told.p)
     text = f"Take {dose} for a mix that is to have {goal} in {cases}"
     if told.ratio is not None:
-        h = two_figures(half_width(told.ratio))
-        places = len(h.partition(".")[2])
-        return f"{text}; for an exchange give its buffering, {told.ratio.n:.{places}f}+-{h}."
+        h = half_width(told.ratio)
+        return f"{text}; for an exchange give its buffering, {number(told.ratio.n, h)}+-{two_figures(h)}."
     return f"{text}, and let it stand before it is used."
 
 

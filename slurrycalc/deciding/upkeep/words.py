@@ -13,7 +13,7 @@ from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
 from slurrycalc.deciding.upkeep.plan import Asked, Plan
-from slurrycalc.measuring.wording import limit
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.remark import Remark
 
 NAMES: Final[dict[Which, str]] = {
@@ -72,7 +72,7 @@ def held(demand: Demand) -> str:
     """
     if demand.which == "salts":
         return f"salts at {demand.limit / 1000.0:.2f} mS/cm or below"
-    return f"pH at {limit(demand.limit)} or {'above' if demand.which == 'floor' else 'below'}"
+    return f"pH at {typed(demand.limit)} or {'above' if demand.which == 'floor' else 'below'}"
 
 
 def meaning(found: Found) -> str:
@@ -173,7 +173,7 @@ def remarks(found: Found) -> Iterator[Remark]:
             yield Remark("buffering-assumed", BUFFERING_ASSUMED)
         yield from _on_the_way(found, asked.acid)
         if asked.now is None:
-            start = limit(asked.acid.limit)
+            start = typed(asked.acid.limit)
             yield Remark(
                 "from-the-limit",
                 f"The first cycles begin at {start}: give the pH of the bed now, and they are its own.",
@@ -198,7 +198,7 @@ def _on_the_way(found: Found, acid: Demand) -> Iterator[Remark]:
     if early:
         yield Remark(
             "early-low",
-            f"On the way the bed still passes {limit(acid.limit)}: it stands at {early[0].before:.2f} in "
+            f"On the way the bed still passes {typed(acid.limit)}: it stands at {early[0].before:.2f} in "
             f"month {early[0].month + found.every:g}. Start with a larger exchange.",
         )
     elif past(plan.worst):
