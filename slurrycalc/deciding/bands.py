@@ -10,7 +10,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import MOST_AT_ONCE, Known
 from slurrycalc.data.bands import Band, band_at, bands
 from slurrycalc.data.cautions import cautions
-from slurrycalc.deciding.exchange.stages import stages_needed
+from slurrycalc.deciding.exchange.stages import part_at_once, stages_needed
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import Given, nominal, taken, uncertain
 from slurrycalc.deciding.mixing import BY_VOLUME, assured, buffering
@@ -141,7 +141,7 @@ def dilution(
     fresh: Salts | Given,
     to: str | float = "normal",
     *,
-    at_once: float = MOST_AT_ONCE.value,
+    at_once: float | str = MOST_AT_ONCE.value,
     p: float = 0.95,
 ) -> Dilution:
     """Say how much of a bed to exchange, so that its salts come down to a band.
@@ -152,7 +152,7 @@ def dilution(
         Of the bed and of the fresh mix. [uS/cm]
     to : str or float
         Name of a band, to whose upper edge they are to come at most, or a conductivity. [uS/cm]
-    at_once : float
+    at_once : float or str
         Largest part exchanged at a time, by default a third (from memory). [1]
     p : float
         Probability of the assured part.
@@ -180,7 +180,7 @@ def dilution(
         each.ec if isinstance(each, Salts) else taken(each, "conductivity", what)
         for each, what in ((now, "salts of the bed"), (fresh, "salts of the fresh mix"))
     )
-    stages_needed(1.0, at_once)  # refuses what is no part of a bed
+    most = part_at_once(at_once)
     limit = _limit(to)
     at, of = nominal(bed), nominal(mix)
     if at <= limit and probability(bed, below=limit) >= p:
@@ -194,7 +194,7 @@ def dilution(
     even = max(0.0, (at - limit) / (at - of)) if at > of else None
     sure = assured(line, BY_VOLUME, buffering(1.0), p)
     part = sure if sure is not None else even
-    needed = None if not part else stages_needed(part, at_once)
+    needed = None if not part else stages_needed(part, most)
     many = None if needed is None or needed == float("inf") else int(needed)
     return Dilution(
         now=uncertain(bed),

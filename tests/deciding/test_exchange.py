@@ -208,6 +208,12 @@ class TestHands:
         assert "4 May 2024, 1 June 2024 and 29 June 2024" in plan.text[1]
         assert "in-stages" in kinds(plan)
 
+    def test_stages_and_their_spacing_may_be_said_in_words(self) -> None:
+        said = exchange(5.1, 6.6, 5.9, "27 L", start="2024-05-04", spacing="2 weeks", at_once="25 %")
+        counted = exchange(5.1, 6.6, 5.9, "27 L", start="2024-05-04", spacing=14, at_once="1/4")
+        assert [stage.on for stage in said.stages] == [stage.on for stage in counted.stages]
+        assert len(said.stages) == 4
+
     @given(st.floats(0.001, 0.999), st.floats(0.05, 0.95))
     def test_so_many_stages_are_enough_and_one_fewer_is_not(self, fraction: float, at_once: float) -> None:
         n = stages_needed(fraction, at_once)
@@ -234,6 +240,18 @@ class TestHands:
 def test_numbers_without_doubt_are_said_to_be_taken_as_exact() -> None:
     assert "taken-as-exact" in kinds(exchange(5.1, 6.6, 5.9))
     assert "taken-as-exact" not in kinds(exchange("5.1+-0.2", "6.6+-0.2", 5.9))
+
+
+def test_what_is_predicted_is_as_doubtful_as_draws_say() -> None:
+    plan = exchange(ufloat(5.1, 0.05), ufloat(6.6, 0.04), 5.7, buffering=ufloat(1.3, 0.1))
+    assert plan.planned is not None
+    assert plan.predicted is not None
+    rng = np.random.default_rng(73)
+    n, f = 200_000, plan.planned
+    r, now, fresh = rng.normal(1.3, 0.1, n), rng.normal(5.1, 0.05, n), rng.normal(6.6, 0.04, n)
+    after = now + f * r / (1 - f + f * r) * (fresh - now)
+    assert plan.predicted.n == pytest.approx(float(after.mean()), abs=2e-3)
+    assert plan.predicted.s == pytest.approx(float(after.std()), rel=0.02)
 
 
 def test_the_buffering_that_is_assumed_stands_in_the_budget_of_what_is_predicted() -> None:
@@ -271,6 +289,9 @@ def test_the_buffering_that_is_assumed_stands_in_the_budget_of_what_is_predicted
         ((5.1, 6.6, 5.9), {"at_once": 1.2}, "no part of a bed"),
         ((5.1, 6.6, 5.9), {"at_once": 0.0}, "no part of a bed"),
         ((5.1, 6.6, 5.9), {"spacing": 0.0}, "cannot lie between two stages"),
+        ((5.1, 6.6, 5.9), {"spacing": "5 min"}, "cannot lie between two stages"),
+        ((5.1, 6.6, 5.9), {"spacing": "4"}, "no unit"),
+        ((5.1, 6.6, 5.9), {"at_once": "a third"}, "does not begin with a number"),
         ((5.1, 6.6, 5.9), {"start": "03/04"}, "is no date"),
         ((5.1, 6.6, 5.9), {"p": 1.0}, "no probability"),
         ((5.1, 6.6, 5.9), {"p": 0.4}, "no probability"),

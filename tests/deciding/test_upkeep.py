@@ -195,6 +195,13 @@ class TestSalts:
         assert plan.even.salts is not None
         assert plan.even.salts.n == pytest.approx(1250)
 
+    def test_are_assured_without_a_thought_of_buffering(self) -> None:
+        # 1250 - 400 f >= 3 rise with 95 in 100, for rise and fresh mix in doubt: a quadratic equation in f.
+        plan = upkeep(None, None, salts=SaltRise(ufloat(60, 8), ufloat(400, 30), 1250.0))
+        f = plan.assured_fraction
+        assert f is not None
+        assert f * 850 - 180 == pytest.approx(1.64485 * sqrt((3 * 8) ** 2 + (f * 30) ** 2), abs=1e-2)
+
     def test_and_ph_together_take_the_larger_part_and_say_which(self) -> None:
         by_ph = upkeep("-0.08+-0.03", "6.6+-0.2", 5.4)
         by_salts = upkeep(None, None, salts=SALTS)
@@ -210,6 +217,16 @@ class TestSalts:
 
 
 class TestPlans:
+    @pytest.mark.parametrize("r", [0.5, 1.0, 2.0])
+    def test_give_the_steady_bed_between_its_exchanges(self, r: float) -> None:
+        plan = upkeep(-0.08, 6.6, 5.4, every=3, buffering=r)
+        assert plan.even is not None
+        assert plan.even.low is not None
+        assert plan.even.high is not None
+        parcels = [run(5.4, 6.6, 0.08, 3.0, plan.even.fraction, r, way)[-1] for way in ("never", "at once")]
+        after, before = min(parcels, key=lambda swing: swing[1])
+        assert (plan.even.high.n, plan.even.low.n) == pytest.approx((after, before), abs=1e-3)
+
     def test_show_the_first_cycles_and_an_early_low_below_the_steady_one(self) -> None:
         plan = upkeep("-0.08+-0.01", "6.6+-0.1", 5.4, every=3, buffering=0.5, now=5.1)
         assert plan.assured is not None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import isfinite
 from typing import Any
 
 import pint
@@ -12,7 +11,7 @@ from slurrycalc.data.assumed import MOST_AT_ONCE, MOST_STAGES, STAGE_SPACING, Kn
 from slurrycalc.data.cautions import cautions
 from slurrycalc.deciding.days import Day, as_day
 from slurrycalc.deciding.exchange.case import Direction, Parts, asked
-from slurrycalc.deciding.exchange.stages import Stage, in_stages, stages_needed
+from slurrycalc.deciding.exchange.stages import Stage, in_stages, part_at_once
 from slurrycalc.deciding.exchange.words import exchange_steps, meaning, remarks, to_do
 from slurrycalc.deciding.given import Given, uncertain
 from slurrycalc.deciding.mixing import MIXING, assured, chance, mixed
@@ -20,7 +19,11 @@ from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import PH, MilliLitreValue, Number, NumberValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units import magnitude
 from slurrycalc.metrology.units.sizes import bed_volume
+
+_MINUTES = 24.0 * 60.0  # of a day
+_MOST_DAYS = 366.0
 
 
 @dataclass(frozen=True)
@@ -79,8 +82,8 @@ def exchange(
     *,
     depth: float | str | pint.Quantity[Any] | None = None,
     start: Day | None = None,
-    spacing: float = STAGE_SPACING.value,
-    at_once: float = MOST_AT_ONCE.value,
+    spacing: float | str | pint.Quantity[Any] = STAGE_SPACING.value,
+    at_once: float | str = MOST_AT_ONCE.value,
     p: float = 0.95,
     cup: str = "us",
 ) -> Exchange:
@@ -103,9 +106,9 @@ def exchange(
         Depth of the substrate, where a footprint is given. [cm]
     start : date or str, optional
         Day of the first stage.
-    spacing : float
+    spacing : float, str or pint.Quantity
         From one stage to the next, by default four weeks (from memory). [d]
-    at_once : float
+    at_once : float or str
         Largest part exchanged at a time, by default a third (from memory). [1]
     p : float
         Probability of the assured part.
@@ -136,20 +139,19 @@ def exchange(
     """
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability to be assured of; give one above 0.5, such as 0.95.")
-    if not (isfinite(spacing) and 1.0 <= spacing <= 366.0):
-        raise Refusal(f"`{spacing:g}` days cannot lie between two stages: give 1 to 366, such as 28.")
+    days = _days(spacing)
+    most = part_at_once(at_once)
     if volume is None and depth is not None:
         raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
     bed = None if volume is None else bed_volume(volume, depth)
     first = None if start is None else as_day(start)
-    stages_needed(1.0, at_once)  # refuses what is no part of a bed
     case = asked(now, fresh, wanted, buffering, p)
-    parts = Parts(case.even(), assured(case.line, MIXING, case.known, p), at_once)
+    parts = Parts(case.even(), assured(case.line, MIXING, case.known, p), most)
     stages: tuple[Stage, ...] = ()
     if parts.planned is not None and parts.needed <= MOST_STAGES.value:
         stages = in_stages(
             case.now, case.fresh, parts.planned, int(parts.needed), case.known,
-            volume=bed, start=first, spacing=spacing, cup=cup,
+            volume=bed, start=first, spacing=days, cup=cup,
         )  # fmt: skip
     amounts = None if bed is None or not stages else _amounts(bed, stages, cup)
     planned = parts.planned
@@ -173,6 +175,16 @@ def exchange(
         cautions=cautions("exchange"),
         remarks=tuple(remarks(case, parts)),
     )
+
+
+def _days(spacing: float | str | pint.Quantity[Any]) -> float:
+    counted = isinstance(spacing, float | int)
+    days = float(spacing) if counted else magnitude(spacing, "duration") / _MINUTES
+    if not 1.0 <= days <= _MOST_DAYS:
+        raise Refusal(
+            f"{quoted(spacing)} cannot lie between two stages, 1 to {_MOST_DAYS:g} days: give `28 days`."
+        )
+    return days
 
 
 def _amounts(bed: float, stages: tuple[Stage, ...], cup: str) -> Amounts:

@@ -12,8 +12,10 @@ from slurrycalc.data.assumed import MOST_AT_ONCE
 from slurrycalc.deciding.mixing import Buffering, mixed
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import PH, NumberValue
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.metrology.units import magnitude
 
 
 @dataclass(frozen=True)
@@ -32,6 +34,38 @@ class Stage:
     """Of the bed afterwards, if it does not drift meanwhile."""
 
 
+def part_at_once(given: float | str) -> float:
+    """Take in the largest part of a bed that is exchanged at a time.
+
+    Parameters
+    ----------
+    given : float or str
+        Such as ``1/3`` or ``30 %``. [1]
+
+    Returns
+    -------
+    float
+        Above 0, at most 1. [1]
+
+    Raises
+    ------
+    Refusal
+        If it is no part of a bed.
+
+    Examples
+    --------
+    >>> part_at_once("1/4"), part_at_once("30 %")
+    (0.25, 0.3)
+    """
+    part = magnitude(given, "number")
+    if not 0.0 < part <= 1.0:
+        raise Refusal(
+            f"{quoted(given)} is no part of a bed to exchange at a time: give one above 0 and up to 1, for "
+            "instance 1/3."
+        )
+    return part
+
+
 def stages_needed(fraction: float, at_once: float = MOST_AT_ONCE.value) -> float:
     """Count the stages of an exchange.
 
@@ -47,21 +81,11 @@ def stages_needed(fraction: float, at_once: float = MOST_AT_ONCE.value) -> float
     float
         Infinite for a whole bed, of which each stage leaves something. [1]
 
-    Raises
-    ------
-    Refusal
-        If `at_once` is no part of a bed.
-
     Examples
     --------
     >>> stages_needed(0.68), stages_needed(0.3), stages_needed(1.0)
     (3, 1, inf)
     """
-    if not 0.0 < at_once <= 1.0:
-        raise Refusal(
-            f"`{at_once:g}` is no part of a bed to exchange at a time: give one above 0 and up to 1, for "
-            "instance 1/3."
-        )
     if fraction <= at_once * (1.0 + 1e-9):
         return 1
     return inf if fraction >= 1.0 else ceil(log1p(-fraction) / log1p(-at_once) - 1e-9)

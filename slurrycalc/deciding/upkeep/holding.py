@@ -10,7 +10,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, Known
 from slurrycalc.data.cautions import cautions
-from slurrycalc.deciding.exchange.stages import stages_needed
+from slurrycalc.deciding.exchange.stages import part_at_once
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.mixing import buffering as known_buffering
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, SaltRise, demands
@@ -81,7 +81,7 @@ def upkeep(
     salts: SaltRise | None = None,
     volume: float | str | pint.Quantity[Any] | None = None,
     depth: float | str | pint.Quantity[Any] | None = None,
-    at_once: float = MOST_AT_ONCE.value,
+    at_once: float | str = MOST_AT_ONCE.value,
     p: float = 0.95,
     cup: str = "us",
 ) -> Upkeep:
@@ -109,7 +109,7 @@ def upkeep(
         How salts gather, and their limit. The limit that asks for more wins.
     volume, depth : float, str or pint.Quantity, optional
         Of the bed, as for `exchange`. [mL], [cm]
-    at_once : float
+    at_once : float or str
         Largest part exchanged at a time, by default a third (from memory). [1]
     p : float
         Probability of the assured plan: over the doubt of the drift, of the fresh mix and of its buffering.
@@ -143,7 +143,7 @@ def upkeep(
     months = _months(every)
     if volume is None and depth is not None:
         raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
-    stages_needed(1.0, at_once)  # refuses what is no part of a bed
+    most = part_at_once(at_once)
     asked = Asked(
         demands=demands(drift, fresh, floor, ceiling, salts),
         known=known_buffering(buffering),
@@ -159,8 +159,8 @@ def upkeep(
         every=months,
         even=plan_for(asked, months, chosen.fraction),
         sure=plan_for(asked, months, chosen.assured_fraction),
-        longest=longest_interval(asked, at_once),
-        at_once=at_once,
+        longest=longest_interval(asked, most),
+        at_once=most,
     )
     return Upkeep(
         every=months,

@@ -100,7 +100,7 @@ def cell_factor(
     standard: Given = 1413.0,
     *,
     compensates: bool = False,
-    tolerance: float | None = None,
+    tolerance: float | str | None = None,
     thermometer: float | None = None,
 ) -> Cell:
     """Check a conductivity meter by a standard.
@@ -115,7 +115,7 @@ def cell_factor(
         Conductivity of the standard at 25 degC, as its bottle says. [uS/cm]
     compensates : bool
         Whether the meter itself shows what it reads at 25 degC.
-    tolerance : float, optional
+    tolerance : float or str, optional
         Half-width of the standard's error over its value; by default 1 % (from memory). [1]
     thermometer : float, optional
         Half-width of the thermometer's error; by default 1 degC (from memory). [degC]
@@ -267,8 +267,8 @@ def repeatability(what: str, count: int = 1) -> UFloat:
     return nameless(assumed.value / count**0.5, f"repeatability, {what}", assumed.known, assumed.ground)
 
 
-def _tolerance(given: float | None) -> float:
-    half = STANDARD_TOLERANCE.value if given is None else given
+def _tolerance(given: float | str | None) -> float:
+    half = STANDARD_TOLERANCE.value if given is None else magnitude(given, "number")
     if not 0.0 <= half <= 0.2:
         raise Refusal(f"`{half:g}` cannot be a standard's tolerance over its value: give 0.01 for 1 %.")
     return half
