@@ -16,11 +16,17 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```console\n\$ slurrycalc (.*?)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
 
 
+@pytest.fixture(scope="module")
+def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The tour's own record, which its lines share in their order."""
+    return tmp_path_factory.mktemp("tour") / "bench.sqlite"
+
+
 @pytest.mark.parametrize(("words", "shown"), BLOCKS, ids=[words[:40] for words, _ in BLOCKS])
-def test_the_tour_is_real_output(words: str, shown: str) -> None:
+def test_the_tour_is_real_output(words: str, shown: str, logbook: Path) -> None:
     """Three dots on a line stand for what was left out."""
     command = [sys.executable, "-m", "slurrycalc", *shlex.split(words)]
-    env = {**os.environ, "COLUMNS": "80", "PYTHONIOENCODING": "utf-8"}
+    env = {**os.environ, "COLUMNS": "80", "PYTHONIOENCODING": "utf-8", "SLURRYCALC_LOGBOOK": str(logbook)}
     run = subprocess.run(command, cwd=ROOT, env=env, capture_output=True, encoding="utf-8", check=False)
     stretches = (re.escape(stretch) for stretch in re.split(r"^\.\.\.\n", shown, flags=re.MULTILINE))
     printed = (run.stdout + run.stderr).strip("\n") + "\n"
@@ -28,7 +34,8 @@ def test_the_tour_is_real_output(words: str, shown: str) -> None:
 
 
 def test_the_tour_shows_the_main_commands() -> None:
-    assert {"mix", "run", "probe", "read", "ratio"} <= {words.split()[0] for words, _ in BLOCKS}
+    main = {"mix", "run", "probe", "read", "ratio", "calibrate", "history", "undo"}
+    assert main <= {words.split()[0] for words, _ in BLOCKS}
 
 
 def test_the_first_block_is_the_two_set_up_lines() -> None:

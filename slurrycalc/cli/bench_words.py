@@ -3,60 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass
 from math import inf
-from typing import Literal
+from typing import TYPE_CHECKING
 
+from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.notation import PointWords, bottle_words, point_words
-from slurrycalc.cli.words import number, option
-from slurrycalc.data.assumed import FLOOR, TARGET_HIGH, TARGET_LOW
-from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
+from slurrycalc.cli.words import option
+from slurrycalc.day.calibrating import calibrated
+from slurrycalc.day.limits import Limits
+from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
-from slurrycalc.metrology.units import Kind, magnitude
+from slurrycalc.metrology.units import magnitude
 
-
-def what_meter_shows(given: str | None, readings: Sequence[str]) -> Literal["mV", "pH"]:
-    """Tell from ``--shows``, or else from the units of the readings, what the meter shows.
-
-    Parameters
-    ----------
-    given : str or None
-        The value of ``--shows``.
-    readings : sequence of str
-        Every reading of the command line, in buffers and slurries.
-
-    Returns
-    -------
-    {"mV", "pH"}
-        What the meter shows: pH where no reading bears a unit.
-
-    Raises
-    ------
-    Refusal
-        If the option is neither, or some readings are in mV and others without a unit.
-
-    Examples
-    --------
-    >>> what_meter_shows(None, ["178.2mV", "1.8 mV"]), what_meter_shows(None, ["4.03", "7.01"])
-    ('mV', 'pH')
-    """
-    if given is not None:
-        shows = {"mv": "mV", "ph": "pH"}.get(given.strip().casefold())
-        if shows is None:
-            raise Refusal(f"--shows: {quoted(given)} is nothing that a pH meter shows here; write mV or pH")
-        return "mV" if shows == "mV" else "pH"
-    in_volts = [reading for reading in readings if "v" in reading.casefold()]
-    others = [reading for reading in readings if "v" not in reading.casefold()]
-    if in_volts and others:
-        raise Refusal(
-            f"{quoted(others[0])} bears no mV while {quoted(in_volts[0])} does; a meter shows one of them: "
-            "write all readings like 84.3mV, or all like 5.41"
-        )
-    return "mV" if in_volts else "pH"
+if TYPE_CHECKING:
+    from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.logbook.refs import Ref
 
 
 def scatter_words(text: str | None, seen: int, what: str) -> Expected:
@@ -134,76 +102,43 @@ def range_words(text: str) -> tuple[float, float]:
         return ends
 
 
-def limits_words(target: str | None, floor: str | None) -> tuple[tuple[float, float], float]:
+def limits_words(target: str | None, floor: str | None) -> Limits:
     """Read ``--target`` and ``--floor``.
 
     Parameters
     ----------
     target, floor : str or None
-        The options; None takes common practice. [pH]
+        The options. [pH]
 
     Returns
     -------
-    target : pair of float
-        The range wanted. [pH]
-    floor : float
-        The floor. [pH]
+    Limits
+        What was asked for. [pH]
 
     Examples
     --------
     >>> limits_words(None, "4.8")
-    ((5.4, 6.5), 4.8)
+    (None, 4.8)
     """
-    wanted = (TARGET_LOW.value, TARGET_HIGH.value) if target is None else range_words(target)
-    if floor is None:
-        return wanted, FLOOR.value
+    wanted = None if target is None else range_words(target)
     with option("--floor"):
-        return wanted, magnitude(floor, "ph")
+        return wanted, None if floor is None else magnitude(floor, "ph")
 
 
-def meter_words(
-    readings: Sequence[str],
-    shows: str | None,
-    resolution: str | None,
-    repeatability: str | None,
-    compensates: str,
-) -> Meter:
-    """Make the meter that a command line speaks of.
+@dataclass(frozen=True)
+class Metered:
+    """The calibration that a line speaks of."""
 
-    Parameters
-    ----------
-    readings : sequence of str
-        Every reading of the command line.
-    shows, resolution, repeatability : str or None
-        The options of these names. [mV or pH, as the meter shows]
-    compensates : str
-        ``yes`` or ``no``.
+    calibration: Calibration
+    check: BufferCheck | None
+    under: Ref | None = None
+    """What the record calls it."""
+    entry: int | None = None
+    """The entry that holds it, if it was made before."""
 
-    Returns
-    -------
-    Meter
-        The meter.
 
-    Raises
-    ------
-    Refusal
-        If an option cannot be meant.
-
-    Examples
-    --------
-    >>> meter_words(["178.2mV"], None, "1", None, "yes").resolution
-    1.0
-    """
-    kind = what_meter_shows(shows, readings)
-    answer = {"yes": True, "no": False}.get(compensates.strip().casefold())
-    if answer is None:
-        raise Refusal(f"--compensates: {quoted(compensates)} is no answer; write yes or no")
-    unit: Kind = "potential" if kind == "mV" else "ph"
-    figures = []
-    for name, text in (("--resolution", resolution), ("--repeatability", repeatability)):
-        with option(name):
-            figures.append(None if text is None else magnitude(text, unit, bare=kind))
-    return Meter(kind, resolution=figures[0], repeatability=figures[1], compensates=answer)
+def _option(part: str) -> AbstractContextManager[None]:
+    return nullcontext() if part == "point" else option(f"--{part}")
 
 
 class Bench:
@@ -226,7 +161,7 @@ class Bench:
     Examples
     --------
     >>> bench = Bench(["4.01=178.2mV@22C", "blue=1.8mV@22C"], ["blue=7.00"], None, None)
-    >>> cal, _ = bench.calibrated(Meter("mV"), None, "line")
+    >>> cal = bench.metered(MeterWords()).calibration
     >>> [point.buffer for point in cal.points]
     ['4.01', '7.00 (blue)']
     """
@@ -253,46 +188,69 @@ class Bench:
         again = [point for point in (self.check, self.close) if point is not None]
         return [point.reading for point in (*self.points, *again)]
 
-    def calibrated(
-        self, meter: Meter, thermometer: str | None, fit: str
-    ) -> tuple[Calibration, BufferCheck | None]:
-        """Calibrate the meter.
+    def metered(
+        self,
+        meter: MeterWords,
+        readings: Sequence[str] = (),
+        keeper: Keeper | None = None,
+        name: str | None = None,
+    ) -> Metered:
+        """Calibrate the meter; without any point, take the day's last calibration of the meter of that name.
 
         Parameters
         ----------
-        meter : Meter
-            The meter.
-        thermometer : str or None
-            Half-width of its error. [degC]
-        fit : str
-            ``line`` or ``bracket``.
+        meter : MeterWords
+            What the line says of the meter.
+        readings : sequence of str
+            What it showed in slurries.
+        keeper : Keeper, optional
+            Where the step is recorded.
+        name : str, optional
+            The meter's.
 
         Returns
         -------
-        calibration : Calibration
-            With the drift, where there is a closing reading.
-        check : BufferCheck or None
-            How the check bottle came out.
+        Metered
+            The calibration.
 
         Raises
         ------
         Refusal
-            If the calibration cannot stand.
+            If the calibration cannot stand, or there is none.
         """
-        if fit not in ("line", "bracket"):
-            raise Refusal(f"--fit: {quoted(fit)} is no way to fit; write line or bracket")
-        off = None if thermometer is None else number(thermometer, "--thermometer")
-        calibration = calibrate(
-            [(self._bottle(one.buffer), one.reading, one.temperature) for one in self.points],
-            meter,
-            fit="bracket" if fit == "bracket" else "line",
-            thermometer=off,
+        again = (None if point is None else self._given(point) for point in (self.check, self.close))
+        check, close = again
+        if not self.points:
+            if keeper is None or name is None:
+                raise Refusal(
+                    "the meter needs two buffers, or a name under which it was calibrated that day: write "
+                    "--buffer 4.01=4.06@21C --buffer 7.00=7.04@21C, or --meter desk"
+                )
+            meter.refuse_any()
+            from slurrycalc.day.keeping.metering import last_calibration, read_again
+
+            recalled = read_again(keeper, last_calibration(keeper, name), check, close, _option)
+            return Metered(recalled.calibration, recalled.check, recalled.ref, recalled.entry)
+        known = None if keeper is None or name is None else keeper.known("meter", name)
+        declared = meter.declared([*self.shown, *readings], None if known is None else known.get("shows"))
+        kept = None
+        if keeper is not None:
+            from slurrycalc.day.keeping.metering import begin_calibration
+
+            kept = begin_calibration(
+                keeper, name, declared, fit=meter.way, thermometer=meter.half_width
+            )
+        calibration, checked = calibrated(
+            [self._given(one) for one in self.points],
+            declared.meter(),
+            fit=meter.way,
+            thermometer=meter.half_width,
+            check=check,
+            close=close,
+            kept=kept,
+            around=_option,
         )
-        with option("--check"):
-            checked = None if self.check is None else calibration.check(*self._given(self.check))
-        with option("--close"):
-            closed = calibration if self.close is None else calibration.close(*self._given(self.close))
-        return closed, checked
+        return Metered(calibration, checked, None if kept is None else kept.ref)
 
     def _given(self, point: PointWords) -> tuple[str | Bottle, str, str | None]:
         return self._bottle(point.buffer), point.reading, point.temperature

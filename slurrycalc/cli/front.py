@@ -13,8 +13,8 @@ HELP = ("--help", "-h", "help")
 """How people ask for help; with a command behind it, for that command's."""
 WAYS_IN = (
     ("slurrycalc demo", "the whole job on an invented example, in five seconds; nothing is kept"),
-    ("slurrycalc sheet my-day.toml", "a blank worksheet, to fill in at the bench"),
-    ("slurrycalc run my-day.toml", "what your bench day says, once it is filled in"),
+    ("slurrycalc sheet my-day.toml", "a blank worksheet to fill in; slurrycalc run my-day.toml reads it"),
+    ("slurrycalc bench", "your own bench day, question by question: 50 min for three cases, 30 waiting"),
 )
 
 
@@ -32,7 +32,9 @@ def answer(words: Sequence[str]) -> str | None:
         The page, or None where a command has to be called.
     """
     if not words:
-        return front_page(width())
+        from slurrycalc.cli.alone import alone
+
+        return alone(width())
     if len(words) == 1 and words[0] in HELP:
         return help_page(width())
     if words[0] == "--version":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from importlib import import_module
+from keyword import iskeyword
 from typing import Annotated, Any, get_args, get_type_hints
 
 import typer
@@ -41,7 +42,10 @@ def load(name: str) -> Callable[..., Outcome[object]]:
     file = table.file_of(name)
     if file is None:
         raise Refusal(unknown(name))
-    function: Callable[..., Outcome[object]] = getattr(import_module(f"slurrycalc.cli.commands.{file}"), name)
+    # `import` is a word of the language, and so no name of a function.
+    called = f"{name}_" if iskeyword(name) else name
+    module = import_module(f"slurrycalc.cli.commands.{file}")
+    function: Callable[..., Outcome[object]] = getattr(module, called)
     return function
 
 
@@ -97,7 +101,7 @@ class SlurryCommand(TyperCommand):
         guarded = [GUARD + word if NEGATIVE.match(word) else word for word in args[:end]]
         rest = super().parse_args(ctx, guarded + args[end:])
         ctx.params = {name: _unguarded(value) for name, value in ctx.params.items()}
-        if rest:
+        if rest and not ctx.resilient_parsing:
             right = examples(load(str(self.name)))[0]
             word = _unguarded(rest[0])
             raise Refusal(f"`{word}` is one word too many for slurrycalc {self.name}; a right line: {right}")

@@ -6,8 +6,10 @@ from typing import Annotated
 
 from typer import Option
 
+from slurrycalc.cli import names
+
 Buffers = Annotated[
-    list[str],
+    list[str] | None,
     Option("--buffer", metavar="POINT", help="A buffer and what the meter read in it: 4.01=178.2mV@22C."),
 ]
 Shows = Annotated[
@@ -23,7 +25,8 @@ Repeatability = Annotated[
     Option(metavar="NUMBER", help="Standard deviation of repeated readings; 0.3 mV or 0.01 pH unless given."),
 ]
 Compensates = Annotated[
-    str, Option(metavar="yes|no", help="Whether a meter that shows pH compensates temperature by itself.")
+    str | None,
+    Option(metavar="yes|no", help="Whether a meter that shows pH compensates temperature by itself; yes."),
 ]
 Thermometer = Annotated[
     str | None,
@@ -63,10 +66,12 @@ ProbeScatter = Annotated[
     ),
 ]
 Target = Annotated[
-    str | None, Option(metavar="LOW:HIGH", help="Range wanted [pH]; 5.4:6.5 (common practice) unless given.")
+    str | None,
+    Option(metavar="LOW:HIGH", help="Range wanted [pH]; the enclosure's own, or 5.4:6.5 (common practice)."),
 ]
 Floor = Annotated[
-    str | None, Option(metavar="NUMBER", help="Below this you act [pH]; 5.0, common practice, unless given.")
+    str | None,
+    Option(metavar="NUMBER", help="Below this you act [pH]; the enclosure's own, or 5.0 (common practice)."),
 ]
 Coverage = Annotated[
     str, Option("--p", metavar="NUMBER", help="How often intervals hold the truth: 0.95 is 95 in 100.")
@@ -74,5 +79,42 @@ Coverage = Annotated[
 Budget = Annotated[bool, Option("--budget", help="Show every source of the uncertainty and its share.")]
 Strict = Annotated[bool, Option("--strict", help="Exit with status 1 where the result needs action.")]
 Cup = Annotated[
-    str, Option("--cup", metavar="CUP", help='Which cup: us, metric, imperial, or an amount like "240 mL".')
+    str | None,
+    Option(
+        "--cup",
+        metavar="CUP",
+        help='Which cup: us, metric, imperial, or its size like "240 mL"; your own (kit cup), or us.',
+    ),
 ]
+Enclosure = Annotated[
+    str | None,
+    Option(
+        "--enclosure",
+        metavar="NAME",
+        help="Where the substrate is from; records the step.",
+        autocompletion=names.enclosures,
+    ),
+]
+Meter = Annotated[
+    str | None,
+    Option("--meter", metavar="NAME", help="Which meter; records the step.", autocompletion=names.meters),
+]
+Probe = Annotated[
+    str | None,
+    Option("--probe", metavar="NAME", help="Which probe; records the step.", autocompletion=names.probes),
+]
+On = Annotated[
+    str | None,
+    Option("--on", metavar="DATE", help="The day it was done: yesterday, mon, 3d, 2024-05-04; else today."),
+]
+At = Annotated[str | None, Option("--at", metavar="TIME", help="The time it was done, like 14:30.")]
+By = Annotated[str | None, Option("--by", metavar="NAME", help="Who did it.")]
+Try = Annotated[bool, Option("--try", help="Compute only, and record nothing.")]
+New = Annotated[bool, Option("--new", help="Add names that are not on record yet.")]
+Logbook = Annotated[
+    str | None,
+    Option(
+        "--logbook", metavar="PATH", help="Which logbook; SLURRYCALC_LOGBOOK, or your own, unless given."
+    ),
+]
+Why = Annotated[str | None, Option("--why", metavar="TEXT", help="The reason, which stays beside it.")]

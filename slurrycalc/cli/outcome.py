@@ -29,5 +29,9 @@ class Outcome(Generic[Result_co]):
     """Whether ``--strict`` makes this exit with status 1."""
     failed: bool = False
     """Whether this exits with status 1 without being asked."""
+    minds: bool = True
+    """Whether the command's cautions belong to it; a day that was only stopped has nothing new to mind."""
+    last: str = ""
+    """The line that a person leaves with, after everything else."""
     p: float = 0.95
     """Coverage probability of the intervals in the JSON object. [1]"""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Sequence
 
 import typer
@@ -16,6 +17,7 @@ from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
 
 BAD_INPUT = 2
+NO_LOGBOOK = 3
 INTERRUPTED = 130
 OUR_FAULT = 70
 """Exit status of a fault of slurrycalc itself (the customary one), never of a person's input."""
@@ -52,9 +54,13 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
     except BrokenPipeError:
         return 0
     except (KeyboardInterrupt, typer.Abort):
-        writing.complain("Stopped; nothing was kept.")
+        looked = "slurrycalc.logbook.store" in sys.modules
+        kept = "slurrycalc history shows what is on record" if looked else "nothing was kept"
+        writing.complain(f"Stopped; {kept}.")
         return INTERRUPTED
     except Exception as error:
+        if _is_of_the_logbook(error):
+            return _refuse(str(error), name, as_json, NO_LOGBOOK)
         if os.environ.get("SLURRYCALC_TRACEBACK"):
             raise
         _refuse(
@@ -69,16 +75,19 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
 def _page(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli.show import Page
 
-    page = Page(writing.width(), cautions=cautions(name))
+    page = Page(writing.width(), cautions=cautions(name) if outcome.minds else ())
     outcome.show(page)
     page.mind()
+    if outcome.last:
+        page.gap()
+        page.say(outcome.last)
     return writing.deliver(page.text())
 
 
 def _json(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli import as_json
 
-    return writing.deliver(as_json.envelope(name, outcome, cautions(name)))
+    return writing.deliver(as_json.envelope(name, outcome, cautions(name) if outcome.minds else ()))
 
 
 def _schema(name: str) -> int:
@@ -87,11 +96,17 @@ def _schema(name: str) -> int:
     return writing.deliver(as_json.schema(name, result_type(load(name))))
 
 
-def _refuse(sentence: str, name: str | None, as_json: bool) -> int:
+def _is_of_the_logbook(error: Exception) -> bool:
+    """Tell whether the logbook could not be used; where nobody looked at it, its faults are not loaded."""
+    faults = sys.modules.get("slurrycalc.logbook.faults")
+    return faults is not None and isinstance(error, faults.LogbookFault)
+
+
+def _refuse(sentence: str, name: str | None, as_json: bool, status: int = BAD_INPUT) -> int:
     sentence = clean(sentence)
     if as_json:
         from slurrycalc.cli import as_json as json_writer
 
         sentence = json_writer.refusal(name, sentence)
     writing.complain(sentence)
-    return BAD_INPUT
+    return status

@@ -24,6 +24,8 @@ GAP = 3
 LEAST = 20
 """A last column, which alone is broken into lines, gets so much room, or the table turns into blocks."""
 STRONG = "bold"
+STRUCK = "strike"
+"""Never said by style alone: a pipe and many terminals show none."""
 _EMPTY = Text("")
 
 
@@ -92,10 +94,10 @@ class Page:
         if self._parts and self._parts[-1] is not _EMPTY:
             self._parts.append(_EMPTY)
 
-    def title(self, text: str) -> None:
-        """Write a heading after a gap."""
+    def title(self, text: str, struck: bool = False) -> None:
+        """Write a heading after a gap, struck through or not."""
         self.gap()
-        self._parts.append(self._safe(text, STRONG))
+        self._parts.append(self._safe(text, f"{STRONG} {STRUCK}" if struck else STRONG))
 
     def headline(
         self,
@@ -135,9 +137,9 @@ class Page:
         self._parts += [_indented(one) for one in ([beside] if whole else [first, second])]
         self.gap()
 
-    def say(self, text: str, indent: int = 2) -> None:
-        """Write a paragraph, broken at words."""
-        self._parts.append(_indented(self._safe(text), indent))
+    def say(self, text: str, indent: int = 2, struck: bool = False) -> None:
+        """Write a paragraph, broken at words, struck through or not."""
+        self._parts.append(_indented(self._safe(text, STRUCK if struck else ""), indent))
 
     def do(self, text: str) -> None:
         """Write what to do."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
@@ -11,6 +12,7 @@ from slurrycalc.metrology.coverage import Interval
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
+    from slurrycalc.day.keeping.keeper import Keeper
 
 MOST_JARS = 12
 """So many slurries are told one by one."""
@@ -22,6 +24,8 @@ def show_case(
     result: SlurryResult,
     standing: Judgement,
     calibration: Calibration | None,
+    *,
+    shares: Shares | None = None,
 ) -> None:
     """Write an enclosure's pH: the number, what it means, what to do, what it rests on.
 
@@ -37,6 +41,8 @@ def show_case(
         Where it stands.
     calibration : Calibration or None
         The calibration that the readings were made under.
+    shares : Shares, optional
+        How much of its scatter rests on what, where the record was asked.
     """
     page.headline("pH", result.ph.n, ends, standing.p)
     page.say(" ".join(standing.sentences))
@@ -44,7 +50,7 @@ def show_case(
     page.gap()
     if 1 < len(result.jars) <= MOST_JARS:
         page.say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
-    page.say(rests_on(result, calibration))
+    page.say(rests_on(result, calibration, shares))
     page.gap()
     page.remarks((*standing.remarks, *result.remarks))
 
@@ -74,7 +80,7 @@ def what_to_do(result: SlurryResult, standing: Judgement) -> str:
     return f"nothing now. {result.advice.text}"
 
 
-def rests_on(result: SlurryResult, calibration: Calibration | None) -> str:
+def rests_on(result: SlurryResult, calibration: Calibration | None, shares: Shares | None = None) -> str:
     """Say in a line what a pH rests on.
 
     Parameters
@@ -83,13 +89,16 @@ def rests_on(result: SlurryResult, calibration: Calibration | None) -> str:
         One enclosure's pH.
     calibration : Calibration or None
         The calibration that the readings were made under.
+    shares : Shares, optional
+        How much of its scatter rests on what, where the record was asked.
 
     Returns
     -------
     str
         Slurries, buffers, junction potential.
     """
-    slurries = f"{result.n} slurr{'y' if result.n == 1 else 'ies'} ({result.rests_on})"
+    scatter = shares.text if shares and (shares.own_days or shares.other_days) else result.rests_on
+    slurries = f"{result.n} slurr{'y' if result.n == 1 else 'ies'} ({scatter})"
     if calibration is None:
         return f"Rests on {slurries}."
     count = len(calibration.points)
@@ -99,3 +108,23 @@ def rests_on(result: SlurryResult, calibration: Calibration | None) -> str:
     source = "from memory" if junction.known == "memory" else junction.known
     junctions = f"junction potential {junction.value:g} pH ({source})"
     return f"Rests on {slurries}, {buffers}, {junctions}. More: --budget"
+
+
+def heading(
+    name: str | None, keeper: Keeper, meter: str | None = None, probe: str | None = None
+) -> str:
+    """Head a step that names something on record: what, when, with which meter or probe."""
+    day = keeper.day
+    words = [f"{day.day} {day:%B} {day.year}"]
+    if name is not None:
+        words.insert(0, name)
+    words += [f"meter {meter}"] if meter else []
+    words += [f"probe {probe}"] if probe else []
+    return ", ".join(words)
+
+
+def on_record_already(jars: int) -> str:
+    """Say that slurries of the same day were on record already."""
+    if jars == 1:
+        return "One of these slurries was on record for that day already."
+    return f"{jars} of these slurries were on record for that day already."

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_case import show_case
+from slurrycalc.cli.show_case import on_record_already, show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
 from slurrycalc.day.result import DayResult, ProbeResult
@@ -48,7 +48,12 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
     page.mind()
     show_held_back(page, day)
     many = len(day.enclosures) > FEW
-    page.title(f"Meter {day.calibration.meter.name or ''}".rstrip())
+    meter = f"Meter {day.calibration.meter.name or ''}".rstrip()
+    for place, calibration in enumerate(day.before, 1):
+        under = tuple(jar.label for jar in day.jars if jar.calibration == place)
+        page.title(f"{meter}, before it was calibrated again" + (f": {_jars(under)}" if under else ""))
+        show_calibration(page, calibration, p, slurries_read=True)
+    page.title(f"{meter}, calibrated again" if day.before else meter)
     if many:
         page.say(" ".join(day.calibration.verdict.reasons))
         show_doubts(page, day.calibration, day.check)
@@ -58,9 +63,13 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
         for enclosure in day.enclosures:
             slurry, standing = enclosure.slurry, enclosure.judgement
             page.title(f"{enclosure.name}, {_jars(enclosure.jars)}")
-            show_case(page, slurry.interval(p), slurry, standing, day.calibration)
+            show_case(
+                page, slurry.interval(p), slurry, standing, day.calibration, shares=enclosure.shares
+            )
             told = (*standing.remarks, *slurry.remarks)
             page.remarks(remark for remark in enclosure.remarks if remark not in told)
+            if enclosure.earlier:
+                page.points([on_record_already(enclosure.earlier)])
             if enclosure.note:
                 page.say(f"Noted: {enclosure.note}")
     if budget:
@@ -181,7 +190,8 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
         page.headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
         page.answer(probe.fitness.text)
     else:
-        page.title(f"{name}, against {_jars(probe.jars)}")
+        earlier = f" and {probe.earlier} on record" if probe.earlier else ""
+        page.title(f"{name}, against {_jars(probe.jars)}{earlier}")
         show_comparison(page, probe.comparison, probe.fitness, p)
     if probe.declared:
         told = () if many else probe.comparison.remarks

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from typing import TYPE_CHECKING
 
 from slurrycalc.deciding.fitness import Fitness
@@ -109,14 +110,17 @@ def _what_to_do(standing: Judgement) -> str:
     return "nothing now; read it again next week."
 
 
-def show_meaningless(page: Page, indication: float) -> None:
+def show_meaningless(page: Page, indication: float, probe: str | None = None) -> None:
     """Say that an indication without pairs means nothing yet, and how to give it a meaning."""
     page.title(f"The probe shows {typed(indication)}, and that means nothing yet")
     page.say(
         "A soil probe's own scale says little about slurry pH: other probes were off by up to a whole unit, "
         "each by its own amount."
     )
+    line = f"slurrycalc probe {typed(indication)} 5.9=5.41"
+    if probe is not None:
+        line = f"slurrycalc compare 5.9=5.41 --probe {shlex.quote(probe)}"
     page.do(
         "push the probe in where a slurry's spoon will go, note what it shows, read the slurry, and give "
-        f"both, like slurrycalc probe {typed(indication)} 5.9=5.41; one pair is enough to begin with."
+        f"both, like {line}; one pair is enough to begin with."
     )

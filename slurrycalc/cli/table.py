@@ -8,8 +8,11 @@ from __future__ import annotations
 
 COMMANDS: dict[str, dict[str, dict[str, str]]] = {
     "At the bench": {
+        "guiding": {
+            "bench": "Walk a whole bench day at the table: ask, time each jar, save each answer.",
+        },
         "day": {
-            "run": "Compute a whole bench day from a worksheet or a CSV of jars.",
+            "run": "Compute a whole bench day from a worksheet or a CSV of jars, and record it.",
             "sheet": "Write a commented blank worksheet to fill in.",
         },
         "mixing": {
@@ -27,6 +30,22 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
         },
         "sampling": {
             "spots": "Say how many spots to sample for a wanted margin.",
+        },
+    },
+    "The record": {
+        "things": {
+            "enclosure": "List the enclosures, or add, show or change one.",
+            "kit": "List meters, probes, bottles and the cup, or add, show or change one.",
+        },
+        "record": {
+            "event": "Note what was done to an enclosure, or befell it.",
+            "history": "Show what is on record, what was struck out included.",
+            "undo": "Strike out the last step, an entry, one value of it, or a whole day.",
+            "fix": "Enter a value anew; what rested on the old one rests on the new one.",
+        },
+        "carrying": {
+            "export": "Write the whole record out as open tables, to keep or to merge.",
+            "import": "Bring in an exported record, or a CSV of past readings.",
         },
     },
     "Trust": {

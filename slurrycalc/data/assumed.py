@@ -28,17 +28,17 @@ SLURRY_SCATTER = Assumed(
     0.10,
     "pH",
     "memory",
-    "our own expectation, worth SLURRY_SCATTER_DOF; of the repeatability of homogenised organic soils in 53 "
-    "laboratories, 0.04 to 0.26 pH at pH 5.5 (Kalra et al., J. AOAC Int. 78 (1995) 310), its central 90 %, "
-    "0.06 to 0.44, takes in all but the lowest",
+    "our own expectation: nine times in ten slurries scatter by 0.06 to 0.44 pH; in 53 laboratories blind "
+    "duplicates of homogenised organic soils did by 0.04 to 0.26 at pH 5.5 (Kalra et al., J. AOAC Int. 78 "
+    "(1995) 310)",
 )
 SLURRY_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of slurries is worth")
 PROBE_SCATTER = Assumed(
     0.40,
     "pH",
     "memory",
-    "our own expectation, worth PROBE_SCATTER_DOF; in-field sensors against laboratory pH scatter by 0.23 to "
-    "0.69 (LimeSoDa data sets, Schmidinger et al.)",
+    "our own expectation: nine times in ten probes scatter by 0.23 to 1.8 pH against slurries; sensors in "
+    "fields scattered by 0.23 to 0.69 against laboratory pH (LimeSoDa data sets, Schmidinger et al.)",
 )
 PROBE_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of a probe is worth")
 TARGET_LOW = Assumed(5.4, "pH", "common practice", "lower end of the range wanted in forest-type substrate")
@@ -57,6 +57,12 @@ UNREAD_TEMPERATURE = Assumed(
 )
 LABEL_TEMPERATURE = Assumed(
     25.0, "degC", "common practice", "temperature that a buffer bottle's label speaks of"
+)
+UNRECORDED_CALIBRATION = Assumed(
+    0.05,
+    "pH",
+    "memory",
+    "our own figure: what pH values handed down together share, from bottles, junction and drift",
 )
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
@@ -35,6 +36,8 @@ class JarResult:
     probe: PHValue | None
     note: str
     remarks: tuple[Remark, ...]
+    calibration: int = 1
+    """Which of the day's it was read under."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,10 @@ class EnclosureResult:
     note: str
     remarks: tuple[Remark, ...]
     """What its judgement, its slurries and its jars say of themselves."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +71,8 @@ class ProbeResult:
     """Where that stands, against the limits of the enclosure that asks the most of a probe."""
     declared: bool
     """Whether the next indication was declared."""
+    earlier: int = 0
+    """Pairs that were on record already, and count as well."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +84,7 @@ class DayResult:
     by: str | None
     note: str
     calibration: Calibration
+    """The last one."""
     check: BufferCheck | None
     enclosures: tuple[EnclosureResult, ...]
     """Worst first."""
@@ -83,3 +93,5 @@ class DayResult:
     held_back: tuple[HeldBack, ...]
     cautions: tuple[str, ...]
     remarks: tuple[Remark, ...]
+    before: tuple[Calibration, ...] = ()
+    """Earlier calibrations of the day, which some jars were read under."""

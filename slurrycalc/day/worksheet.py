@@ -35,7 +35,7 @@ class MeterEntry(_Entry, frozen=True):
     resolution: Amount | None = None
     repeatability: Amount | None = None
     junction: Amount | None = None
-    compensates: bool = True
+    compensates: bool | None = None
 
 
 class ThermometerEntry(_Entry, frozen=True):
@@ -59,6 +59,8 @@ class PointEntry(_Entry, frozen=True):
     buffer: Amount
     shows: Amount | list[Amount]
     temperature: Amount | None = None
+    calibration: int = 1
+    """Which of the day's: 2 for one that was made anew in the middle of it."""
 
 
 class ProbeEntry(_Entry, frozen=True):
@@ -87,6 +89,8 @@ class JarEntry(_Entry, frozen=True):
     spot: str | None = None
     probe: Amount | None = None
     note: str = ""
+    calibration: int = 1
+    """Which of the day's it was read under."""
 
 
 class Day(_Entry, frozen=True):
@@ -138,6 +142,7 @@ _RIGHT: Mapping[str, str] = {
     "temperature": "temperature = 21.5",
     "spot": 'spot = "left, front"',
     "probe": "probe = 5.9",
+    "calibration": "calibration = 2, for one that was made anew in the middle of the day",
     "next": "next = 6.0",
     "target": "target = [5.4, 6.5]",
     "floor": "floor = 5.0",

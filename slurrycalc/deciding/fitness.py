@@ -26,7 +26,7 @@ class Fitness:
     tells_floor_from_edge: bool
     """Whether an indication that means the target's edge has an interval clear of the floor."""
     half_width: PHValue
-    """Half-width of the interval of one corrected indication, in the middle of the pairs."""
+    """Half-width of the interval of the indication that means the target's lower edge."""
     gap: PHValue
     """Distance from the floor to the target's lower edge."""
     smallest_difference: PHValue
@@ -77,8 +77,7 @@ def fitness(
     ('not shown', False)
     """
     (edge, _), floor = checked_limits(target, floor)
-    middle = sum(comparison.probe) / comparison.n
-    half = comparison.correct(middle, p).interval.half_width
+    half = comparison.correct(comparison.indication_of(edge), p).interval.half_width
     gap = edge - floor
     smallest = comparison.step(p)
     at_best = float(ndtri((1 + p) / 2)) * comparison.lasting_scatter

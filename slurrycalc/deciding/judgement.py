@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import inf, isfinite
-from typing import Final, Literal, NamedTuple, TypeAlias
+from typing import Any, Final, Literal, NamedTuple, TypeAlias
 
+import pint
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import FLOOR, MOST_SLURRIES, TARGET_HIGH, TARGET_LOW
@@ -18,12 +19,13 @@ from slurrycalc.measuring.wording import in_hundred, two_figures, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units import magnitude
 
 TARGET: Final = (TARGET_LOW.value, TARGET_HIGH.value)
 """The usual target range. [pH]"""
 
 State = Literal["yes", "no", "not settled"]
-Judged: TypeAlias = SlurryResult | CorrectedReading | UFloat | float
+Judged: TypeAlias = SlurryResult | CorrectedReading | UFloat | float | str | pint.Quantity[Any]
 
 MEANWHILE: Final[dict[Question, str]] = {
     "in range": "Read it again on the next bench day.",
@@ -123,7 +125,7 @@ def judge(
 
     Parameters
     ----------
-    result : SlurryResult, CorrectedReading, UFloat or float
+    result : SlurryResult, CorrectedReading, UFloat, float, str or pint.Quantity
         One enclosure's pH. Only a `SlurryResult` knows how it came about, and so what would settle an open
         question; the others give the answers alone. [pH]
     target : (float, float)
@@ -141,7 +143,7 @@ def judge(
     Raises
     ------
     Refusal
-        If the limits are not in order, or p is no such probability.
+        If the limits are not in order, p is no such probability, or the pH is none.
 
     References
     ----------
@@ -158,6 +160,7 @@ def judge(
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability for an answer to need; give one above 0.5, such as 0.95.")
     ph = result.ph if isinstance(result, SlurryResult | CorrectedReading) else result
+    ph = ph if isinstance(ph, UFloat) else magnitude(ph, "ph")
     chances = _Chances(
         inside=probability(ph, above=low, below=high),
         below=probability(ph, below=low),

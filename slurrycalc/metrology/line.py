@@ -133,7 +133,7 @@ def straight_line(
     both = np.array([covariance(a, b) for a, b in zip(xs, ys, strict=True)])
     if not (var_x.any() or var_y.any()):
         return _ordinary(values_x, values_y)
-    a, b, at_x, weight = _generalised(values_x, values_y, var_x, var_y, both)
+    a, b, at_x, weight = least_distance(values_x, values_y, var_x, var_y, both)
     # The coefficients' errors, taken about the weighted mean of the adjusted x, where level and slope do not
     # disturb each other: each point moves them as far as its y - b x is off.
     mean = weight @ at_x / weight.sum()
@@ -189,10 +189,42 @@ def _ordinary(x: Floats, y: Floats) -> Line:
     return Line(intercept, slope, None, fit.dof, None, fit.residuals, tuple(x.tolist()))
 
 
-def _generalised(
+def least_distance(
     x: Floats, y: Floats, var_x: Floats, var_y: Floats, both: Floats
 ) -> tuple[float, float, Floats, Floats]:
-    """Give intercept, slope, adjusted x and weights of the least weighted distance, by Gauss and Newton."""
+    """Fit a straight line by the least weighted distance, by Gauss and Newton.
+
+    Parameters
+    ----------
+    x, y : array, shape (n,)
+        Points at two different x at least.
+    var_x, var_y, both : array, shape (n,)
+        Variances of x and y, and their covariances.
+
+    Returns
+    -------
+    intercept, slope : float
+    adjusted : array, shape (n,)
+        Where on the line each point most probably belongs, in the unit of x.
+    weight : array, shape (n,)
+        One over the variance of each point's distance, along y, from the line.
+
+    Raises
+    ------
+    Refusal
+        If some points have an uncertainty and others none, or no line fits.
+
+    References
+    ----------
+    .. [1] ISO/TS 28037:2010, 7.
+
+    Examples
+    --------
+    >>> one = np.ones(3)
+    >>> a, b, *_ = least_distance(np.array([1.0, 2.0, 3.0]), np.array([2.0, 4.0, 6.0]), one, one, 0.0 * one)
+    >>> round(a, 9) + 0.0, round(b, 9)
+    (0.0, 2.0)
+    """
     x0, y0 = x.mean(), y.mean()
     x, y = x - x0, y - y0
     a, b = 0.0, float(x @ y / (x @ x))

@@ -366,7 +366,7 @@ def _estimate(rss: float, own_dof: int, v: float, expected: Scatter | None) -> _
     own_sd = sqrt(rss / own_dof) if own_dof else None
     if not own_dof:
         rss = 0.0  # what is left then is rounding
-    ground = f"{own_dof} degrees of freedom from the observations"
+    ground = f"{own_dof} degree{'' if own_dof == 1 else 's'} of freedom from the observations"
     if expected is None:
         if own_dof == 0:
             raise Refusal(

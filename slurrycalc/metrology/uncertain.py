@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import count
-from math import fsum, inf, isfinite, sqrt
+from math import fsum, hypot, inf, isfinite, sqrt
 from typing import Literal, NamedTuple, TypeAlias
 
 from uncertainties import UFloat
@@ -298,10 +298,9 @@ def contributions(x: Uncertain) -> dict[Variable, float]:
     >>> contributions(5.0 - 2.0 * error)[error]
     -0.2
     """
+    _check_value(x.n if isinstance(x, UFloat) else x)
     if not isinstance(x, UFloat):
-        _check_value(x)
         return {}
-    _check_value(x.n)
     found = {}
     for variable, sensitivity in x.derivatives.items():
         part = sensitivity * variable.std_dev
@@ -389,13 +388,13 @@ def parts(x: Uncertain) -> Parts:
     >>> parts(5.6 + scatter + Variable(0.0, 0.02))
     Parts(sigma=0.02, groups=((0.05, 2),))
     """
-    squares: dict[object, tuple[float, list[float]]] = {}
+    found: dict[object, tuple[float, list[float]]] = {}
     for variable, part in contributions(x).items():
         source = source_of(variable)
         if source.dof == inf:
             one: object = None
         else:
             one = variable if source.group is None else (source.group, source.dof)
-        squares.setdefault(one, (source.dof, []))[1].append(part * part)
-    sigma = sqrt(fsum(squares.pop(None, (inf, []))[1]))
-    return Parts(sigma, tuple(sorted((sqrt(fsum(group)), dof) for dof, group in squares.values())))
+        found.setdefault(one, (source.dof, []))[1].append(abs(part))
+    sigma = hypot(*sorted(found.pop(None, (inf, []))[1]))  # the square of a part below 1e-162 is nothing
+    return Parts(sigma, tuple(sorted((hypot(*sorted(group)), dof) for dof, group in found.values())))

@@ -6,6 +6,7 @@ import io
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 import pytest
 
@@ -22,6 +23,14 @@ class Ran:
 
 
 Run = Callable[..., Ran]
+
+
+@pytest.fixture(autouse=True)
+def logbook(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where this test's logbook lies; there is none yet, and nobody's own is touched."""
+    path = tmp_path_factory.mktemp("record") / "bench.sqlite"
+    monkeypatch.setenv("SLURRYCALC_LOGBOOK", str(path))
+    return path
 
 
 @pytest.fixture

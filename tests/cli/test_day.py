@@ -58,11 +58,12 @@ def test_a_worksheet_prints_the_whole_day_in_its_order(run, here):
     assert ran.out.count("Rests on 2 slurries") == 3
 
 
-def test_without_try_it_says_honestly_that_nothing_is_saved(run, here):
+def test_a_table_without_a_name_says_honestly_that_nothing_is_saved(run, here, logbook):
     before = listing(here)
-    ran = run("run", "day.toml")
-    assert ran.out.splitlines()[-1].startswith("Not saved: this version keeps no record yet")
+    ran = run("run", "forty.csv", *BUFFERS)
+    assert ran.out.splitlines()[-1].strip() == "Not saved; add --meter NAME"
     assert listing(here) == before
+    assert not logbook.exists()
 
 
 def test_a_table_prints_one_line_an_enclosure_worst_first(run, here):
@@ -107,7 +108,7 @@ def test_json_keeps_to_its_schema_and_holds_what_the_page_says(run, here, words)
     Draft202012Validator.check_schema(schema)
     Draft202012Validator(schema).validate(whole)
     result = whole["result"]
-    assert result["saved"] is False
+    assert (result["saved"] is not None) == (words == ("day.toml", "--budget"))
     assert (result["budgets"] is not None) == ("--budget" in words)
     worst = result["day"]["enclosures"][0]
     ph = worst["slurry"]["ph"]
@@ -133,10 +134,10 @@ def test_the_objects_of_sheet_and_demo_keep_to_their_schemas(run, here):
 
 
 def test_strict_fails_where_something_needs_action(run, here):
-    assert run("run", "day.toml", "--strict").status == 1
+    assert run("run", "day.toml", "--strict", "--try").status == 1
     fine = re.sub(rb'(?s)\[\[jar\]\]\nlabel = "[AB].*?(?=\[\[jar\]\]\nlabel = "C1")', b"", EXAMPLE)
     (here / "fine.toml").write_bytes(fine)
-    assert run("run", "fine.toml", "--strict").status == 0
+    assert run("run", "fine.toml", "--strict", "--try").status == 0
 
 
 @pytest.mark.parametrize("width", [40, 80, 200])

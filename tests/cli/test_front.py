@@ -37,7 +37,7 @@ def test_alone_it_shows_the_ways_in_and_only_commands_that_exist(run):
     assert ran.status == 0
     assert ran.err == ""
     named = [line.split()[1] for line in ran.out.splitlines() if line.strip().startswith("slurrycalc ")]
-    assert named[:3] == ["demo", "sheet", "run"]
+    assert named[:3] == ["demo", "sheet", "bench"]
     assert set(named) <= set(NAMES)
 
 

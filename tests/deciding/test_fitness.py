@@ -93,3 +93,23 @@ def test_a_fit_probe_s_indication_at_the_edge_excludes_the_floor() -> None:
 def test_limits_out_of_order_are_refused() -> None:
     with pytest.raises(Refusal, match="above the range's lower edge"):
         fitness(pairs(5, 0.1), floor=5.9)
+
+
+def test_a_line_is_judged_at_the_target_s_edge_and_not_where_its_pairs_lie() -> None:
+    rng = np.random.default_rng(1)
+    slurry = np.linspace(6.0, 7.4, 12)
+    comparison = compare((6.0 + 0.5 * (slurry - 6.0) + rng.normal(0.0, 0.03, 12)).tolist(), slurry.tolist())
+    assert comparison.way == "line"
+    found = fitness(comparison)
+    at_edge = comparison.correct(comparison.indication_of(5.4))
+    assert at_edge.ph.n == pytest.approx(5.4, abs=1e-9)
+    assert found.half_width == pytest.approx(at_edge.interval.half_width, rel=1e-12)
+    in_the_middle = comparison.correct(float(np.mean(comparison.probe))).interval.half_width
+    assert in_the_middle < found.gap < found.half_width
+    assert found.state == "not fit"
+
+
+def test_an_offset_means_the_same_everywhere() -> None:
+    comparison = pairs(30, 0.05)
+    assert comparison.way == "offset"
+    assert comparison.correct(comparison.indication_of(5.4)).ph.n == pytest.approx(5.4, abs=1e-9)

@@ -175,6 +175,23 @@ class TestAdvice:
         assert advice.action == "buffer"
         assert "10.01" in advice.text
 
+    def test_takes_the_third_buffer_first_where_slurries_would_do_as_well(self) -> None:
+        cal = calibrate([("4.01", 4.03, 22.0), ("7.00", 7.02, 22.0)], Meter("pH", junction=0.0))
+        result = slurry_ph(cal, [6.98, 6.98], 22.0, expected=Scatter(0.02, inf))
+        edge = result.ph.n + 1.6 * result.ph.s
+        for ahead in (future(result.footing, "buffer", 0), future(result.footing, "slurries", 6)):
+            assert ahead.expected().settles(result.ph.n, 5.0, edge) > 0.5
+        (advice,) = judge(result, target=(5.0, edge)).advice
+        assert advice.action == "buffer"
+
+    def test_takes_what_settles_it_in_half_of_the_cases(self) -> None:
+        # The mean where it is, not even six more slurries would clear the floor; but it may move either way.
+        result = slurry_ph(None, [ufloat(5.075, 1e-3)])
+        (advice,) = (each for each in judge(result).advice if each.question == "above floor")
+        ahead = future(result.footing, "slurries", advice.n)
+        assert ahead.expected().settles(result.ph.n, 5.0, inf) < 0.5
+        assert (advice.action, advice.p_settles) == ("slurries", pytest.approx(0.55, abs=0.06))
+
     def test_is_not_given_for_a_number_whose_making_is_not_known(self) -> None:
         assert judge(ufloat(5.4, 0.1)).advice == ()
         assert judge(compare([5.9, 6.1], [5.4, 5.7]).correct(5.9)).advice == ()

@@ -35,6 +35,15 @@ def test_a_meters_figures(said: sc.Meter) -> None:
     assert (said.resolution, said.repeatability, said.junction) == pytest.approx((0.2, 0.5, 0.03))
 
 
+@pytest.mark.parametrize(("shows", "step", "repeatability"), [("mV", 0.1, 0.3), ("pH", 0.01, 0.01)])
+def test_a_meters_figures_left_out_are_the_usual_ones(shows: str, step: float, repeatability: float) -> None:
+    # Common practice for the steps; repeatability and junction potential from memory.
+    meter = sc.Meter(shows)  # type: ignore[arg-type]
+    assert (meter.least_step.value, meter.least_step.known) == (step, "common practice")
+    assert (meter.own_repeatability.value, meter.own_repeatability.known) == (repeatability, "memory")
+    assert (meter.residual_junction.value, meter.residual_junction.known) == (0.02, "memory")
+
+
 def test_a_meters_figures_of_another_kind_are_refused() -> None:
     with pytest.raises(sc.Refusal, match="mV"):
         sc.Meter("pH", resolution="0.1 mV")
@@ -102,6 +111,12 @@ def test_a_lone_slurry(cal: sc.Calibration, reading: Any) -> None:
     assert sc.slurry_ph(cal, reading, 21).ph.n == pytest.approx(sc.slurry_ph(cal, [84.0], 21).ph.n, abs=1e-9)
 
 
+def test_a_ph_to_be_judged() -> None:
+    number = sc.judge(5.2, (5.4, 6.5), 5.0)
+    for said in (sc.judge("5.2", ("5.4", "6.5"), "5.0"), sc.judge(Q(5.2, ""), (Q(5.4, ""), 6.5))):
+        assert (said.in_range, said.above_floor) == (number.in_range, number.above_floor)
+
+
 def test_spots_and_pairs() -> None:
     assert sc.spots("0.10", Q(0.1, "")) == sc.spots(0.10, "0.1 pH") == sc.spots(0.10, 0.10)
     said, number = sc.compare(["5.9", Q(6.1, "")], ["5,41", 5.7]), sc.compare([5.9, 6.1], [5.41, 5.7])
@@ -114,10 +129,12 @@ def test_spots_and_pairs() -> None:
         (lambda: sc.calibrate(POINTS, "mV"), 'Meter\\("mV"\\)'),
         (lambda: sc.slurry_ph(None, None), "`None` is no list of readings"),
         (lambda: sc.slurry_ph(None, {5.4}), "no list of readings"),
-        (lambda: sc.slurry_ph(None, [ufloat(54.0, 0.1)]), "`54.0` is no pH.*did you mean `5.4`"),
-        (lambda: sc.slurry_ph(None, [ufloat(5.4, float("nan"))]), "`5.4.*nan` has no finite uncertainty"),
+        (lambda: sc.slurry_ph(None, [ufloat(5.4, float("nan"))]), "`5.4.*nan` is not finite"),
         (lambda: sc.slurry_ph(None, [ufloat(float("inf"), 0.1)]), "not finite"),
         (lambda: sc.spots("wide", 0.1), "`wide`"),
+        (lambda: sc.judge(None), "`None` is not a pH"),
+        (lambda: sc.judge(54.0), "`54.0` is no pH.*did you mean `5.4`"),
+        (lambda: sc.judge(float("nan")), "not finite"),
     ],
 )
 def test_what_is_no_such_thing_is_refused_in_one_sentence(call: Callable[[], Any], says: str) -> None:

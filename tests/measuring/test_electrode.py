@@ -213,6 +213,9 @@ def test_outside_the_buffers_the_reading_is_flagged_and_its_interval_grows() -> 
     cal = calibrate(TWO)
     readings = [cal.read(millivolts(ph, 22.0, 1.0, 2.0), 22.0) for ph in (4.005, 3.9, 3.0, 2.0)]
     assert [bool(one.remarks) for one in readings] == [False, True, True, True]
+    above = [cal.read(millivolts(ph, 22.0, 1.0, 2.0), 22.0) for ph in (7.0, 7.02, 7.1, 9.0)]
+    assert [bool(one.remarks) for one in above] == [False, False, True, True]
+    assert "lies 1.99 outside the buffers, 4.00 to 7.01" in above[-1].remarks[0].text
     widths = [half_width(one.ph) for one in readings]
     assert all(near < far for near, far in pairwise(widths))
 
@@ -301,14 +304,34 @@ def test_bracketing_goes_through_every_buffer() -> None:
     assert bracketed.ph(-84.3, 21.0).s == pytest.approx(basic.s, rel=1e-9)
 
 
-def test_a_named_meters_junction_cancels_between_days_and_a_nameless_ones_does_not() -> None:
+def test_each_reading_is_bracketed_by_its_own_neighbours() -> None:
+    # A bent electrode in five buffers: steeper the more acid.
+    bottles = [(ufloat(ph, 0.01), 4.0 - 57.0 * (ph - 7.0) + 0.8 * (ph - 7.0) ** 2) for ph in (2, 4, 7, 9, 11)]
+    points = [(bottle, shown, 22.0) for bottle, shown in bottles]
+    bracketed = calibrate(points, fit="bracket")
+    doubt = bracketed.disputed
+    assert doubt is not None
+    for low, high in pairwise(points):
+        alone = calibrate([low, high])
+        for part in (0.01, 0.5, 0.99):
+            shown = low[1] + part * (high[1] - low[1])
+            assert bracketed.ph(shown, 22.0).n == pytest.approx(alone.ph(shown, 22.0).n, abs=1e-12)
+    # Beyond the last buffer the last piece goes on.
+    assert bracketed.ph(points[0][1] + 20.0, 22.0).n == pytest.approx(
+        calibrate(points[:2]).ph(points[0][1] + 20.0, 22.0).n, abs=1e-12
+    )
+
+
+def test_a_named_meters_junction_and_thermometer_cancel_between_days_and_a_nameless_ones_do_not() -> None:
     def two_days(meter: Meter) -> set[str]:
         inputs = Inputs()
         march, april = (calibrate(TWO, meter, inputs=inputs).ph(84.3, 21.0) for _ in range(2))
         return {row.name for row in budget(march - april).rows}
 
-    assert "liquid-junction potential" not in two_days(Meter("mV", name="desk"))
-    assert "liquid-junction potential" in two_days(MV)
+    # A thermometer's error moves a pH, and the more the farther it is from pH 7: the same on both days.
+    for one in ("liquid-junction potential", "thermometer"):
+        assert one not in two_days(Meter("mV", name="desk"))
+        assert one in two_days(MV)
 
 
 def test_a_named_bottle_cancels_between_days_and_a_nameless_one_does_not() -> None:

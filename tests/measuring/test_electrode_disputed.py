@@ -106,6 +106,16 @@ def test_the_doubt_is_said_and_shared() -> None:
     assert sum(doubt) < 2e-4
 
 
+def test_what_the_doubt_says_of_itself_is_so() -> None:
+    cal = with_errors({"7.00": 0.15})
+    (said,) = (remark.text for remark in cal.remarks if remark.kind == "disputed-buffer")
+    assert "of every reading carries this doubt; those of the efficiency, slope and offset do not" in said
+    numbers = {"ph": cal.ph(84.3, 22.0), "slope": cal.slope, "offset": cal.offset}
+    numbers["efficiency"] = cal.efficiency
+    sources = {name: {row.name for row in budget(number).rows} for name, number in numbers.items()}
+    assert [name for name, rows in sources.items() if "disputed buffer" in rows] == ["ph"]
+
+
 @pytest.mark.parametrize("labels", [THREE, FOUR])
 def test_good_buffers_are_rarely_disputed(labels: tuple[str, ...]) -> None:
     rng = np.random.default_rng(11)

@@ -27,6 +27,12 @@ CALIBRATIONS: list[tuple[str, Any, Meter, tuple[str, ...]]] = [
         ("6.86 and 7.00 lie only 0.1", "4.01 and 7.00"),
     ),
     (
+        "less than 1 pH apart",
+        [("9.18", -127.0, 22.0), ("10.01", -176.0, 22.0)],
+        MV,
+        ("9.18 and 10.01 lie only 0.84", "1 pH at least"),
+    ),
+    (
         "two bottles of one label",
         [(Bottle("7.00", "a"), 1.8, 22), (Bottle("7.00", "b"), 2, 22)],
         MV,

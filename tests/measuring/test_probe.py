@@ -193,6 +193,20 @@ class TestLine:
         assert said in pairs.why
         assert f"by {np.sqrt(np.mean(np.square(by_offset))):.2f} with an offset" in pairs.why
 
+    def test_has_to_be_better_by_a_fifth(self) -> None:
+        little = 0
+        for seed in range(30):
+            pairs = self.line(12, 0.9, 0.12, seed)
+            x, y = np.array(pairs.probe), np.array(pairs.slurry)
+            by_line, by_offset = 0.0, 0.0
+            for i in range(12):
+                keep = np.arange(12) != i
+                by_line += (y[i] - np.polyval(np.polyfit(x[keep], y[keep], 1), x[i])) ** 2
+                by_offset += (y[i] - (x[i] - np.mean(x[keep] - y[keep]))) ** 2
+            assert pairs.way == ("line" if sqrt(by_line) < 0.8 * sqrt(by_offset) else "offset")
+            little += 0.8 * sqrt(by_offset) < sqrt(by_line) < sqrt(by_offset)
+        assert little > 3
+
     def test_predicts_as_the_textbook_does(self) -> None:
         rng = np.random.default_rng(5)
         slurry = np.linspace(4.6, 6.8, 10)
@@ -222,6 +236,18 @@ class TestResponse:
         wide = compare([5.9, 6.1, 6.6], [5.4, 5.6, 6.1])
         assert wide.responds
         assert "not-seen-to-respond" not in kinds(wide.correct(6.0))
+
+    @pytest.mark.parametrize(("span", "seen"), [(0.69, False), (0.7, True), (0.71, True)])
+    def test_is_seen_from_a_span_of_0_7_on(self, span: float, seen: bool) -> None:
+        pairs = compare([5.9, 5.9 + span], [5.4, 5.4 + span])
+        assert pairs.responds is seen
+        assert ("not-seen-to-respond" in kinds(pairs)) is not seen
+
+    @pytest.mark.parametrize(("per_ph", "follows"), [(0.45, False), (0.55, True)])
+    def test_of_a_probe_that_follows_by_less_than_half_is_denied(self, per_ph: float, follows: bool) -> None:
+        pairs = compare([5.9, 5.9 + per_ph], [5.4, 6.4])
+        assert pairs.responds is follows
+        assert ("does-not-follow" in kinds(pairs)) is not follows
 
     def test_of_a_probe_that_always_says_six_is_not_taken_for_agreement(self) -> None:
         steady = compare([6.0, 6.0, 6.0], [6.0, 6.0, 6.0])
@@ -270,6 +296,18 @@ def test_what_cannot_be_compared_is_refused_in_one_sentence(probe: object, slurr
 def test_the_pairs_alone_need_two() -> None:
     with pytest.raises(Refusal, match="degrees of freedom"):
         compare([5.9], [5.4], expected=None)
+
+
+def test_pairs_alone_that_agree_to_the_last_digit_claim_no_certainty() -> None:
+    # JCGM 100:2008 (GUM) F.2.2.1: equal indications do not show that nothing scatters.
+    offset = [5.9, 6.1], [5.4, 5.6]
+    line = [5.0, 5.5, 6.0, 6.5, 7.0, 7.5], [5.0, 5.25, 5.5, 5.75, 6.0, 6.25]
+    for probe, slurry in (offset, line):
+        with pytest.raises(Refusal, match="nothing scatters"):
+            compare(probe, slurry, expected=None)
+        assert compare(probe, slurry).correct(6.0).interval.half_width > 0.1
+    stepped = compare([5.9, 6.1], [5.4, 5.6], expected=None, resolution=0.1)
+    assert stepped.scatter_sd == pytest.approx(0.1 / sqrt(12), rel=1e-9)
 
 
 def test_a_bare_number_is_no_expectation() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import inf, sqrt
+from math import hypot, inf, sqrt
 
 import numpy as np
 import pytest
@@ -18,7 +18,8 @@ from slurrycalc.measuring.slurry.advice import future
 from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
 from slurrycalc.measuring.slurry.outlook import Footing, outlook
 from slurrycalc.measuring.slurry.spots import spots
-from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.budget import budget
+from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
 from slurrycalc.metrology.uncertain import Inputs, Source, linear
@@ -80,6 +81,17 @@ class TestMean:
         shared = sqrt(cal.ph(84.3, 21.0).s ** 2 - 0.0055**2)
         many = slurry_ph(cal, [84.3 + 0.1 * (i % 5) for i in range(60)], 21.0, expected=None)
         assert one.s > many.ph.s > 0.95 * shared
+
+    def test_of_jars_that_show_the_same_counts_the_display_s_step(self, cal: Calibration) -> None:
+        # JCGM 100:2008 (GUM) F.2.2.1: equal indications do not show that nothing scatters.
+        by_ph = calibrate([("4.01", 4.03, 22.0), ("7.00", 7.02, 22.0)], Meter("pH", resolution=0.05))
+        assert slurry_ph(by_ph, [5.40, 5.40], expected=None).scatter_sd == pytest.approx(
+            0.05 / sqrt(12), rel=1e-3
+        )
+        coarse = calibrate(POINTS, Meter("mV", resolution=2.0, repeatability=0.1))
+        assert coarse.slope is not None
+        tied = slurry_ph(coarse, [84.0, 84.0], 25.0, expected=None)
+        assert tied.scatter_sd == pytest.approx(2.0 / coarse.slope.n / sqrt(12), rel=1e-9)
 
     def test_of_two_enclosures_differs_without_what_they_share(self, cal: Calibration) -> None:
         stated = Scatter(0.0, inf)
@@ -259,6 +271,25 @@ class TestAdvice:
         said = future(today.footing, "day", 2).half_width()
         assert said == pytest.approx(both.interval().half_width, rel=0.05)
         assert said < future(today.footing, "slurries", 2).half_width()
+        # A renewed calibration moves the mean by the difference of the two, for its part of the slurries.
+        moved = [row.contribution for row in budget(both.ph - today.ph).rows if "scatter" not in row.name]
+        assert future(today.footing, "day", 2).moves_u == pytest.approx(hypot(*moved), rel=1e-6)
+
+    def test_another_day_brings_nothing_against_bottles_that_are_kept(self) -> None:
+        inputs, meter = Inputs(), Meter("mV", resolution=0.01, repeatability=0.01, name="desk")
+
+        def day() -> list[UFloat]:
+            bottles = Bottle("4.01", "first", tolerance=0.1), Bottle("7.00", "second", tolerance=0.1)
+            points = [(bottles[0], 178.2, 22.0), (bottles[1], 1.8, 22.0)]
+            cal = calibrate(points, meter, inputs=inputs)
+            return [cal.ph(84.3, 21.0), cal.ph(84.3, 21.0)]
+
+        stated = Scatter(0.001, inf)
+        first, second = day(), day()
+        today = slurry_ph(None, first, expected=stated)
+        both = slurry_ph(None, [*first, *second], expected=stated).interval().half_width
+        assert future(today.footing, "day", 2).half_width() == pytest.approx(both, rel=0.01)
+        assert both == pytest.approx(today.interval().half_width, rel=0.01)
 
 
 class TestOutlook:
@@ -267,6 +298,19 @@ class TestOutlook:
             result = slurry_ph(cal, readings, 21.0)
             nothing_done = outlook(result.footing, 0).half_width()
             assert nothing_done == pytest.approx(result.interval().half_width, rel=2e-3)
+
+    @pytest.mark.parametrize("dof", [1.0, 1.5, 2.0, 3.0, 30.0, inf])
+    @pytest.mark.parametrize("shared", [0.0, 0.003, 0.03, 0.5])
+    def test_keeps_its_digits_at_any_probability(self, dof: float, shared: float) -> None:
+        ahead = outlook(Footing(2, 0.10, dof, shared, 0.0), 0)
+        now = slurry_of(2, 0.10, dof) + (ufloat(0.0, shared) if shared else 0.0)
+        for p in (0.02, 0.5, 0.9, 0.99, 0.999, 0.99999):
+            assert ahead.half_width(p) == pytest.approx(half_width(now, p), rel=1e-4)
+        # A range that the truth lies in with exactly 0.001, far out in the tail of few degrees of freedom.
+        out = 0.5 + half_width(now, 0.997)
+        inside = probability(now, above=out - 0.5, below=out + 0.5)
+        edge = ahead._edges(np.array([0.10]), out - 0.5, out + 0.5, 1.0 - inside)[2]
+        assert float(edge[0]) == pytest.approx(0.0, abs=1e-3 * out)
 
     @pytest.mark.parametrize("more", [1, 3])
     def test_agrees_with_a_monte_carlo(self, more: int) -> None:

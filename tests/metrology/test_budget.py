@@ -76,6 +76,15 @@ def test_rows_add_up_and_come_largest_first(rows: Rows) -> None:
         assert abs(row.sensitivity) * row.u == pytest.approx(row.contribution, rel=1e-12)
 
 
+@pytest.mark.parametrize("scale", [1e-300, 1e-238, 1e-165, 1e150, 1e200, 1e300])
+def test_a_budget_is_the_same_in_any_unit(scale: float) -> None:
+    parts = type_a(0.1, 2) + type_a(0.05, 9) + ufloat(0, 0.02)
+    usual, other = budget(parts), budget(scale * parts)
+    assert other.u == pytest.approx(scale * usual.u, rel=1e-9)
+    assert other.dof == pytest.approx(usual.dof, rel=1e-9)
+    assert [row.share for row in other.rows] == pytest.approx([row.share for row in usual.rows], rel=1e-9)
+
+
 def test_a_source_is_one_row_however_many_inputs_it_takes() -> None:
     fit = scatter_fit([[1, 0], [1, 1], [1, 2]], [5.4, 5.5, 5.9], name="scatter of days")
     (row,) = budget(fit.level([1, 4])).rows

@@ -190,7 +190,7 @@ def test_the_budget_says_on_which_expectation_the_scatter_rests() -> None:
     (mean,) = mean_of(DUPLICATES, Scatter(0.10, 2, "memory", "our own expectation")).coefficients
     (row,) = budget(mean).rows
     assert (row.known, row.type, row.dof) == ("memory", "A", 3)
-    assert "our own expectation" in row.ground
+    assert row.ground == "1 degree of freedom from the observations, 2 expected: our own expectation"
 
 
 def test_a_group_can_be_named() -> None:

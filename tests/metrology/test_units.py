@@ -425,7 +425,11 @@ def test_words_that_a_shell_took_apart_become_amounts_again(words: list[str], am
 
 
 @pytest.mark.parametrize(
-    "words", [[], ["1/2"], ["1/2", "cup"], ["1", "cup", "2", "cups", "3", "cups"], ["cup"], ["a", "b"]]
+    "words",
+    [
+        *([], ["1/2"], ["1/2", "cup"], ["1", "cup", "2", "cups", "3", "cups"], ["cup"], ["a", "b"]),
+        *(["1", "1/2"], ["1", "1/2 cup"], ["1", "1/2cup"], ["1", "2"], ["1/4 cup +", "2 tbsp"]),
+    ],
 )
 def test_too_few_or_too_many_amounts_are_counted_in_the_refusal(words: list[str]) -> None:
     with pytest.raises(Refusal, match=r"`1/2 cup 1 cup`"):

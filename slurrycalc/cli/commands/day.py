@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, scatter_words
+from slurrycalc.cli.bench_words import Bench, limits_words, scatter_words
 from slurrycalc.cli.files import read_file, write_new
+from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, save
 from slurrycalc.cli.show_day import show_day
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench import bench_day, bench_table
@@ -30,8 +31,6 @@ if TYPE_CHECKING:
 
 SHEET, TABLES = ".toml", (".csv", ".tsv", ".txt")
 EXAMPLE = "slurrycalc run day.csv --buffer 7.00=7.04@21C --buffer 4.01=4.06@21C"
-NOT_SAVED = "Not saved: this version keeps no record yet; the file itself is your record."
-
 
 SomeBuffers = Annotated[
     list[str] | None,
@@ -54,8 +53,7 @@ class DayRun:
     day: DayResult
     budgets: tuple[EnclosureBudget, ...] | None
     """Where they were asked for, the worst enclosure first. [pH]"""
-    saved: bool
-    """Whether it was recorded; nothing is, in this version."""
+    saved: SavedAs | None
 
 
 @dataclass(frozen=True)
@@ -68,12 +66,14 @@ class SheetWritten:
 def run(
     file: Annotated[str, Argument(metavar="FILE", help="A worksheet (.toml), or a table of jars (.csv).")],
     *,
-    try_: Annotated[bool, Option("--try", help="Compute only, and record nothing.")] = False,
+    try_: options.Try = False,
     buffer: SomeBuffers = None,
+    meter: options.Meter = None,
+    probe: options.Probe = None,
     shows: options.Shows = None,
     resolution: options.Resolution = None,
     repeatability: options.Repeatability = None,
-    compensates: options.Compensates = "yes",
+    compensates: options.Compensates = None,
     thermometer: options.Thermometer = None,
     bottle: options.Bottles = None,
     fit: options.Fit = "line",
@@ -85,71 +85,129 @@ def run(
     p: options.Coverage = "0.95",
     budget: options.Budget = False,
     strict: options.Strict = False,
+    on: options.On = None,
+    at: options.At = None,
+    by: options.By = None,
+    new: options.New = False,
+    logbook: options.Logbook = None,
 ) -> Outcome[DayRun]:
-    """Compute a whole bench day from a worksheet or a CSV of jars.
+    """Compute a whole bench day from a worksheet or a CSV of jars, and record it.
 
     slurrycalc run examples/reading-room.toml --try
     slurrycalc run examples/forty-jars.csv --buffer 7.00=7.04@21C --buffer 4.01=4.06@21C
+    slurrycalc run day.csv --meter lab --on 2024-03-05
 
-    A worksheet declares everything; slurrycalc sheet DAY.toml writes a blank one. A CSV has a row a jar,
-    jar,enclosure,reading,temperature,probe,note, and takes its buffers and limits from the options; rows
+    A worksheet declares everything, and what it declares is added to the record; slurrycalc sheet DAY.toml
+    writes a blank one. A CSV has a row a jar, jar,enclosure,reading,temperature,probe,note, and takes its
+    buffers and limits from the options; it is recorded with --meter, for enclosures that are on record. Rows
     that cannot stand are held back and named.
     """
     chance, name = coverage(p), Path(file).name
     data = read_file(file, "day.toml")
     expected = scatter_words(scatter, 2, "slurry")
+    recording = Recording(on, at, by, try_, new, logbook)
     suffix = Path(file).suffix.casefold()
-    of_table = {
-        "--buffer": buffer,
-        "--shows": shows,
-        "--resolution": resolution,
-        "--repeatability": repeatability,
-        "--compensates": compensates != "yes",
-        "--thermometer": thermometer,
-        "--bottle": bottle,
-        "--fit": fit != "line",
-        "--check": check,
-        "--close": close,
-        "--target": target,
-        "--floor": floor,
-    }
     if suffix == SHEET:
+        of_table = {
+            "--buffer": buffer,
+            "--meter": meter,
+            "--probe": probe,
+            "--shows": shows,
+            "--resolution": resolution,
+            "--repeatability": repeatability,
+            "--compensates": compensates,
+            "--thermometer": thermometer,
+            "--bottle": bottle,
+            "--fit": fit != "line",
+            "--check": check,
+            "--close": close,
+            "--target": target,
+            "--floor": floor,
+        }
         _refuse_any(of_table, name)
-        today = datetime.now(UTC).astimezone().date()
-        day = bench_day(*read_worksheet(data, name, today=today), expected=expected, p=chance)
+        sheet, places = read_worksheet(data, name, today=present().date())
+        if sheet.date is not None:
+            _refuse_any({"--on": on}, name)
+            recording = replace(recording, on=sheet.date.isoformat())
+        _refuse_any({"--by": by} if sheet.by is not None else {}, name)
+        with keeping("run", recording, name) as keeper:
+            day = bench_day(sheet, places, expected=expected, p=chance, keeper=keeper)
     elif suffix in TABLES:
-        limits = limits_words(target, floor)
         bench = Bench(buffer or (), bottle or (), check, close)
-        if not bench.points:
+        words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
+        if not bench.points and meter is None:
             raise Refusal(f"{quoted(name)} needs its buffers: {EXAMPLE}")
-        meter = meter_words(bench.shown, shows, resolution, repeatability, compensates)
-        calibration, checked = bench.calibrated(meter, thermometer, fit)
-        day = bench_table(
-            data, name, calibration, checked, target=limits[0], floor=limits[1], expected=expected, p=chance
-        )
+        wanted, lowest = limits_words(target, floor)
+        with keeping("run", recording, meter, probe) as keeper:
+            metered = bench.metered(words, (), keeper, meter)
+            day = bench_table(
+                data,
+                name,
+                metered.calibration,
+                metered.check,
+                target=wanted,
+                floor=lowest,
+                expected=expected,
+                p=chance,
+                probe=probe,
+                keeper=keeper,
+                under=metered.under,
+            )
     else:
         raise Refusal(
             f"{quoted(name)} is neither a worksheet (.toml) nor a table of jars (.csv); "
             "let the spreadsheet save it as CSV."
         )
+    saved = save(keeper, recording)
+    return of_day(day, saved, name, chance, budget=budget, last=last_line(saved, recording, "--meter NAME"))
+
+
+def of_day(
+    day: DayResult, saved: SavedAs | None, name: str, p: float, *, budget: bool, last: str
+) -> Outcome[DayRun]:
+    """Hand back a bench day, from a file or from the table, as it is shown and written.
+
+    Parameters
+    ----------
+    day : DayResult
+        The day.
+    saved : SavedAs or None
+        What it is called on record.
+    name : str
+        Where it came from, in a word or three.
+    p : float
+        Coverage probability. [1]
+    budget : bool
+        Whether to show where each enclosure's uncertainty comes from.
+    last : str
+        The line that a person leaves with.
+
+    Returns
+    -------
+    Outcome
+        The one that both have.
+    """
     budgets = None
     if budget:
         budgets = tuple(EnclosureBudget(one.name, one.slurry.budget) for one in day.enclosures)
 
     def show(page: Page) -> None:
-        show_day(page, day, name, chance, budget=budget)
-        page.say("Tried only; nothing is saved." if try_ else NOT_SAVED, indent=0)
+        show_day(page, day, name, p, budget=budget)
 
-    remarks = [*day.remarks, *day.calibration.remarks]
+    meters = (*day.before, day.calibration)
+    remarks = [*day.remarks, *(remark for one in meters for remark in one.remarks)]
     remarks += [remark for one in day.enclosures for remark in one.remarks]
     remarks += day.probe.comparison.remarks if day.probe else ()
     remarks += [Remark("held-back", f"row {held.row}: {held.text}") for held in day.held_back]
     return Outcome(
-        DayRun(day, budgets, saved=False),
+        DayRun(day, budgets, saved),
         show,
         tuple(remarks),
-        needs_action=day.calibration.verdict.state != "good" or not all(map(_settled, day.enclosures)),
-        p=chance,
+        needs_action=not (
+            all(one.verdict.state == "good" for one in meters) and all(map(_settled, day.enclosures))
+        ),
+        p=p,
+        last=last,
     )
 
 

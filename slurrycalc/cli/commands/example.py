@@ -58,7 +58,15 @@ def demo() -> Outcome[Demo]:
             _step("Meter: two bottles say whether to trust it", _metered, "calibrate", *BUFFERS),
             _step("Read: two slurries of one case", _read, "read", "5.14@21C", "5.19@21C", *buffers),
             _step("Probe: what its next indication means", _probed, "probe", "6.0", "--pairs", _near(pairs)),
-            _step("The whole bench day from one file", _whole, "run", _near(worksheet), "--try"),
+            _step(
+                "The whole bench day from one file",
+                _whole,
+                "run",
+                _near(worksheet),
+                "--try",
+                # Names that a keeper's own record has must make no difference.
+                unseen=("--logbook", str(worksheet.with_name("no-logbook.sqlite"))),
+            ),
         )
     result = Demo(steps, str(worksheet.parent))
 
@@ -79,9 +87,14 @@ def demo() -> Outcome[Demo]:
     return Outcome(result, show)
 
 
-def _step(says: str, answer: Callable[[Any, Any], tuple[str, ...]], *words: str) -> DemoStep:
+def _step(
+    says: str,
+    answer: Callable[[Any, Any], tuple[str, ...]],
+    *words: str,
+    unseen: tuple[str, ...] = (),
+) -> DemoStep:
     """Run a command line as the program does, and put what comes of it in short."""
-    outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
+    outcome = group().main(args=[*words, *unseen], prog_name="slurrycalc", standalone_mode=False)
     return DemoStep(says, shlex.join(("slurrycalc", *words)), answer(outcome.result, outcome))
 
 

@@ -8,23 +8,28 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, limits_words, meter_words, scatter_words
+from slurrycalc.cli.bench_words import Bench, limits_words, scatter_words
+from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_case import show_case
+from slurrycalc.cli.show_case import heading, on_record_already, show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
-from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.day.reading import read_enclosure
+from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import tables
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
-from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
+from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
+from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -57,6 +62,7 @@ class MeterResult:
     check: BufferCheck | None
     budget: Budget | None
     """Of the efficiency, where it was asked for. [%]"""
+    saved: SavedAs | None
 
 
 @dataclass(frozen=True)
@@ -69,6 +75,15 @@ class ReadResult:
     check: BufferCheck | None
     budget: Budget | None
     """Of the pH, where it was asked for. [pH]"""
+    enclosure: str | None
+    meter: str | None
+    on: str | None
+    """The day, where the step named something on record: year, month, day."""
+    earlier: int
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None
+    """How much of the scatter rests on what, where the record was asked."""
+    saved: SavedAs | None
 
 
 def buffers(
@@ -105,13 +120,15 @@ def buffers(
 
 def calibrate(
     points: Annotated[
-        list[str], Argument(metavar="POINT...", help="A buffer and what was shown in it: 4.01=178.2mV@22C.")
-    ],
+        list[str] | None,
+        Argument(metavar="POINT...", help="A buffer and what was shown in it: 4.01=178.2mV@22C."),
+    ] = None,
     *,
+    meter: options.Meter = None,
     shows: options.Shows = None,
     resolution: options.Resolution = None,
     repeatability: options.Repeatability = None,
-    compensates: options.Compensates = "yes",
+    compensates: options.Compensates = None,
     thermometer: options.Thermometer = None,
     bottle: options.Bottles = None,
     fit: options.Fit = "line",
@@ -120,29 +137,56 @@ def calibrate(
     p: options.Coverage = "0.95",
     budget: options.Budget = False,
     strict: options.Strict = False,
+    on: options.On = None,
+    at: options.At = None,
+    by: options.By = None,
+    try_: options.Try = False,
+    new: options.New = False,
+    logbook: options.Logbook = None,
 ) -> Outcome[MeterResult]:
     """Judge a meter by the buffers it read.
 
     slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C
-    slurrycalc calibrate 4.01=4.06@21C 7.00=7.04@21C
+    slurrycalc calibrate 4.01=4.06@21C 7.00=7.04@21C --meter desk
+    slurrycalc calibrate --meter desk --close 7.00=7.05@21C
 
     A meter that shows only pH: calibrate it by its own key first, then read the bottles as if they were
-    samples. Give a point twice where it was read twice.
+    samples. Give a point twice where it was read twice. With --meter it is recorded; a buffer is then a
+    bottle's name, or the label of the one that is in use. Without a point, --check and --close belong to the
+    meter's last calibration of that day.
     """
-    chance = coverage(p)
-    bench = Bench(points, bottle or (), check, close)
-    meter = meter_words(bench.shown, shows, resolution, repeatability, compensates)
-    calibration, checked = bench.calibrated(meter, thermometer, fit)
-    parts = budget_of(calibration.efficiency, chance) if budget else None
+    chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
+    bench = Bench(points or (), bottle or (), check, close)
+    words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
+    if not points and check is None and close is None:
+        right = "slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C"
+        raise Refusal(f"slurrycalc calibrate lacks POINT...; a right line: {right}")
+    with keeping("calibrate", recording, meter) as keeper:
+        metered = bench.metered(words, (), keeper, meter)
+        calibration = metered.calibration
+        parts = budget_of(calibration.efficiency, chance) if budget else None
+        if keeper is not None:
+            from slurrycalc.day.keeping.shown import keep_meter
+
+            keep_meter(keeper, calibration)
+    saved = save(keeper, recording)
+    remarks = (*calibration.remarks, *(keeper.remarks if keeper else ()))
 
     def show(page: Page) -> None:
-        show_calibration(page, calibration, chance, checked)
+        if keeper is not None:
+            page.title(heading(f"Meter {calibration.meter.name}", keeper))
+        show_calibration(page, calibration, chance, metered.check)
         if parts is not None:
             show_budget(page, parts, "the efficiency", "%")
+        page.remarks(keeper.remarks if keeper else ())
 
-    result = MeterResult(calibration, checked, parts)
     return Outcome(
-        result, show, calibration.remarks, needs_action=calibration.verdict.state != "good", p=chance
+        MeterResult(calibration, metered.check, parts, saved),
+        show,
+        remarks,
+        needs_action=calibration.verdict.state != "good",
+        p=chance,
+        last=last_line(saved, recording, "--meter NAME"),
     )
 
 
@@ -152,11 +196,13 @@ def read(
         Argument(metavar="READING...", help="What the meter showed in each slurry: 84.3mV@21C, or 5.41@21C."),
     ],
     *,
-    buffer: options.Buffers,
+    buffer: options.Buffers = None,
+    meter: options.Meter = None,
+    enclosure: options.Enclosure = None,
     shows: options.Shows = None,
     resolution: options.Resolution = None,
     repeatability: options.Repeatability = None,
-    compensates: options.Compensates = "yes",
+    compensates: options.Compensates = None,
     thermometer: options.Thermometer = None,
     bottle: options.Bottles = None,
     fit: options.Fit = "line",
@@ -172,38 +218,78 @@ def read(
     p: options.Coverage = "0.95",
     budget: options.Budget = False,
     strict: options.Strict = False,
+    on: options.On = None,
+    at: options.At = None,
+    by: options.By = None,
+    try_: options.Try = False,
+    new: options.New = False,
+    logbook: options.Logbook = None,
 ) -> Outcome[ReadResult]:
     """Turn meter readings of slurries into a pH with its interval.
 
     slurrycalc read 84.3mV@21C 85.1mV@21C --buffer 4.01=178.2mV@22C --buffer 7.00=1.8mV@22C
     slurrycalc read 5.58 5.66 --buffer 4.01=4.06 --buffer 7.00=7.04
+    slurrycalc read 5.58@21C 5.66@21C --meter desk --enclosure atlas
 
-    All readings are of slurries of one enclosure, each slurry from its own spots.
+    All readings are of slurries of one enclosure, each slurry from its own spots. With --meter or --enclosure
+    they are recorded; a meter that was calibrated that day needs no --buffer. What is on record of that day
+    counts as well, and earlier days say how much the slurries scatter.
     """
-    chance, limits = coverage(p), limits_words(target, floor)
-    slurries = [reading_words(reading) for reading in readings]
-    bench = Bench(buffer, bottle or (), check, close)
-    shown = [*bench.shown, *(words.reading for words in slurries)]
-    meter = meter_words(shown, shows, resolution, repeatability, compensates)
-    calibration, checked = bench.calibrated(meter, thermometer, fit)
-    result = slurry_ph(
-        calibration,
-        [(words.reading, words.temperature) for words in slurries],
-        spots=None if spots is None else [mark.strip() or None for mark in spots.split(",")],
-        expected=scatter_words(scatter, len(slurries), "slurry"),
-    )
-    standing = judge(result, *limits, chance)
-    parts = budget_of(result.ph, chance) if budget else None
+    chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
+    asked, slurries = limits_words(target, floor), [reading_words(reading) for reading in readings]
+    bench = Bench(buffer or (), bottle or (), check, close)
+    words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
+    with keeping("read", recording, meter, enclosure) as keeper:
+        metered = bench.metered(words, [one.reading for one in slurries], keeper, meter)
+        calibration = metered.calibration
+        result = read_enclosure(
+            calibration,
+            slurries,
+            None if spots is None else [mark.strip() or None for mark in spots.split(",")],
+            asked=asked,
+            expected=scatter_words(scatter, len(slurries), "slurry"),
+            p=chance,
+            keeper=keeper,
+            under=metered.under,
+            enclosure=enclosure,
+        )
+    saved = save(keeper, recording)
+    slurry, standing = result.slurry, result.standing
+    parts = budget_of(slurry.ph, chance) if budget else None
 
     def show(page: Page) -> None:
-        show_case(page, result.interval(chance), result, standing, calibration)
-        show_doubts(page, calibration, checked)
+        if keeper is not None:
+            page.title(heading(result.enclosure, keeper, calibration.meter.name))
+        show_case(page, slurry.interval(chance), slurry, standing, calibration, shares=result.shares)
+        show_doubts(page, calibration, metered.check)
         if calibration.verdict.state != "good":
             page.points(calibration.verdict.reasons)
+        if result.earlier:
+            page.points([on_record_already(result.earlier)])
+        page.remarks(keeper.remarks if keeper else ())
         if parts is not None:
             show_budget(page, parts, "the pH", "pH")
 
-    remarks = (*standing.remarks, *result.remarks, *calibration.remarks)
+    remarks = (*standing.remarks, *slurry.remarks, *calibration.remarks, *(keeper.remarks if keeper else ()))
     settled = standing.in_range.state == standing.above_floor.state == "yes"
-    whole = ReadResult(result, standing, calibration, checked, parts)
-    return Outcome(whole, show, remarks, needs_action=not settled, p=chance)
+    whole = ReadResult(
+        slurry,
+        standing,
+        calibration,
+        metered.check,
+        parts,
+        result.enclosure,
+        calibration.meter.name,
+        keeper.day.isoformat() if keeper else None,
+        result.earlier,
+        result.shares,
+        saved,
+    )
+    return Outcome(
+        whole,
+        show,
+        remarks,
+        needs_action=not settled,
+        p=chance,
+        last=last_line(saved, recording, "--enclosure NAME"),
+    )

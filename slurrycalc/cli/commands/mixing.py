@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
-from slurrycalc.cli.options import Cup
+from slurrycalc.cli.cups import own_cup
+from slurrycalc.cli.options import Cup, Logbook
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.show_recipe import show_ratio, show_recipe
-from slurrycalc.cli.words import count, option
+from slurrycalc.cli.words import count
 from slurrycalc.measuring.recipe import Recipe
 from slurrycalc.measuring.recipe import mix as mix_slurries
 from slurrycalc.measuring.recipe.ratio import Basis, Ratio
 from slurrycalc.measuring.recipe.ratio import ratio as ratio_of
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.units import cup_size, split_amounts
+from slurrycalc.metrology.units import split_amounts
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
 
 Wanted = Annotated[str, Option(metavar="RATIO", help="Parts of water wanted on one of substrate.")]
 BasisWords = Annotated[
@@ -47,7 +51,8 @@ def mix(
     ] = None,
     bulk_density: BulkDensity = None,
     moisture: Moisture = None,
-    cup: Cup = "us",
+    cup: Cup = None,
+    logbook: Logbook = None,
 ) -> Outcome[Recipe]:
     """Say how much substrate and water to mix, and how, step by step.
 
@@ -56,12 +61,16 @@ def mix(
     slurrycalc mix --basis mass --bulk-density "0.3 g/mL" --moisture "120 %"
     """
     how_many = count(slurries, "--slurries", 500)
-    with option("--cup"):
-        cup_size(cup)
+    own, said = own_cup(cup, logbook)
     recipe = mix_slurries(
-        ratio, how_many, basis_words(basis), substrate, container, bulk_density, moisture, cup, bed
+        ratio, how_many, basis_words(basis), substrate, container, bulk_density, moisture, own, bed
     )
-    return Outcome(recipe, lambda page: show_recipe(page, recipe), recipe.remarks)
+
+    def show(page: Page) -> None:
+        show_recipe(page, recipe)
+        page.remarks(said)
+
+    return Outcome(recipe, show, (*recipe.remarks, *said))
 
 
 def ratio(
@@ -73,7 +82,8 @@ def ratio(
     basis: BasisWords = "volume",
     bulk_density: BulkDensity = None,
     moisture: Moisture = None,
-    cup: Cup = "us",
+    cup: Cup = None,
+    logbook: Logbook = None,
 ) -> Outcome[Ratio]:
     """Say what ratio an amount of substrate and one of water make.
 
@@ -81,14 +91,17 @@ def ratio(
     slurrycalc ratio 60 g 120 mL --bulk-density coir
     slurrycalc ratio 118 mL 8 fl oz --wanted 1:2.5
     """
-    # Joined, or two words such as 1/2 cup would pass for two amounts.
-    substrate, water = split_amounts([" ".join(amounts)], 2)
-    with option("--cup"):
-        cup_size(cup)
+    substrate, water = split_amounts(amounts, 2)
+    own, said = own_cup(cup, logbook)
     result = ratio_of(
-        substrate, water, bulk_density, moisture, cup, wanted=wanted, basis=basis_words(basis)
+        substrate, water, bulk_density, moisture, own, wanted=wanted, basis=basis_words(basis)
     )
-    return Outcome(result, lambda page: show_ratio(page, result), result.remarks)
+
+    def show(page: Page) -> None:
+        show_ratio(page, result)
+        page.remarks(said)
+
+    return Outcome(result, show, (*result.remarks, *said))
 
 
 def basis_words(text: str) -> Basis:

@@ -9,23 +9,24 @@ from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
+from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import limits_words, scatter_words
 from slurrycalc.cli.files import read_file
 from slurrycalc.cli.notation import pair_words
-from slurrycalc.cli.options import Coverage, Floor, ProbeScatter, Strict, Target
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
+from slurrycalc.cli.show_case import heading
 from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
 from slurrycalc.cli.words import coverage, number
+from slurrycalc.day.probing import compare_pairs, read_probe
 from slurrycalc.day.table import read_table
-from slurrycalc.deciding.fitness import Fitness, fitness
-from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.deciding.fitness import Fitness
+from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
-from slurrycalc.measuring.probe import compare as compare_probe
 from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import NORMAL_95, Uncertain, nameless
-from slurrycalc.metrology.units import magnitude, stated
+from slurrycalc.metrology.units import magnitude
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -48,6 +49,10 @@ class Compared:
 
     comparison: Comparison
     fitness: Fitness
+    probe: str | None
+    earlier: int
+    """Pairs that were on record already, and count as well."""
+    saved: SavedAs | None
 
 
 @dataclass(frozen=True)
@@ -58,37 +63,80 @@ class ProbeReading:
     corrected: CorrectedReading | None
     standing: Judgement | None
     comparison: Comparison | None
+    probe: str | None
+    enclosure: str | None
+    on: str | None
+    """The day, where the step named something on record: year, month, day."""
+    saved: SavedAs | None
 
 
 def compare(
     pairs: PairWords = None,
     *,
     file: PairsFile = None,
+    probe: options.Probe = None,
+    enclosure: options.Enclosure = None,
     step: Step = "0",
-    scatter: ProbeScatter = None,
-    target: Target = None,
-    floor: Floor = None,
-    p: Coverage = "0.95",
-    strict: Strict = False,
+    scatter: options.ProbeScatter = None,
+    target: options.Target = None,
+    floor: options.Floor = None,
+    p: options.Coverage = "0.95",
+    strict: options.Strict = False,
+    on: options.On = None,
+    at: options.At = None,
+    by: options.By = None,
+    try_: options.Try = False,
+    new: options.New = False,
+    logbook: options.Logbook = None,
 ) -> Outcome[Compared]:
     """Compare a soil probe with slurries of the same spots.
 
     slurrycalc compare 5.9=5.41 6.1=5.70 6.4=5.95
     slurrycalc compare --pairs pairs.csv
-    slurrycalc compare 5.9=5.60+-0.20
+    slurrycalc compare 5.9=5.60+-0.20 --probe stick --enclosure atlas
+    slurrycalc compare --probe stick
 
     Push the probe in before the spoon goes in at the same spot. A slurry with a stated uncertainty is written
-    5.60+-0.20, a 95 % half-width.
+    5.60+-0.20, a 95 % half-width. With --probe the pairs are recorded, and those on record count as well; a
+    slurry that is on record is best named by its reading, 5.9=#41.2.
     """
-    chance = coverage(p)
-    comparison = _comparison(pairs, file, step, scatter)
-    result = Compared(comparison, fitness(comparison, *limits_words(target, floor), chance))
+    chance, asked = coverage(p), limits_words(target, floor)
+    recording = Recording(on, at, by, try_, new, logbook)
+    texts = _typed(pairs, file)
+    if not texts and probe is None:
+        raise Refusal("no pair was given: write slurrycalc compare 5.9=5.41 6.1=5.70, or --pairs FILE.csv")
+    with keeping("compare", recording, probe, enclosure) as keeper:
+        paired = compare_pairs(
+            texts,
+            asked=asked,
+            expected=scatter_words(scatter, 2 if keeper else len(texts), "pair"),
+            step=_step(step),
+            p=chance,
+            keeper=keeper,
+            probe=probe,
+            enclosure=enclosure,
+        )
+    saved = save(keeper, recording) if texts else None
+    comparison = paired.comparison
+    said = keeper.remarks if keeper else ()
 
     def show(page: Page) -> None:
-        show_comparison(page, comparison, result.fitness, chance)
+        if keeper is not None:
+            page.title(heading(f"Probe {paired.probe}" if paired.probe else enclosure, keeper))
+        show_comparison(page, comparison, paired.fitness, chance)
+        if paired.earlier and texts:
+            page.points([f"{paired.earlier} of these pairs {_were(paired.earlier)} on record already."])
+        page.remarks(said)
 
+    result = Compared(comparison, paired.fitness, paired.probe, paired.earlier, saved)
+    last = last_line(saved, recording, "--probe NAME" if texts else "a pair, such as 5.9=5.41")
     return Outcome(
-        result, show, comparison.remarks, p=chance, needs_action=result.fitness.state != "fit"
+        result,
+        show,
+        (*comparison.remarks, *said),
+        needs_action=paired.fitness.state != "fit",
+        p=chance,
+        last=last,
     )
 
 
@@ -97,48 +145,80 @@ def probe(
     pairs: PairWords = None,
     *,
     file: PairsFile = None,
+    probe: options.Probe = None,
+    enclosure: options.Enclosure = None,
     step: Step = "0",
-    scatter: ProbeScatter = None,
-    target: Target = None,
-    floor: Floor = None,
-    p: Coverage = "0.95",
-    strict: Strict = False,
+    scatter: options.ProbeScatter = None,
+    target: options.Target = None,
+    floor: options.Floor = None,
+    p: options.Coverage = "0.95",
+    strict: options.Strict = False,
+    on: options.On = None,
+    at: options.At = None,
+    by: options.By = None,
+    try_: options.Try = False,
+    new: options.New = False,
+    logbook: options.Logbook = None,
 ) -> Outcome[ProbeReading]:
     """Say which slurry pH a probe's indication means.
 
     slurrycalc probe 6.0 --pairs pairs.csv
     slurrycalc probe 6.0 5.9=5.41 6.1=5.70
+    slurrycalc probe 6.0 --probe stick --enclosure atlas
 
-    The pairs give the indication its meaning; without any it has none yet.
+    The pairs give the indication its meaning; without any it has none yet. With --probe it is recorded, and
+    the probe's pairs on record count.
     """
-    chance, limits = coverage(p), limits_words(target, floor)
-    indication = magnitude(reading, "ph")
-    if not pairs and file is None:
-        nothing = ProbeReading(indication, None, None, None)
-        return Outcome(nothing, lambda page: show_meaningless(page, indication), needs_action=True)
-    comparison = _comparison(pairs, file, step, scatter)
-    corrected = comparison.correct(indication, chance)
-    standing = judge(corrected, *limits, chance)
+    chance, asked = coverage(p), limits_words(target, floor)
+    recording = Recording(on, at, by, try_, new, logbook)
+    indication, texts = magnitude(reading, "ph"), _typed(pairs, file)
+    if texts and (probe is not None or enclosure is not None):
+        raise Refusal(
+            "pairs go on record by themselves: write first slurrycalc compare 5.9=5.41 --probe NAME, then "
+            "slurrycalc probe 6.0 --probe NAME"
+        )
+    with keeping("probe", recording, probe, enclosure) as keeper:
+        expected = scatter_words(scatter, 2 if keeper else len(texts), "pair")
+        known = compare_pairs(texts, expected=expected, step=_step(step)).comparison if texts else None
+        found = read_probe(
+            indication,
+            known,
+            asked=asked,
+            expected=expected,
+            step=_step(step),
+            p=chance,
+            keeper=keeper,
+            probe=probe,
+            enclosure=enclosure,
+        )
+    saved = save(keeper, recording)
+    corrected, standing, said = found.corrected, found.standing, keeper.remarks if keeper else ()
 
     def show(page: Page) -> None:
-        show_corrected(page, corrected, standing, comparison)
+        if keeper is not None:
+            page.title(heading(found.enclosure, keeper, probe=found.probe))
+        if corrected is None or standing is None:
+            show_meaningless(page, indication, found.probe)
+        else:
+            show_corrected(page, corrected, standing, found.comparison)
+        page.remarks(said)
 
-    result = ProbeReading(indication, corrected, standing, comparison)
-    settled = standing.in_range.state == standing.above_floor.state == "yes"
-    return Outcome(result, show, (*standing.remarks, *corrected.remarks), p=chance, needs_action=not settled)
-
-
-def _comparison(pairs: Sequence[str] | None, file: str | None, step: str, scatter: str | None) -> Comparison:
-    texts = [pair_words(pair) for pair in pairs or ()]
-    texts += _pairs_in(file) if file is not None else []
-    if not texts:
-        raise Refusal("no pair was given: write slurrycalc compare 5.9=5.41 6.1=5.70, or --pairs FILE.csv")
-    return compare_probe(
-        [probe for probe, _ in texts],
-        [_slurry(slurry) for _, slurry in texts],
-        scatter_words(scatter, len(texts), "pair"),
-        resolution=_step(step),
+    settled = standing is not None and standing.in_range.state == standing.above_floor.state == "yes"
+    remarks = (*standing.remarks, *corrected.remarks) if standing and corrected else ()
+    day = keeper.day.isoformat() if keeper else None
+    result = ProbeReading(
+        indication, corrected, standing, found.comparison, found.probe, found.enclosure, day, saved
     )
+    last = last_line(saved, recording, "--probe NAME")
+    return Outcome(result, show, (*remarks, *said), needs_action=not settled, p=chance, last=last)
+
+
+def _were(n: int) -> str:
+    return "was" if n == 1 else "were"
+
+
+def _typed(pairs: Sequence[str] | None, file: str | None) -> list[tuple[str, str]]:
+    return [*(pair_words(pair) for pair in pairs or ()), *(_pairs_in(file) if file is not None else ())]
 
 
 def _pairs_in(file: str) -> list[tuple[str, str]]:
@@ -161,9 +241,3 @@ def _step(text: str) -> float:
         raise Refusal(f"--step: {quoted(text)} is no step of a display, 0 to 1 pH; write for instance 0.1")
     return step
 
-
-def _slurry(text: str) -> Uncertain:
-    value, half = stated(text, "ph")
-    if half is None:
-        return value
-    return value + nameless(half / NORMAL_95, "slurry, as stated", ground="a 95 % half-width")

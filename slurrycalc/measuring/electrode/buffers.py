@@ -188,6 +188,8 @@ class Bottle:
         Half-width of what its pH may be off by at 25 degC; by default 0.02 (from memory). [pH]
     measured : float, str or pint.Quantity, optional
         PH at 25 degC that the label states as a measured value; it then wins over the table's. [pH]
+    key : str, optional
+        Under which its error is found again, whatever it is called by then; by default made of its name.
 
     Raises
     ------
@@ -204,6 +206,7 @@ class Bottle:
     name: str | None = None
     tolerance: PHValue | None = None
     measured: PHValue | None = None
+    key: str | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "label", known_label(self.label))
@@ -223,6 +226,11 @@ class Bottle:
                 f"{LABEL_TEMPERATURE.value:g} degC, which lies within {FARTHEST_LABEL:g} of {nominal:.3f}; "
                 f"look at its label once more, it says something like {nominal + 0.01:.2f}."
             )
+
+    @property
+    def own_key(self) -> str | None:
+        """Key of its error; None for a nameless bottle."""
+        return self.key if self.key is not None or self.name is None else f"bottle:{self.name}"
 
     @property
     def half_width(self) -> float:
@@ -293,8 +301,7 @@ class Bottle:
         """
         if self.half_width == 0.0:
             return 0.0
-        if self.name is not None:
-            key = f"bottle:{self.name}"
+        key = key if self.own_key is None else self.own_key
         source = Source(
             fresh_key("bottle") if key is None else key,
             f"buffer {self.called}",

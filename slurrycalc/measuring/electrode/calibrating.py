@@ -14,7 +14,7 @@ from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.calibration import Calibration, Fit, FittedPoint, PHReading
 from slurrycalc.measuring.electrode.checks import BufferCheck, Drift
 from slurrycalc.measuring.electrode.gathered import Bench, BufferPoint, check_points, gather
-from slurrycalc.measuring.electrode.meter import NEUTRAL, Gain, Meter, nernst_slope
+from slurrycalc.measuring.electrode.meter import NEUTRAL, Gain, Meter, junction_error, nernst_slope
 from slurrycalc.measuring.electrode.points import Point, PointGiven, ordered, take
 from slurrycalc.measuring.electrode.remarks import on_calibration
 from slurrycalc.measuring.electrode.response import Piece, Response, TwoBufferLine
@@ -24,7 +24,7 @@ from slurrycalc.measuring.electrode.verdict import judge_meter
 from slurrycalc.metrology.line import straight_line
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key
+from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, fresh_key
 
 __all__ = [
     "BufferCheck",
@@ -111,7 +111,7 @@ def calibrate(
     key = fresh_key("calibration") if key is None else key
     read = [one.temperature for one in taken]
     shares = Temperatures.of(
-        read, half_width=thermometer, meter_name=meter.name, key=key, inputs=own, named=named
+        read, half_width=thermometer, meter_key=meter.own_key, key=key, inputs=own, named=named
     )
     gain = Gain.of(meter, shares.buffers.n)
     bench = Bench(meter, gain, shares, key, own, named, {})
@@ -124,7 +124,7 @@ def calibrate(
         bench.zero,
         *_pieces(gathered, Piece(line.intercept, line.slope), fit),
         shares,
-        _junction(bench),
+        junction_error(meter, key, own if meter.own_key is None else named),
         *_doubt(gathered, doubt, bench),
     )
     at_25 = float(gain.at(LABEL_TEMPERATURE.value))
@@ -173,19 +173,6 @@ def _pieces(
     lines = [straight_line([low.x, high.x], [low.y, high.y]) for low, high in pairwise(rising)]
     knots = tuple(point.y.n for point in rising[1:-1])
     return tuple(Piece(line.intercept, line.slope) for line in lines), knots
-
-
-def _junction(bench: Bench) -> Uncertain:
-    name, (u, known, ground) = bench.meter.name, bench.meter.residual_junction
-    if u == 0.0:
-        return 0.0
-    source = Source(
-        f"{bench.key}:junction" if name is None else f"meter:{name}:junction",
-        "liquid-junction potential",
-        known=known,
-        ground=ground,
-    )
-    return (bench.own if name is None else bench.named).variable(u, source)
 
 
 def _doubt(

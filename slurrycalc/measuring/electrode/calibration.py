@@ -12,7 +12,7 @@ import pint
 from numpy.typing import ArrayLike, NDArray
 from uncertainties import UFloat
 
-from slurrycalc.measuring.electrode.checks import BufferCheck, Drift, buffer_check, drift_of
+from slurrycalc.measuring.electrode.checks import BufferCheck, Drift, buffer_check, drift_error, drift_of
 from slurrycalc.measuring.electrode.gathered import Bench, BufferPoint
 from slurrycalc.measuring.electrode.indication import FARTHEST_MV, indication, pooled, shown
 from slurrycalc.measuring.electrode.meter import Given, Meter
@@ -33,7 +33,7 @@ from slurrycalc.metrology.annotate import (
 )
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, from_resolution
+from slurrycalc.metrology.uncertain import Uncertain, fresh_key, from_resolution
 
 Fit = Literal["line", "bracket"]
 
@@ -85,6 +85,7 @@ class Calibration:
     """Probability of points as far off a line, or farther; None where two buffers leave nothing to check."""
     verdict: Verdict
     disputed: Disputed | None
+    """Buffers that lie on no line. Readings carry the doubt; slope, efficiency, offset and zero do not."""
     drift: Drift | None
     """What the meter did until the close; None before it."""
     points: tuple[FittedPoint, ...]
@@ -109,6 +110,7 @@ class Calibration:
         temperature: Given | None = None,
         junction: bool = True,
         key: str | None = None,
+        called: str | None = None,
     ) -> UFloat:
         """Give the pH that a reading means.
 
@@ -122,6 +124,8 @@ class Calibration:
             False for buffers, where the liquid-junction potential is the same as in the calibration.
         key : str, optional
             Under which the same reading is found again (``key:repeatability``).
+        called : str, optional
+            What a budget calls the reading; by default its key.
 
         Returns
         -------
@@ -145,7 +149,7 @@ class Calibration:
         >>> print(f"{cal.ph(84.3, 21.0):.2f}")
         5.60+/-0.02
         """
-        return self._read(reading, temperature, junction, key)[0]
+        return self._read(reading, temperature, junction, key, called)[0]
 
     def read(
         self,
@@ -153,12 +157,13 @@ class Calibration:
         temperature: Given | None = None,
         junction: bool = True,
         key: str | None = None,
+        called: str | None = None,
     ) -> PHReading:
         """Give a reading's pH together with what must be said of it.
 
         Parameters
         ----------
-        reading, temperature, junction, key
+        reading, temperature, junction, key, called
             As for `ph`.
 
         Returns
@@ -178,7 +183,7 @@ class Calibration:
         >>> [remark.kind for remark in cal.read(212.0, 21.0).remarks]
         ['outside-buffers']
         """
-        ph, read = self._read(reading, temperature, junction, key)
+        ph, read = self._read(reading, temperature, junction, key, called)
         matters = read is None and self._response.gain.per_kelvin is not None
         shares = self._response.temperatures
         return PHReading(
@@ -186,14 +191,19 @@ class Calibration:
         )
 
     def _read(
-        self, reading: Given | Sequence[Given], temperature: Given | None, junction: bool, key: str | None
+        self,
+        reading: Given | Sequence[Given],
+        temperature: Given | None,
+        junction: bool,
+        key: str | None,
+        called: str | None,
     ) -> tuple[UFloat, float | None]:
         values = shown(reading, self.meter)
         read = None if temperature is None else bench_temperature(temperature)
         own = fresh_key("reading") if key is None else key
         spread = pooled([values], f"{own}:repeatability")
         inputs = self._bench.named
-        what = "reading" if key is None else key.replace(":", " ")
+        what = called or ("reading" if key is None else key.replace(":", " "))
         y = indication(values, self.meter, what, spread=spread, key=key, inputs=inputs)
         return self._response.ph(y, read, junction), read
 
@@ -344,10 +354,8 @@ class Calibration:
         drift = drift_of(taken.called, change)
         if self.drift is not None and self.drift.u >= drift.u:
             return self
-        ground = f"{taken.called} read again at the close"
-        source = Source(f"{own}:drift", "drift until the close", known="measured", ground=ground)
         store = self._bench.own if key is None else self._bench.named
-        error: Uncertain = store.variable(drift.u, source) if drift.u else 0.0
+        error: Uncertain = drift_error(drift.u, taken.called, own, store) if drift.u else 0.0
         said = [remark for remark in self.remarks if remark.kind != "drift"]
         if drift.flagged:
             said.append(Remark("drift", drift.text))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from uncertainties import UFloat
+from uncertainties.core import Variable
 
 from slurrycalc.metrology.annotate import PH, PHValue
 from slurrycalc.metrology.coverage import Interval, interval
-from slurrycalc.metrology.uncertain import rectangular
+from slurrycalc.metrology.uncertain import Inputs, Source, rectangular
 
 
 @dataclass(frozen=True)
@@ -122,4 +123,49 @@ def drift_of(buffer: str, change: UFloat, p: float = 0.95) -> Drift:
             f"At the close {buffer} read {change.n:+.2f} pH from before, within the ±{half:.2f} that reading "
             "it twice explains: no drift to be seen."
         )
-    return Drift(buffer, change, rectangular(abs(change.n)), flagged, text)
+    return Drift(buffer, change, drift_u(change.n), flagged, text)
+
+
+def drift_u(change: float) -> float:
+    """Give the standard uncertainty that every reading of the day has from a drift.
+
+    Parameters
+    ----------
+    change : float
+        What was read at the close less what the same bottle read before. [pH]
+
+    Returns
+    -------
+    float
+        To a billionth, so that it is the same input however the change was computed. [pH]
+
+    Examples
+    --------
+    >>> round(drift_u(-0.03), 4)
+    0.0173
+    """
+    return round(rectangular(abs(change)), 9)
+
+
+def drift_error(u: float, buffer: str, key: str, inputs: Inputs) -> Variable:
+    """Give the error that a drift puts on every reading of the day.
+
+    Parameters
+    ----------
+    u : float
+        From `drift_u`. [pH]
+    buffer : str
+        What the bottle is called.
+    key : str
+        Of the closing reading.
+    inputs : Inputs
+        Where it is kept.
+
+    Returns
+    -------
+    Variable
+        Nominally 0. [pH]
+    """
+    ground = f"{buffer} read again at the close"
+    source = Source(f"{key}:drift", "drift until the close", known="measured", ground=ground)
+    return inputs.variable(u, source)

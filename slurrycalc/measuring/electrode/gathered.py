@@ -49,7 +49,7 @@ class Bench:
         if not isinstance(one.buffer, Bottle):
             return 0.0
         if one.identity not in self.bottles:
-            named = one.buffer.name is not None
+            named = one.buffer.own_key is not None
             key = None if named else f"{self.key}:bottle:{one.called}"
             self.bottles[one.identity] = one.buffer.error(self.named if named else self.own, key)
         return self.bottles[one.identity]

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 import pint
 from uncertainties import UFloat
+from uncertainties.core import Variable
 
 from slurrycalc.measuring.electrode.meter import Given, Meter
 from slurrycalc.metrology.quote import quoted
@@ -182,16 +183,50 @@ def indication(
     """
     store = Inputs() if key is None else SESSION if inputs is None else inputs
     key = fresh_key("reading") if key is None else key
+    n = len(values)
+    errors = reading_errors(key, meter, what, store, n=n, spread=spread)
+    return linear(fsum(values) / n, dict.fromkeys(errors, 1.0))
+
+
+def reading_errors(
+    key: str, meter: Meter, what: str, inputs: Inputs, *, n: int = 1, spread: Spread | None = None
+) -> list[Variable]:
+    """Give the errors of reading a meter.
+
+    Parameters
+    ----------
+    key : str
+        Of the reading.
+    meter : Meter
+        The meter.
+    what : str
+        What was read, for the budget.
+    inputs : Inputs
+        Where the errors are kept.
+    n : int
+        Number of indications.
+    spread : Spread, optional
+        As for `indication`.
+
+    Returns
+    -------
+    list of Variable
+        Resolution and repeatability, nominally 0, in what the display shows.
+
+    Examples
+    --------
+    >>> [round(each.s, 4) for each in reading_errors("r", Meter("mV"), "jar A1", Inputs())]
+    [0.0289, 0.3]
+    """
     step, repeatability = meter.least_step, meter.own_repeatability
     resolution = Source(f"{key}:resolution", f"resolution, {what}", known=step.known, ground=step.ground)
-    total = linear(fsum(values) / len(values), {}) + store.variable(from_resolution(step.value), resolution)
     own = f"{key}:repeatability"
     name = f"repeatability, {what}"
-    if spread is not None and meter.repeatability is None and len(values) > 1:
-        u = spread.sd / sqrt(len(values))
-        times = f"{len(values)} indications"
-        source = Source(own, name, "A", spread.dof, spread.group, "measured", times)
+    if spread is not None and meter.repeatability is None and n > 1:
+        u = spread.sd / sqrt(n)
+        source = Source(own, name, "A", spread.dof, spread.group, "measured", f"{n} indications")
     else:
-        u = repeatability.value / sqrt(len(values))
+        u = repeatability.value / sqrt(n)
         source = Source(own, name, "B", inf, None, repeatability.known, repeatability.ground)
-    return total + store.variable(u, source) if u else total
+    errors = [inputs.variable(from_resolution(step.value), resolution)]
+    return [*errors, inputs.variable(u, source)] if u else errors

@@ -20,7 +20,7 @@ from slurrycalc.data.assumed import (
 from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.metrology.uncertain import Inputs, Source, Uncertain
 from slurrycalc.metrology.units import Kind, magnitude
 
 GAS_CONSTANT = 8.31446261815324
@@ -137,6 +137,8 @@ class Meter:
         For a meter that shows pH: whether it allows for temperature itself. It is then never corrected twice.
     name : str, optional
         Keys the junction potential and the thermometer, the same errors whenever this meter is used.
+    key : str, optional
+        Keys them whatever the meter is called by then.
 
     Raises
     ------
@@ -157,6 +159,7 @@ class Meter:
     junction: PHValue | None = None
     compensates: bool = True
     name: str | None = None
+    key: str | None = None
 
     def __post_init__(self) -> None:
         if self.shows not in ("mV", "pH"):
@@ -182,6 +185,11 @@ class Meter:
                 "`0` cannot be the resolution of a display; write its smallest step, such as "
                 f"{_example('resolution', self.shows):g}."
             )
+
+    @property
+    def own_key(self) -> str | None:
+        """Key of its errors; None for a nameless meter."""
+        return self.key if self.key is not None or self.name is None else f"meter:{self.name}"
 
     @property
     def unit(self) -> str:
@@ -211,6 +219,36 @@ def _example(what: str, shows: Shows) -> float:
         (RESOLUTION_MV, RESOLUTION_PH) if what == "resolution" else (REPEATABILITY_MV, REPEATABILITY_PH)
     )
     return (in_mv if shows == "mV" else in_ph).value
+
+
+def junction_error(meter: Meter, key: str, inputs: Inputs) -> Uncertain:
+    """Give the error of a meter's residual liquid-junction potential.
+
+    Parameters
+    ----------
+    meter : Meter
+        The meter.
+    key : str
+        Of the calibration, for a nameless meter.
+    inputs : Inputs
+        Where the error is kept.
+
+    Returns
+    -------
+    Variable or float
+        Nominally 0; exactly 0 for a meter without it. [pH]
+
+    Examples
+    --------
+    >>> junction_error(Meter("mV", name="desk"), "", Inputs()).s
+    0.02
+    """
+    u, known, ground = meter.residual_junction
+    if u == 0.0:
+        return 0.0
+    key = key if meter.own_key is None else meter.own_key
+    source = Source(f"{key}:junction", "liquid-junction potential", known=known, ground=ground)
+    return inputs.variable(u, source)
 
 
 @dataclass(frozen=True)

@@ -128,7 +128,8 @@ def _bottle(given: BufferGiven) -> tuple[Bottle | UFloat, Hashable, str, float]:
             )
         return given, id(given), f"{given.n:.3f}", given.n
     bottle = given if isinstance(given, Bottle) else Bottle(known_label(given))
-    return bottle, (bottle.label, bottle.name), bottle.called, bottle.at(LABEL_TEMPERATURE.value)[0]
+    roughly = bottle.at(LABEL_TEMPERATURE.value)[0]
+    return bottle, (bottle.label, bottle.name, bottle.key), bottle.called, roughly
 
 
 def ordered(taken: Iterable[Taken]) -> list[Taken]:

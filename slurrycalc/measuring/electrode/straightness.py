@@ -83,7 +83,11 @@ def dispute(points: Sequence[BufferPoint], line: Line, gain: Gain) -> Disputed |
         text += " Three buffers cannot say which; a fourth could."
     else:
         text += " No single buffer explains it: open fresh ones and look at the electrode."
-    return Disputed(line.p_value, suspects, named, text + " Until then every reading carries this doubt.")
+    text += (
+        " Until then the interval of every reading carries this doubt; those of the efficiency, slope and "
+        "offset do not: they take the line through all buffers as it is."
+    )
+    return Disputed(line.p_value, suspects, named, text)
 
 
 def _suspect(points: Sequence[BufferPoint], i: int, gain: Gain) -> Suspect:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
+from typing import Literal
 
 from uncertainties import UFloat
+from uncertainties.core import Variable
 
 from slurrycalc.data.assumed import LABEL_TEMPERATURE, THERMOMETER, UNREAD_TEMPERATURE
 from slurrycalc.measuring.electrode.meter import Given
@@ -58,6 +60,74 @@ def bench_temperature(temperature: Given) -> float:
     return value
 
 
+def thermometer_error(half_width: float | None, key: str, inputs: Inputs) -> Uncertain:
+    """Give the error of the one thermometer.
+
+    Parameters
+    ----------
+    half_width : float or None
+        What it may be off by; None for the assumed 1 degC. [degC]
+    key : str
+        Of the meter that it belongs to, or of the calibration.
+    inputs : Inputs
+        Where the error is kept.
+
+    Returns
+    -------
+    Variable or float
+        Nominally 0; exactly 0 for a thermometer without it. [degC]
+
+    Raises
+    ------
+    Refusal
+        If it cannot be meant.
+
+    Examples
+    --------
+    >>> round(thermometer_error(None, "meter:desk", Inputs()).s, 3)
+    0.577
+    """
+    known, ground = THERMOMETER.known, THERMOMETER.ground
+    if half_width is None:
+        half_width = THERMOMETER.value
+    else:
+        known, ground = "given", "tolerance given for this thermometer"
+    if not 0.0 <= half_width <= 10.0:
+        raise Refusal(
+            f"`{half_width:g}` degC cannot be what a thermometer is off by (0 to 10 degC); "
+            f"write one such as {THERMOMETER.value:g}."
+        )
+    source = Source(f"{key}:thermometer", "thermometer", known=known, ground=ground)
+    return inputs.variable(rectangular(half_width), source) if half_width else 0.0
+
+
+def unread_temperature(what: Literal["buffer", "slurry"], key: str, inputs: Inputs) -> Variable:
+    """Give by how much temperatures may be off that nobody read.
+
+    Parameters
+    ----------
+    what : {"buffer", "slurry"}
+        Of which they are.
+    key : str
+        Of the calibration.
+    inputs : Inputs
+        Where the error is kept.
+
+    Returns
+    -------
+    Variable
+        Nominally 0, the same for all of a calibration. [degC]
+
+    Examples
+    --------
+    >>> round(unread_temperature("slurry", "calibration:1", Inputs()).s, 2)
+    2.89
+    """
+    known, ground = UNREAD_TEMPERATURE.known, UNREAD_TEMPERATURE.ground
+    source = Source(f"{key}:{what}-temperature", f"{what} temperature, not read", known=known, ground=ground)
+    return inputs.variable(rectangular(UNREAD_TEMPERATURE.value), source)
+
+
 @dataclass(frozen=True, eq=False)
 class Temperatures:
     """What the temperatures of one calibration and of the readings under it share."""
@@ -77,7 +147,7 @@ class Temperatures:
         buffers: Sequence[float | None],
         *,
         half_width: float | None,
-        meter_name: str | None,
+        meter_key: str | None,
         key: str,
         inputs: Inputs,
         named: Inputs,
@@ -90,7 +160,7 @@ class Temperatures:
             As read, None where not. [degC]
         half_width : float or None
             What the thermometer may be off by; None for the assumed 1 degC. [degC]
-        meter_name : str or None
+        meter_key : str or None
             A named meter's thermometer is the same error whenever it is used.
         key : str
             Of the calibration.
@@ -107,32 +177,14 @@ class Temperatures:
         Refusal
             If the thermometer's error cannot be meant.
         """
-        assumed = half_width is None
-        half_width = THERMOMETER.value if half_width is None else half_width
-        if not 0.0 <= half_width <= 10.0:
-            raise Refusal(
-                f"`{half_width:g}` degC cannot be what a thermometer is off by (0 to 10 degC); "
-                f"write one such as {THERMOMETER.value:g}."
-            )
-        thermometer = Source(
-            f"{key if meter_name is None else f'meter:{meter_name}'}:thermometer",
-            "thermometer",
-            known=THERMOMETER.known if assumed else "given",
-            ground=THERMOMETER.ground if assumed else "tolerance given for this thermometer",
-        )
-        store = inputs if meter_name is None else named
-        error: Uncertain = store.variable(rectangular(half_width), thermometer) if half_width else 0.0
-
-        def unread(which: str, name: str) -> UFloat:
-            source = Source(
-                f"{key}:{which}", name, known=UNREAD_TEMPERATURE.known, ground=UNREAD_TEMPERATURE.ground
-            )
-            return inputs.variable(rectangular(UNREAD_TEMPERATURE.value), source)
-
+        if meter_key is None:
+            error = thermometer_error(half_width, key, inputs)
+        else:
+            error = thermometer_error(half_width, meter_key, named)
         read = [each for each in buffers if each is not None]
-        off = unread("buffer-temperature", "buffer temperature, not read")
+        off = unread_temperature("buffer", key, inputs)
         mean = linear(fsum(read) / len(read), {}) + error if read else LABEL_TEMPERATURE.value + off
-        return cls(error, mean, off, unread("reading-temperature", "slurry temperature, not read"))
+        return cls(error, mean, off, unread_temperature("slurry", key, inputs))
 
     def of_buffer(self, read: float | None) -> UFloat:
         """Give a buffer's temperature.

@@ -144,6 +144,31 @@ class Comparison:
             )
         return CorrectedReading(shown, ph, interval(ph, p), p, self.way, tuple(remarks))
 
+    def indication_of(self, ph: float) -> float:
+        """Give the indication that means a slurry pH.
+
+        Parameters
+        ----------
+        ph : float
+            Of a slurry. [pH]
+
+        Returns
+        -------
+        float
+            What the probe would show, within 0 to 14; the middle of its pairs where it does not rise with the
+            pH. [pH]
+
+        Examples
+        --------
+        >>> round(compare([5.9, 6.1], [5.4, 5.7]).indication_of(5.4), 2)
+        5.85
+        """
+        shown = float(ph + self.offset.n)
+        if self.way == "line" and self.line is not None:
+            rises = self.line.slope.n > 0.0
+            shown = self.line.at + float((ph - self.line.level.n) / self.line.slope.n if rises else 0.0)
+        return min(max(shown, 0.0), 14.0)
+
     def step(self, p: float = 0.95) -> float:
         """Give the smallest difference between two indications' meanings that is more than scatter.
 
@@ -201,7 +226,8 @@ def compare(
     Raises
     ------
     Refusal
-        If the lists differ in length, are empty, or hold something that is no pH.
+        If the lists differ in length, are empty, or hold something that is no pH; or if the pairs stand alone
+        and show no scatter at all.
 
     References
     ----------
@@ -230,6 +256,7 @@ def compare(
     differences = [x - y for x, y in zip(shown, slurries, strict=True)]
     fit = scatter_fit(np.ones((n, 1)), differences, usual, resolution=resolution, name="probe against slurry")
     line, way, why = _line(shown, slurries, fit, usual, resolution)
+    _refuse_certainty(line._fit if way == "line" and line is not None else fit, usual)
     ph = [float(getattr(value, "n", value)) for value in slurries]
     span = max(ph) - min(ph)
     responds, remarks = _response(np.array(shown), np.array(ph), span)
@@ -287,6 +314,17 @@ def _line(
         return line, "line", f"A line: {figures}."
     rule = f"a line must be better by {LINE_GAIN.value:.0%} to be worth its doubt"
     return line, "offset", f"An offset: {figures}; {rule}."
+
+
+def _refuse_certainty(fit: ScatterFit, usual: Scatter | None) -> None:
+    """Refuse pairs alone that would make an interval of no width."""
+    # 6.1 - 5.6 and 6.0 - 5.5 are a hair apart in binary.
+    if usual is None and fit.sd < 1e-9:
+        raise Refusal(
+            f"the {fit.n} pairs agree to the last digit, which shows the step of the displays and not that "
+            "nothing scatters: give the probe's step, such as 0.1, let the usual scatter count, or take one "
+            "more pair."
+        )
 
 
 def _response(shown: np.ndarray, ph: np.ndarray, span: float) -> tuple[bool, list[Remark]]:

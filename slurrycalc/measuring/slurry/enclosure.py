@@ -26,7 +26,6 @@ from slurrycalc.metrology.coverage import Interval, interval
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import ScatterFit, scatter_fit
-from slurrycalc.metrology.units import magnitude
 
 Reading: TypeAlias = Any
 """A number, text or quantity as the meter shows it, a list of repeated indications, a pair (reading,
@@ -177,7 +176,7 @@ def _jars(
     remarks: list[Remark] = []
     for given, beside in zip(readings, each, strict=True):
         if isinstance(given, UFloat):
-            jars.append(given if cal is not None else _of_its_own(given))
+            jars.append(_finite(given))
             continue
         if isinstance(given, tuple) and len(given) != 2:
             raise Refusal(f"`{given}` is no pair of reading and temperature; write one such as (84.3, 21.0).")
@@ -193,12 +192,10 @@ def _jars(
     return jars, remarks
 
 
-def _of_its_own(ph: UFloat) -> UFloat:
-    """Take in a pH that no calibration stands behind."""
-    if not isfinite(ph.s):
-        raise Refusal(f"`{ph.n:g}+/-{ph.s:g}` has no finite uncertainty; give one such as ufloat(5.4, 0.02).")
-    magnitude(ph.n, "ph")
-    return ph
+def _finite(ph: UFloat) -> UFloat:
+    if isfinite(ph.n) and isfinite(ph.s):
+        return ph
+    raise Refusal(f"`{ph.n:g}+/-{ph.s:g}` is not finite; give a pH such as ufloat(5.4, 0.02).")
 
 
 def _step(cal: Calibration | None) -> float:

@@ -19,7 +19,7 @@ from math import inf, isinf, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import betaincinv, chdtri, fdtri, ndtr
+from scipy.special import betaincinv, chdtri, fdtri, ndtr, ndtri, stdtrit
 
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.coverage import mixture_of_normals
@@ -155,9 +155,10 @@ class Outlook:
 
     def _quantile(self, scatter: Array, p: float) -> Array:
         """Distance below which the truth lies with probability p > 1/2, for each scatter."""
-        reach = 80.0 if self.dof < 3 else 12.0
+        # A sum's quantile lies below the sum of its parts' quantiles, or hardly above it near the middle.
+        reach = float(ndtri(p)) + float(ndtri(p) if isinf(self.dof) else stdtrit(self.dof, p))
         low = np.zeros_like(scatter)
-        high = reach * np.sqrt(scatter**2 / self.n + self.shared_u**2)
+        high = 1.05 * reach * np.sqrt(scatter**2 / self.n + self.shared_u**2)
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
             short = self._below(middle, scatter) < p
@@ -173,7 +174,8 @@ class Outlook:
                 return low + q, far, low - q, far
             return -far, high - q, -far, high + q
         centre, half = (low + high) / 2, (high - low) / 2
-        reach = half + 80.0 * np.sqrt(scatter**2 / self.n + self.shared_u**2)
+        # Farther than this from the range's end, less than 1 - p lies inside.
+        reach = half + self._quantile(scatter, p)
         yes, no = (self._offset(scatter, half, reach, wanted) for wanted in (p, 1 - p))
         return centre - yes, centre + yes, centre - np.maximum(no, 0.0), centre + np.maximum(no, 0.0)
 

@@ -234,8 +234,6 @@ def split_amounts(words: Sequence[str], count: int) -> list[str]:
     >>> split_amounts(["118mL", "237mL"], 2)
     ['118mL', '237mL']
     """
-    if len(words) == count and all(_STARTS.match(tidy(word)) for word in words):
-        return [word.strip() for word in words]
     found: list[list[str]] = []
     for word in tidy(" ".join(words)).split():
         if not found or (_STARTS.match(word) and _complete(found[-1])):

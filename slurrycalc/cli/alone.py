@@ -1,0 +1,139 @@
+"""What ``slurrycalc`` alone says: where the enclosures stand by the record, or, without one, the ways in."""
+
+from __future__ import annotations
+
+import os
+import shlex
+from contextlib import suppress
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from slurrycalc.cli.front import fill, front_page
+from slurrycalc.cli.table import file_of
+from slurrycalc.cli.whereabouts import logbook_path
+from slurrycalc.metrology.quote import clean
+from slurrycalc.metrology.remark import Refusal
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+    from slurrycalc.day.keeping.stands import Stands
+
+MONTHLY = 28
+"""After so many days the next bench day is due (common practice: monthly or so). [d]"""
+BENCH_DAY = "bench" if file_of("bench") else "run my-day.toml"
+AT_MOST = 30
+"""So many enclosures get a line each."""
+
+
+def alone(columns: int) -> str:
+    """Lay out what ``slurrycalc`` alone says. A logbook that cannot be read is said, and stops nothing.
+
+    Parameters
+    ----------
+    columns : int
+        Width of the page. [characters]
+
+    Returns
+    -------
+    str
+        The page.
+    """
+    path = logbook_path()
+    there = False
+    with suppress(OSError, ValueError):
+        there = path.exists()
+    if not there:
+        return front_page(columns)
+    from slurrycalc.logbook.faults import LogbookFault
+
+    try:
+        page = _by_the_record(path, columns)
+    except Exception as error:
+        if os.environ.get("SLURRYCALC_TRACEBACK"):
+            raise
+        why = str(error) if isinstance(error, LogbookFault | Refusal) else f"{type(error).__name__}: {error}"
+        said = f"Where your enclosures stand cannot be said: {clean(why)}"
+        return front_page(columns) + "\n".join(["", *fill(said, columns)]) + "\n"
+    return front_page(columns) if page is None else page
+
+
+def _by_the_record(path: Path, columns: int) -> str | None:
+    """Lay out where the enclosures stand; None where the record has none."""
+    from slurrycalc.cli.recording import present
+    from slurrycalc.cli.show import Page
+    from slurrycalc.day.keeping.stands import where_all_stand
+    from slurrycalc.logbook.recall import Recall
+    from slurrycalc.logbook.sessions import open_session
+    from slurrycalc.logbook.store import open_logbook
+
+    with open_logbook(path, writes=False) as book:
+        recall = Recall(book)
+        stands, unread = where_all_stand(recall)
+        probes = [probe.name for probe in recall.things.of("probe")]
+        begun = open_session(book)
+    if not stands and not unread and begun is None:
+        return None
+    page = Page(columns)
+    if stands:
+        page.title("Where your enclosures stand, the worst first")
+        _table(page, stands)
+    page.gap()
+    if unread:
+        page.say(f"Not read yet: {', '.join(unread)}.")
+    _next(page, stands, probes, present().date(), None if begun is None else begun.when.day)
+    return page.text()
+
+
+def _table(page: Page, stands: tuple[Stands, ...]) -> None:
+    from slurrycalc.cli.show_day import above_floor_word, in_range_word, task_word
+    from slurrycalc.measuring.wording import plus_minus
+
+    page.table(
+        ("enclosure", "pH", "range", "floor", "read on", "do"),
+        [
+            (
+                one.name,
+                plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
+                in_range_word(one.judgement),
+                above_floor_word(one.judgement),
+                one.day,
+                task_word(one.judgement) if one.changed is None else "read again, changed",
+            )
+            for one in stands[:AT_MOST]
+        ],
+    )
+    if len(stands) > AT_MOST:
+        page.say(f"{len(stands) - AT_MOST} more stand better than these.")
+
+
+def _next(
+    page: Page, stands: tuple[Stands, ...], probes: list[str], today: date, begun: date | None
+) -> None:
+    """Write when the last bench day was, and the next command."""
+    act = [one.name for one in stands if one.judgement.ready and one.changed is None]
+    ago = None
+    if stands:
+        last = date.fromisoformat(max(one.day for one in stands))
+        ago = (today - last).days
+        page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago(ago)}.")
+    if begun is not None:
+        page.do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
+        page.command("slurrycalc bench")
+    elif act:
+        page.do(f"act on {act[0]}, it is sure enough; then note it:")
+        page.command(f"slurrycalc event {shlex.quote(act[0])} exchange --amount AMOUNT")
+    elif ago is None or ago >= MONTHLY or not probes:
+        page.do("the next bench day" + (" is due:" if ago is None or ago >= MONTHLY else ", when it is due:"))
+        page.command(f"slurrycalc {BENCH_DAY}")
+    else:
+        worst = shlex.quote(stands[0].name)
+        page.do("the probe, once a week:")
+        page.command(f"slurrycalc probe READING --probe {shlex.quote(probes[0])} --enclosure {worst}")
+    page.say("What is on record: slurrycalc history. Every command: slurrycalc --help")
+
+
+def _ago(days: int) -> str:
+    if days <= 0:
+        return "today"
+    return "yesterday" if days == 1 else f"{days} days ago"

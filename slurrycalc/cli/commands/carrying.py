@@ -1,0 +1,194 @@
+"""Carrying the record elsewhere and back: open tables out, and tables in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Argument, Option
+
+from slurrycalc.cli import names, options
+from slurrycalc.cli.files import read_file
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import Recording, present
+from slurrycalc.cli.words import option
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+    from slurrycalc.logbook.foreign import Foreign, Order
+
+
+@dataclass(frozen=True)
+class Carried:
+    """A record that was written out."""
+
+    path: str
+    entries: int
+    rows: int
+    """In all tables."""
+
+
+@dataclass(frozen=True)
+class NewName:
+    """A thing that came in under a name that was taken here."""
+
+    kind: str
+    name: str
+    now: str
+
+
+@dataclass(frozen=True)
+class BroughtIn:
+    """What came in."""
+
+    path: str
+    entries: int
+    known: int
+    """Entries or readings that were here already."""
+    rows: int
+    """In all tables."""
+    renamed: tuple[NewName, ...]
+    left_out: tuple[str, ...]
+    """Rows that could not be read."""
+    saved: str | None
+    """The entry by which it can be undone."""
+
+
+def export(
+    path: Annotated[
+        str, Argument(metavar="PATH", help="A new folder, or a new archive whose name ends in .zip.")
+    ],
+    *,
+    logbook: options.Logbook = None,
+) -> Outcome[Carried]:
+    """Write the whole record out as open tables, to keep or to merge.
+
+    slurrycalc export reading-room.zip
+    slurrycalc export spring-2024
+
+    CSV files with a descriptor (datapackage.json) after the open Frictionless Data Package standard: any
+    spreadsheet reads them, and `slurrycalc import` brings all of it back.
+    """
+    from slurrycalc.logbook.exporting import export as write
+    from slurrycalc.logbook.store import open_logbook
+
+    with open_logbook(Recording(logbook=logbook).path, writes=False) as book:
+        done = write(book, Path(path), present())
+    result = Carried(str(done.path), done.entries, done.rows)
+
+    def show(page: Page) -> None:
+        page.say(f"{result.entries} entries, {result.rows} rows, written to {quoted(result.path, 200)}.")
+        page.do(f"keep it safe, or give it to another keeper: slurrycalc import {result.path}")
+
+    return Outcome(result, show)
+
+
+def import_(
+    path: Annotated[
+        str, Argument(metavar="PATH", help="An exported record, or a CSV of past readings, a row a reading.")
+    ],
+    *,
+    columns: Annotated[
+        str | None,
+        Option(metavar="OURS=THEIRS,...", help="What the CSV calls its columns: date=Date,ph=pH."),
+    ] = None,
+    order: Annotated[
+        str | None, Option(metavar="ymd|dmy|mdy", help="In which order the CSV writes its dates.")
+    ] = None,
+    leave_out: Annotated[
+        bool, Option("--leave-out", help="Bring in the rows that can be read, and leave the others out.")
+    ] = False,
+    enclosure: Annotated[
+        str | None,
+        Option(metavar="NAME", help="Where all rows are from.", autocompletion=names.enclosures),
+    ] = None,
+    probe: Annotated[
+        str | None, Option(metavar="NAME", help="Which probe was read.", autocompletion=names.probes)
+    ] = None,
+    by: options.By = None,
+    new: options.New = False,
+    logbook: options.Logbook = None,
+) -> Outcome[BroughtIn]:
+    """Bring in an exported record, or a CSV of past readings.
+
+    slurrycalc import reading-room.zip
+    slurrycalc import old.csv --columns date=Date,ph=pH --enclosure atlas --new
+
+    All of it comes in or nothing does, and doing it twice adds nothing. Of a CSV the columns date and ph are
+    needed; enclosure, time, plus_minus, jar, spot, probe and note are read where they are there.
+    """
+    from slurrycalc.logbook.handing_down import import_foreign
+    from slurrycalc.logbook.merging import import_package
+    from slurrycalc.logbook.packages import is_package
+    from slurrycalc.logbook.store import open_logbook
+
+    where, source = Recording(logbook=logbook).path, Path(path)
+    if not source.exists():
+        read_file(path, "reading-room.zip")  # which refuses it, and guesses at what was meant
+    if is_package(source):
+        if columns or order or leave_out or enclosure or probe:
+            raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
+        with open_logbook(where) as book:
+            done = import_package(book, source, present())
+    else:
+        foreign = _foreign(path, columns, order)
+        with open_logbook(where) as book:
+            done = import_foreign(
+                book,
+                foreign,
+                present(),
+                enclosure=enclosure,
+                probe=probe,
+                adds=new,
+                new=new,
+                leave_out=leave_out,
+                keeper=by,
+            )
+    renamed = tuple(NewName(one.kind, one.name, one.now) for one in done.renamed)
+    saved = None if done.saved is None else str(done.saved)
+    left_out = tuple(str(row) for row in done.left_out)
+    result = BroughtIn(path, done.entries, done.known, done.rows, renamed, left_out, saved)
+    return Outcome(result, lambda page: _show(page, result))
+
+
+def _foreign(path: str, columns: str | None, order: str | None) -> Foreign:
+    from slurrycalc.logbook.foreign import read_foreign
+
+    data = read_file(path, "old.csv")
+    with option("--columns"):
+        pairs = dict(_pair(text) for text in columns.split(",")) if columns else None
+    with option("--order"):
+        return read_foreign(data, Path(path).name, pairs, _order(order))
+
+
+def _pair(text: str) -> tuple[str, str]:
+    ours, sign, theirs = (part.strip() for part in text.partition("="))
+    if not (ours and sign and theirs):
+        raise Refusal(f"{quoted(text)} names no column; write like date=Date,ph=pH")
+    return ours, theirs
+
+
+def _order(text: str | None) -> Order | None:
+    match text:
+        case None | "ymd" | "dmy" | "mdy":
+            return text
+    raise Refusal(f"{quoted(text)} is no order of a date; write ymd, dmy or mdy")
+
+
+def _show(page: Page, result: BroughtIn) -> None:
+    if result.entries:
+        page.say(f"{result.entries} entries, {result.rows} rows, brought in from {quoted(result.path, 200)}.")
+    else:
+        page.say(f"Nothing new in {quoted(result.path, 200)}.")
+    if result.known:
+        page.say(f"{result.known} were here already.")
+    page.points(
+        f"the {one.kind} {one.name} is called {one.now} here: that name was taken" for one in result.renamed
+    )
+    page.points(f"left out, {row}" for row in result.left_out)
+    page.gap()
+    wrong = f" Wrong? slurrycalc undo {result.saved}" if result.saved else ""
+    page.say(f"slurrycalc history shows it.{wrong}", indent=0)

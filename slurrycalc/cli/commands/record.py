@@ -1,0 +1,237 @@
+"""The record itself: what happened, what was read, and mending what is wrong in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Argument, Option
+
+from slurrycalc.cli import names, options
+from slurrycalc.cli.moment import day_of
+from slurrycalc.cli.notation import reading_words
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import (
+    Recording,
+    SavedAs,
+    keeping,
+    last_line,
+    mending,
+    present,
+    reading,
+    save,
+    saved_as,
+)
+from slurrycalc.cli.show_record import show_fixed, show_history, show_undone
+from slurrycalc.cli.words import count, option
+from slurrycalc.day.keeping.events import EVENTS, Event, add_event
+from slurrycalc.day.keeping.mended import FixedTold, UndoneTold, fix_entry, undo_entries
+from slurrycalc.day.keeping.telling import (
+    EntryTold,
+    count_entries,
+    find_any,
+    newest_entries,
+    tell,
+    with_answers,
+)
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.refs import Id
+from slurrycalc.measuring.electrode.temperatures import bench_temperature
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+USUAL = 30
+"""So many entries are told where not more are asked for."""
+
+
+@dataclass(frozen=True)
+class Noted:
+    """Something that was done to an enclosure, or befell it."""
+
+    event: Event
+    on: str
+    """Year, month, day."""
+    saved: SavedAs | None
+
+
+@dataclass(frozen=True)
+class History:
+    """What is on record, in the order of time."""
+
+    entries: tuple[EntryTold, ...]
+    earlier: int
+    """Entries that are not told here."""
+    logbook: str
+
+
+@dataclass(frozen=True)
+class Undone:
+    """What was struck out."""
+
+    undone: UndoneTold
+    saved: SavedAs
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """What was entered anew."""
+
+    fixed: FixedTold
+    saved: SavedAs
+
+
+def event(
+    enclosure: Annotated[
+        str, Argument(metavar="ENCLOSURE", help="Where.", autocompletion=names.enclosures)
+    ],
+    kind: Annotated[
+        str, Argument(metavar="KIND", help=f"What: {', '.join(EVENTS)}.", autocompletion=names.events)
+    ],
+    *,
+    amount: Annotated[str | None, Option(metavar="AMOUNT", help='How much: "1 L", "20 g".')] = None,
+    note: Annotated[str | None, Option(metavar="TEXT", help="In your own words.")] = None,
+    on: options.On = None,
+    at: options.At = None,
+    by: options.By = None,
+    try_: options.Try = False,
+    new: options.New = False,
+    logbook: options.Logbook = None,
+) -> Outcome[Noted]:
+    """Note what was done to an enclosure, or befell it.
+
+    slurrycalc event atlas leaf-litter --amount "1 L"
+    slurrycalc event window exchange --amount "3 L" --on yesterday --note "a third of the bed"
+    """
+    recording = Recording(on, at, by, try_, new, logbook)
+    with keeping("event", recording, enclosure) as keeper:
+        assert keeper is not None
+        noted = add_event(keeper, enclosure, kind, amount, note)
+        day = keeper.day
+    saved = save(keeper, recording)
+
+    def show(page: Page) -> None:
+        page.title(f"{noted.enclosure}, {day.day} {day:%B} {day.year}")
+        page.say(noted.text)
+        page.remarks(keeper.remarks if keeper else ())
+
+    result = Noted(noted, day.isoformat(), saved)
+    return Outcome(result, show, keeper.remarks, last=last_line(saved, recording, ""))
+
+
+def history(
+    name: Annotated[
+        str | None,
+        Argument(
+            metavar="NAME",
+            help="Of an enclosure, meter, probe or bottle, or an entry's number; without, everything.",
+            autocompletion=names.enclosures,
+        ),
+    ] = None,
+    *,
+    last: Annotated[
+        str | None, Option(metavar="NUMBER", help=f"How many entries; {USUAL} unless given.")
+    ] = None,
+    every: Annotated[bool, Option("--all", help="Every entry there is.")] = False,
+    logbook: options.Logbook = None,
+) -> Outcome[History]:
+    """Show what is on record, what was struck out included.
+
+    slurrycalc history
+    slurrycalc history atlas --last 10
+    slurrycalc history 41
+    """
+    recording = Recording(logbook=logbook)
+    most = USUAL if last is None else count(last, "--last", 10_000_000)
+    with reading(recording.path) as book:
+        recall = Recall(book)
+        if name is None:
+            told = tell(recall, entries=None if every else newest_entries(recall, most))
+            total = len(told) if every else count_entries(recall)
+        elif name.strip().isdecimal() and recall.things.seek("enclosure", name) is None:
+            told = tell(recall, entries=with_answers(recall, Id.of(name).entry))
+            total = len(told)
+            if not told:
+                raise Refusal(f"there is no entry {quoted(name)}; slurrycalc history lists those there are.")
+        else:
+            told = tell(recall, find_any(recall.things, name))
+            total = len(told)
+            told = told if every else told[-most:]
+    result = History(told, total - len(told), str(recording.path))
+
+    def show(page: Page) -> None:
+        show_history(page, told, result.earlier, name)
+
+    return Outcome(result, show)
+
+
+def undo(
+    what: Annotated[
+        str | None, Argument(metavar="ID", help="Which entry or value, like 41 or 41.2; without, the last.")
+    ] = None,
+    *,
+    day: Annotated[
+        str | None, Option(metavar="DATE", help="Take a whole day back: yesterday, 2024-03-05.")
+    ] = None,
+    why: options.Why = None,
+    by: options.By = None,
+    logbook: options.Logbook = None,
+) -> Outcome[Undone]:
+    """Strike out the last step, an entry, one value of it, or a whole day.
+
+    slurrycalc undo
+    slurrycalc undo 41 --why "read too early"
+    slurrycalc undo --day 2024-03-05
+
+    Nothing is erased: it stays in the history, struck out, with the reason. What rested on it falls with it.
+    Taking back an undo brings everything back.
+    """
+    recording, now = Recording(by=by, logbook=logbook), present()
+    if what is not None and day is not None:
+        raise Refusal(f"{quoted(what)} and --day {day} are two things to undo; give one of them")
+    chosen = None
+    if day is not None:
+        with option("--day"):
+            chosen = day_of(day, now.date())
+    with mending(recording.path) as book:
+        undone, saved = undo_entries(book, now, what, day=chosen, why=why, keeper=by)
+    said = saved_as(saved, recording.path)
+    return Outcome(
+        Undone(undone, said),
+        lambda page: show_undone(page, undone),
+        last=f"Saved as {said.id}. Wrong? slurrycalc undo {said.id} brings it back",
+    )
+
+
+def fix(
+    what: Annotated[str, Argument(metavar="ID", help="Which value, like 41.2; 41 where it has only one.")],
+    value: Annotated[
+        list[str], Argument(metavar="VALUE", help="What it should be: 5.14, 5.14@21C, 84.3mV, 2 L.")
+    ],
+    *,
+    why: options.Why = None,
+    by: options.By = None,
+    logbook: options.Logbook = None,
+) -> Outcome[Fixed]:
+    """Enter a value anew; what rested on the old one rests on the new one.
+
+    slurrycalc fix 41.2 5.14 --why "misread"
+    slurrycalc fix 41.2 5.14@21C
+
+    The old value stays in the history, struck out.
+    """
+    recording, now = Recording(by=by, logbook=logbook), present()
+    words = reading_words(" ".join(value), "5.14@21C")
+    temperature = None if words.temperature is None else bench_temperature(words.temperature)
+    with mending(recording.path) as book:
+        fixed, saved = fix_entry(
+            book, now, what, words.reading, temperature=temperature, why=why, keeper=by
+        )
+    said = saved_as(saved, recording.path)
+    return Outcome(
+        Fixed(fixed, said),
+        lambda page: show_fixed(page, fixed),
+        last=f"Saved as {said.id}. Wrong? slurrycalc undo {said.id} brings the old value back",
+    )

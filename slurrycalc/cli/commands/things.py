@@ -1,0 +1,195 @@
+"""What is on record: enclosures, meters, probes, bottles and the keeper's own cup."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+from typer import Argument, Option
+
+from slurrycalc.cli import names, options
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, reading, save
+from slurrycalc.cli.setting_words import enclosure_words, kit_words
+from slurrycalc.cli.show_things import show_list, show_one
+from slurrycalc.day.keeping.stating import Stated, ThingShown, show_thing, state
+from slurrycalc.logbook.settings import ThingKind
+from slurrycalc.logbook.things import things_of
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+KINDS: tuple[ThingKind, ...] = ("meter", "probe", "bottle", "cup")
+THE_CUP = "cup"
+"""What the keeper's own cup is called: there is one."""
+SHOWN = "Nothing was said, so nothing is saved."
+
+
+@dataclass(frozen=True)
+class OnRecord:
+    """What is on record, and where that lies."""
+
+    things: tuple[ThingShown, ...]
+    logbook: str
+    saved: SavedAs | None
+
+
+def enclosure(
+    name: Annotated[
+        str | None,
+        Argument(metavar="NAME", help="Which enclosure; without, all.", autocompletion=names.enclosures),
+    ] = None,
+    *,
+    size: Annotated[str | None, Option(metavar="LENGTHxWIDTH", help='Its footprint: "60x45 cm".')] = None,
+    bed_depth: Annotated[str | None, Option(metavar="LENGTH", help='Of the substrate: "10 cm".')] = None,
+    target: Annotated[
+        str | None, Option(metavar="LOW:HIGH", help="Range wanted in it [pH]: 5.4:6.5.")
+    ] = None,
+    floor: Annotated[str | None, Option(metavar="NUMBER", help="Below this you act [pH]: 5.0.")] = None,
+    steady: Annotated[
+        str | None, Option(metavar="yes|no", help="Whether it is the steady jar that shows how the bench is.")
+    ] = None,
+    note: Annotated[str | None, Option(metavar="TEXT", help="Anything worth knowing of it.")] = None,
+    rename: Annotated[str | None, Option(metavar="NEW", help="What it is called from now on.")] = None,
+    retired: Annotated[
+        str | None, Option(metavar="DATE", help="Its last day in use; none takes it into use again.")
+    ] = None,
+    by: options.By = None,
+    new: options.New = False,
+    logbook: options.Logbook = None,
+) -> Outcome[OnRecord]:
+    """List the enclosures, or add, show or change one.
+
+    slurrycalc enclosure
+    slurrycalc enclosure atlas --target 5.4:6.5 --floor 5.0
+    slurrycalc enclosure atlas --size "60x45 cm" --bed-depth "10 cm"
+    slurrycalc enclosure atlas --rename annex
+
+    What was said before stays on record; none as a value takes it back. A name close to an existing one is
+    refused unless --new is given.
+    """
+    recording = Recording(by=by, new=new, logbook=logbook)
+    given = {"size": size, "bed_depth": bed_depth, "target": target, "floor": floor}
+    given |= {"steady": steady, "note": note, "retired": retired}
+    if name is None:
+        _refuse_any({**given, "rename": rename}, "slurrycalc enclosure NAME")
+        return _listed(("enclosure",), recording)
+    return _stated("enclosure", name, enclosure_words(given), rename, recording)
+
+
+def kit(
+    kind: Annotated[
+        str | None, Argument(metavar="meter|probe|bottle|cup", help="What; without, everything.")
+    ] = None,
+    name: Annotated[
+        list[str] | None, Argument(metavar="NAME", help="Which one, or how much the cup holds.")
+    ] = None,
+    *,
+    label: Annotated[str | None, Option(metavar="LABEL", help="A bottle's buffer: 4.01.")] = None,
+    tolerance: Annotated[
+        str | None, Option(metavar="NUMBER", help="What a bottle's pH may be off by [pH]: 0.02.")
+    ] = None,
+    measured: Annotated[
+        str | None, Option(metavar="NUMBER", help="The pH at 25 degC that a bottle's label states: 4.006.")
+    ] = None,
+    lot: Annotated[str | None, Option(metavar="TEXT", help="A bottle's lot.")] = None,
+    opened: Annotated[str | None, Option(metavar="DATE", help="The day a bottle was opened.")] = None,
+    expires: Annotated[str | None, Option(metavar="DATE", help="A bottle's last day.")] = None,
+    shows: Annotated[str | None, Option(metavar="mV|pH", help="What a meter shows.")] = None,
+    resolution: Annotated[
+        str | None, Option(metavar="NUMBER", help='Last digit of a display: "0.1 mV", 0.01.')
+    ] = None,
+    repeatability: Annotated[
+        str | None, Option(metavar="NUMBER", help="Standard deviation of a meter's repeated readings.")
+    ] = None,
+    junction: Annotated[
+        str | None, Option(metavar="NUMBER", help="Standard uncertainty of a meter's junction [pH]: 0.02.")
+    ] = None,
+    compensates: options.Compensates = None,
+    thermometer: options.Thermometer = None,
+    note: Annotated[str | None, Option(metavar="TEXT", help="Anything worth knowing of it.")] = None,
+    rename: Annotated[str | None, Option(metavar="NEW", help="What it is called from now on.")] = None,
+    retired: Annotated[
+        str | None, Option(metavar="DATE", help="Its last day in use; none takes it into use again.")
+    ] = None,
+    by: options.By = None,
+    new: options.New = False,
+    logbook: options.Logbook = None,
+) -> Outcome[OnRecord]:
+    """List meters, probes, bottles and the cup, or add, show or change one.
+
+    slurrycalc kit
+    slurrycalc kit meter desk --shows pH
+    slurrycalc kit bottle "acid 2" --label 4.01 --tolerance 0.02 --opened today
+    slurrycalc kit probe stick
+    slurrycalc kit cup 240 mL
+
+    It also says where the logbook lies. What was said before stays on record; none as a value takes it back.
+    """
+    recording = Recording(by=by, new=new, logbook=logbook)
+    given = {"label": label, "tolerance": tolerance, "measured": measured, "lot": lot, "opened": opened}
+    given |= {"expires": expires, "shows": shows, "resolution": resolution, "repeatability": repeatability}
+    given |= {"junction": junction, "compensates": compensates, "thermometer": thermometer}
+    given |= {"note": note, "retired": retired}
+    chosen = _kind(kind)
+    if chosen is None or not name:
+        _refuse_any({**given, "rename": rename}, f"slurrycalc kit {chosen or 'meter'} NAME")
+        return _listed(KINDS if chosen is None else (chosen,), recording)
+    if chosen == "cup":
+        return _stated("cup", THE_CUP, kit_words("cup", {**given, "volume": " ".join(name)}), None, recording)
+    if len(name) > 1:
+        raise Refusal(f"`{name[1]}` is one word too many; put a name of several words in quotes")
+    settings = kit_words(chosen, given, None if label is not None else name[0])
+    return _stated(chosen, name[0], settings, rename, recording)
+
+
+def _kind(text: str | None) -> ThingKind | None:
+    if text is None:
+        return None
+    word = text.strip().casefold()
+    found = next((kind for kind in KINDS if word in (kind, f"{kind}s")), None)
+    if found is None:
+        more = "; enclosures have slurrycalc enclosure" if word.startswith("enclosure") else ""
+        raise Refusal(f"{quoted(text)} is no part of the kit: write meter, probe, bottle or cup{more}")
+    return found
+
+
+def _refuse_any(given: Mapping[str, str | None], right: str) -> None:
+    for key, value in given.items():
+        if value is not None:
+            raise Refusal(f"--{key.replace('_', '-')} needs the name of what it is said of: {right}")
+
+
+def _listed(kinds: tuple[ThingKind, ...], recording: Recording) -> Outcome[OnRecord]:
+    with reading(recording.path) as book:
+        things = things_of(book)
+    shown = [show_thing(one) for kind in kinds for one in things.of(kind, retired=True)]
+    # What is still in use first.
+    shown.sort(key=lambda one: one.retired is not None)
+    result = OnRecord(tuple(shown), str(recording.path), None)
+
+    def show(page: Page) -> None:
+        show_list(page, shown, kinds, recording.path)
+
+    return Outcome(result, show)
+
+
+def _stated(
+    kind: ThingKind, name: str, settings: Mapping[str, Any], rename: str | None, recording: Recording
+) -> Outcome[OnRecord]:
+    with keeping("enclosure" if kind == "enclosure" else "kit", recording, name) as keeper:
+        assert keeper is not None
+        stated: Stated = state(keeper, kind, name, settings, rename)
+    says = stated.added or bool(stated.changed)
+    saved = save(keeper, recording) if says else None
+    said = Remark("new-on-record", f"New on record: {kind} {stated.shown.name}.")
+
+    def show(page: Page) -> None:
+        show_one(page, stated)
+
+    last = last_line(saved, recording, "") if says else SHOWN
+    result = OnRecord((stated.shown,), str(recording.path), saved)
+    return Outcome(result, show, (said,) if stated.added else (), last=last)

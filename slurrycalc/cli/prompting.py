@@ -1,0 +1,163 @@
+"""Questions at a terminal: shown, answered, and nothing asked before the last answer is kept.
+
+What is said on the way goes to standard error, so that standard output holds the result alone.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Callable
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+
+from slurrycalc.cli.front import fill
+from slurrycalc.cli.recording import present
+from slurrycalc.cli.show import Page
+from slurrycalc.cli.writing import spelled, width
+from slurrycalc.metrology.quote import clean
+from slurrycalc.metrology.remark import Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Generator
+
+    from slurrycalc.day.guided import Ask, End, Finish, Save, Say, Typed
+    from slurrycalc.day.guided.events import Event
+    from slurrycalc.day.guided.talking import Heard
+
+BELL = "\a"
+_ESCAPES = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|O.|.)?")
+
+
+class Closed(Exception):
+    """The terminal says that nothing more will be typed (Ctrl-D)."""
+
+
+def has_terminal() -> bool:
+    """Tell whether somebody can be asked."""
+    streams = (sys.stdin, sys.stderr)
+    return all(stream is not None and stream.isatty() for stream in streams)
+
+
+def converse(
+    guide: Generator[Event, Heard, End],
+    other: Callable[[Save | Finish], Refusal | None],
+    terminal: Terminal,
+) -> End:
+    """Hold a guided day at a terminal.
+
+    Parameters
+    ----------
+    guide : generator
+        Asks; see `slurrycalc.day.guided.guided`.
+    other : callable
+        Does what is no question: keeps an answer, or finishes the day.
+    terminal : Terminal
+        Where to ask.
+
+    Returns
+    -------
+    End
+        How it ended.
+
+    Raises
+    ------
+    Closed
+        If the terminal was closed.
+    """
+    from slurrycalc.day.guided import Ask
+
+    heard: Heard = None
+    while True:
+        try:
+            event = guide.send(heard)
+        except StopIteration as stop:
+            end: End = stop.value
+            terminal.say(end.says)
+            return end
+        heard = terminal.ask(event) if isinstance(event, Ask) else other(event)
+
+
+class Terminal:
+    """A person at a terminal."""
+
+    def __init__(self) -> None:
+        self._typed = b""
+        """What was typed after the last line."""
+
+    def say(self, says: tuple[Say, ...]) -> None:
+        """Write sentences, a heading after an empty line."""
+        screen = Console(file=sys.stderr)
+        bold = screen.color_system is not None and not screen.no_color
+        page = Page(_width(), screen.encoding, bold=bold)
+        for said in says:
+            match said.tone:
+                case "step":
+                    page.title(said.text)
+                case "mind":
+                    page.points([said.text])
+                case _:
+                    page.say(said.text)
+        if says:
+            gap = "\n" if says[0].tone == "step" else ""
+            self._write(gap + page.text())
+
+    def ask(self, ask: Ask) -> Typed:
+        """Show a question and wait for a line.
+
+        Raises
+        ------
+        Closed
+            If there will be none.
+        """
+        from slurrycalc.day.guided import Typed
+
+        self.say(ask.says)
+        default = f" [{ask.default}]" if ask.default else ""
+        lines = fill(clean(f"{ask.text}{default}"), _width() - 3)
+        self._write("\n".join(lines) + " > ")
+        line = self._line(ask.wake)
+        return Typed(_ESCAPES.sub("", line), present())
+
+    def _line(self, wake: datetime | None) -> str:
+        """Wait for a line; after `wake`, ring and take an empty one."""
+        if os.name == "nt":
+            try:
+                return input()
+            except EOFError:
+                raise Closed from None
+        number = sys.stdin.fileno()
+        while b"\n" not in self._typed:
+            if wake is not None and not self._is_typed_before(wake):
+                self._write(f"{BELL}\n")
+                return ""
+            some = os.read(number, 4096)
+            if not some:
+                self._write("\n")
+                raise Closed
+            self._typed += some
+        line, _, self._typed = self._typed.partition(b"\n")
+        return line.decode(sys.stdin.encoding, errors="replace").strip("\r")
+
+    def _is_typed_before(self, wake: datetime) -> bool:
+        import select
+
+        left = max(0.0, (wake - present()).total_seconds())
+        return bool(select.select([sys.stdin.fileno()], [], [], left)[0])
+
+    def _write(self, text: str) -> None:
+        sys.stderr.write(spelled(text, sys.stderr.encoding))
+        sys.stderr.flush()
+
+
+def _width() -> int:
+    """Width of the terminal that is asked at, which may be turned or resized between two questions."""
+    if "COLUMNS" in os.environ:
+        return width()
+    try:
+        return max(20, os.get_terminal_size(sys.stderr.fileno()).columns)
+    except OSError:
+        return width()

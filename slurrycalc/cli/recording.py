@@ -1,0 +1,247 @@
+"""Steps that are recorded: what a command line says of it, and the line that a keeper leaves with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from slurrycalc.cli.moment import day_of, instant, time_of
+from slurrycalc.cli.whereabouts import logbook_path
+from slurrycalc.cli.words import option
+from slurrycalc.metrology.remark import Refusal
+
+if TYPE_CHECKING:
+    from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.logbook.record import Saved
+    from slurrycalc.logbook.refs import When
+    from slurrycalc.logbook.store import Logbook
+
+A_MINUTE = timedelta(minutes=1)
+"""A clock on the wall may be ahead by so much."""
+TRIED = "Tried only; nothing is saved."
+
+
+@dataclass(frozen=True)
+class SavedAs:
+    """What a step is called now that it is on record."""
+
+    id: str
+    values: tuple[str, ...]
+    """Of its values, in the order in which they were given."""
+    logbook: str
+    """Where it lies."""
+
+
+@dataclass(frozen=True)
+class Recording:
+    """What a command line says of recording."""
+
+    on: str | None = None
+    at: str | None = None
+    by: str | None = None
+    try_: bool = False
+    new: bool = False
+    logbook: str | None = None
+
+    @property
+    def path(self) -> Path:
+        """Where the logbook lies."""
+        return logbook_path(self.logbook)
+
+    def when(self, now: datetime) -> When:
+        """Read ``--on`` and ``--at``; now, where neither is given."""
+        from slurrycalc.logbook.refs import When
+
+        if self.on is None and self.at is None:
+            return When(now)
+        day, at = now.date(), None
+        if self.on is not None:
+            with option("--on"):
+                day = day_of(self.on, now.date())
+        if self.at is not None:
+            with option("--at"):
+                at = time_of(self.at)
+                when = When(instant(day, at, now))
+                if when.at > now + A_MINUTE:
+                    raise Refusal(f"`{when.at:%H:%M}` on {day} lies in the future; give the day too: --on")
+                return when
+        return When(instant(day, None, now), day_only=True)
+
+
+def present() -> datetime:
+    """Give the present, in local time with its offset from UTC."""
+    return datetime.now(UTC).astimezone()
+
+
+@contextmanager
+def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Keeper | None]:
+    """Open the logbook for a step that names something on record.
+
+    Parameters
+    ----------
+    kind : str
+        Name of the command.
+    recording : Recording
+        What the line says of it.
+    names : str or None
+        The names of things on the line: without any, the logbook is not even looked at.
+
+    Yields
+    ------
+    Keeper or None
+        None for a step that only computes.
+
+    Raises
+    ------
+    Refusal
+        If the time cannot be meant.
+    LogbookFault
+        If the logbook cannot be read.
+    """
+    if all(name is None for name in names):
+        yield None
+        return
+    from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.logbook.step import Step
+
+    now = present()
+    step = Step(kind, recording.when(now), keeper=recording.by)
+    with reading(recording.path) as book:
+        yield Keeper(book, step, now=now, new=recording.new, tries=recording.try_)
+
+
+@contextmanager
+def reading(path: Path) -> Iterator[Logbook]:
+    """Open the logbook for reading; where there is none yet, an empty one.
+
+    Parameters
+    ----------
+    path : Path
+        Of its file.
+
+    Yields
+    ------
+    Logbook
+        The record.
+
+    Raises
+    ------
+    LogbookFault
+        If it cannot be read.
+    """
+    from slurrycalc.logbook.faults import NoLogbook
+    from slurrycalc.logbook.store import in_memory, open_logbook
+
+    try:
+        book = open_logbook(path, writes=False)
+    except NoLogbook:
+        book = in_memory()
+    with book:
+        yield book
+
+
+@contextmanager
+def mending(path: Path) -> Iterator[Logbook]:
+    """Open the logbook for mending; where there is none, an empty one that is gone afterwards.
+
+    Parameters
+    ----------
+    path : Path
+        Of its file.
+
+    Yields
+    ------
+    Logbook
+        The record, for writing.
+
+    Raises
+    ------
+    LogbookFault
+        If it cannot be used.
+    """
+    from slurrycalc.logbook.faults import NoLogbook
+    from slurrycalc.logbook.store import in_memory, open_logbook
+
+    try:
+        # Looked at first: opened for writing, a logbook would be begun.
+        open_logbook(path, writes=False).close()
+        book = open_logbook(path)
+    except NoLogbook:
+        book = in_memory()
+    with book:
+        yield book
+
+
+def save(keeper: Keeper | None, recording: Recording) -> SavedAs | None:
+    """Put a step on record, unless it was only tried.
+
+    Parameters
+    ----------
+    keeper : Keeper or None
+        Of the step.
+    recording : Recording
+        What the line says of it.
+
+    Returns
+    -------
+    SavedAs or None
+        None where nothing was recorded.
+
+    Raises
+    ------
+    Refusal
+        If something it rests on changed meanwhile.
+    LogbookFault
+        If the logbook cannot be written.
+    """
+    if keeper is None or recording.try_:
+        return None
+    from slurrycalc.logbook.store import open_logbook
+
+    with open_logbook(recording.path) as book:
+        return saved_as(keeper.record(book), recording.path)
+
+
+def saved_as(saved: Saved, path: Path) -> SavedAs:
+    """Say what a step is called, and where it lies."""
+    return SavedAs(str(saved.id), tuple(map(str, saved.values)), str(path))
+
+
+def last_line(saved: SavedAs | None, recording: Recording, add: str) -> str:
+    """Say whether a step is on record, and what to do if that is wrong.
+
+    Parameters
+    ----------
+    saved : SavedAs or None
+        What it is called.
+    recording : Recording
+        What the line says of it.
+    add : str
+        What to add to a line that records nothing.
+
+    Returns
+    -------
+    str
+        A sentence or two.
+
+    Examples
+    --------
+    >>> last_line(SavedAs("41", ("41.1", "41.2"), "bench.sqlite"), Recording(), "")
+    'Saved as 41 (41.1 and 41.2). Wrong? slurrycalc undo, or slurrycalc fix 41.1 VALUE'
+    >>> last_line(None, Recording(), "--enclosure NAME")
+    'Not saved; add --enclosure NAME'
+    """
+    if saved is None:
+        return TRIED if recording.try_ else f"Not saved; add {add}"
+    if not saved.values:
+        return f"Saved as {saved.id}. Wrong? slurrycalc undo"
+    named = ""
+    if len(saved.values) == 2:
+        named = f" ({saved.values[0]} and {saved.values[1]})"
+    elif len(saved.values) > 2:
+        named = f" ({saved.values[0]} to {saved.values[-1]})"
+    return f"Saved as {saved.id}{named}. Wrong? slurrycalc undo, or slurrycalc fix {saved.values[0]} VALUE"

@@ -1,0 +1,182 @@
+"""What is known of the room before a guided bench day begins."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from slurrycalc.logbook.things import Thing, Things
+from slurrycalc.measuring.electrode.buffers import buffer_ph
+from slurrycalc.metrology.remark import Refusal
+
+NEUTRAL = 7.0
+"""The bottle nearest to it is read first. [pH]"""
+
+
+@dataclass(frozen=True)
+class KnownCase:
+    """An enclosure on record."""
+
+    name: str
+    bed: float | None = None
+    """Volume of its substrate. [mL]"""
+    steady: bool = False
+    """Whether it is a steady jar, which no probe goes into."""
+
+
+@dataclass(frozen=True)
+class KnownMeter:
+    """A meter on record."""
+
+    name: str
+    shows: Literal["mV", "pH"] | None = None
+    compensates: bool = True
+
+
+@dataclass(frozen=True)
+class KnownBottle:
+    """A bottle on record."""
+
+    name: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Room:
+    """Enclosures and kit that are in use; an empty one before the first bench day.
+
+    Examples
+    --------
+    >>> Room().meters
+    ()
+    """
+
+    cases: tuple[KnownCase, ...] = ()
+    meters: tuple[KnownMeter, ...] = ()
+    bottles: tuple[KnownBottle, ...] = ()
+    probes: tuple[str, ...] = ()
+    cup: str | None = None
+    """As :func:`slurrycalc.metrology.units.parse` takes it."""
+    retired: tuple[str, ...] = ()
+    """Enclosures that are no longer in use."""
+    taken: tuple[tuple[str, str], ...] = ()
+    """Enclosure and label of the jars that are on record for this day."""
+
+    def case(self, name: str) -> KnownCase | None:
+        """Give the enclosure of a name, capitals making no difference."""
+        return next((case for case in self.cases if case.name.casefold() == name.casefold()), None)
+
+    def is_steady(self, name: str) -> bool:
+        """Tell whether a name is that of a steady jar."""
+        known = self.case(name)
+        return known is not None and known.steady
+
+    def meter(self, name: str) -> KnownMeter | None:
+        """Give the meter of a name, capitals making no difference."""
+        return next((meter for meter in self.meters if meter.name.casefold() == name.casefold()), None)
+
+    def bottle(self, text: str) -> KnownBottle | None:
+        """Give the bottle of a name, capitals making no difference."""
+        return next((one for one in self.bottles if one.name.casefold() == text.casefold()), None)
+
+    def label(self, bottle: str) -> str:
+        """Give what stands on a bottle that is meant by its name or its label."""
+        known = self.bottle(bottle)
+        return bottle if known is None else known.label
+
+    def called(self, bottle: str) -> str:
+        """Say a bottle's label, and its name where it has another.
+
+        Examples
+        --------
+        >>> Room(bottles=(KnownBottle("acid 2", "4.01"),)).called("acid 2"), Room().called("7.00")
+        ('4.01 (acid 2)', '7.00')
+        """
+        label = self.label(bottle)
+        return label if bottle == label else f"{label} ({bottle})"
+
+    def only_bottles(self) -> tuple[str, ...]:
+        """Give the bottles by name in the order of reading, where there is no choice between them."""
+        labels = [bottle.label for bottle in self.bottles]
+        if len(labels) != 2 or not far_apart(labels):
+            return ()
+        return neutral_first([bottle.name for bottle in self.bottles], self)
+
+
+def far_apart(labels: list[str]) -> bool:
+    """Tell whether bottles are far enough apart for a calibration: 1 pH or more.
+
+    Examples
+    --------
+    >>> far_apart(["7.00", "4.01"]), far_apart(["7.00", "7.00"])
+    (True, False)
+    """
+    values = [buffer_ph(label) for label in labels]
+    return max(values) - min(values) >= 1.0
+
+
+def neutral_first(bottles: list[str], room: Room) -> tuple[str, ...]:
+    """Put the bottle nearest to neutral first, the others as they came.
+
+    Examples
+    --------
+    >>> neutral_first(["4.01", "7.00"], Room())
+    ('7.00', '4.01')
+    """
+    first = min(bottles, key=lambda bottle: abs(buffer_ph(room.label(bottle)) - NEUTRAL))
+    return first, *(bottle for bottle in bottles if bottle != first)
+
+
+def room_of(things: Things, day: datetime.date, taken: tuple[tuple[str, str], ...] = ()) -> Room:
+    """Gather what the record knows of the room.
+
+    Parameters
+    ----------
+    things : Things
+        All that the logbook knows.
+    day : date
+        The bench day; what was retired before is left out.
+    taken : tuple of (str, str)
+        Enclosure and label of the jars that are on record for that day.
+
+    Returns
+    -------
+    Room
+        What is in use.
+    """
+    cups = things.of("cup", day)
+    live = things.of("enclosure", day)
+    return Room(
+        cases=tuple(KnownCase(thing.name, _bed(thing), bool(thing.get("steady"))) for thing in live),
+        meters=tuple(
+            KnownMeter(thing.name, thing.get("shows"), thing.get("compensates") is not False)
+            for thing in things.of("meter", day)
+        ),
+        bottles=tuple(
+            KnownBottle(thing.name, thing.get("label"))
+            for thing in things.of("bottle", day)
+            if _has_table(thing.get("label"))
+        ),
+        probes=tuple(thing.name for thing in things.of("probe", day)),
+        cup=f"{cups[-1].get('volume'):g} mL" if cups and cups[-1].get("volume") else None,
+        retired=tuple(thing.name for thing in things.of("enclosure", retired=True) if thing not in live),
+        taken=taken,
+    )
+
+
+def _bed(thing: Thing) -> float | None:
+    """Give the volume of an enclosure's substrate, where its size is known. [mL]."""
+    size: Any = thing.get("size")
+    depth: Any = thing.get("bed_depth")
+    if not isinstance(depth, int | float) or not isinstance(size, list) or len(size) < 2:
+        return None
+    return float(size[0]) * float(size[1]) * float(depth)
+
+
+def _has_table(label: Any) -> bool:
+    try:
+        buffer_ph(label)
+    except (Refusal, TypeError):
+        return False
+    return True

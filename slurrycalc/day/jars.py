@@ -1,0 +1,305 @@
+"""The jars of a bench day: each read, gathered by enclosure, judged, and held against the probe."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from slurrycalc.data.cautions import cautions
+from slurrycalc.day.limits import Limits, chosen_limits
+from slurrycalc.day.meter import Metered, amount, celsius, indications
+from slurrycalc.day.names import near, plain_name, plain_note, unique_names
+from slurrycalc.day.places import Places, RowPlaces
+from slurrycalc.day.result import DayResult, EnclosureResult, Indication, JarResult, ProbeResult
+from slurrycalc.day.table import HeldBack
+from slurrycalc.day.worksheet import Amount, EnclosureEntry, JarEntry, ProbeEntry
+from slurrycalc.deciding.fitness import fitness
+from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.measuring.electrode import BufferCheck, Calibration
+from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.measuring.probe import compare
+from slurrycalc.measuring.slurry import slurry_ph
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.day.keeping.bench import KeptDay
+_ORDER = {"no": 0, "not settled": 1, "yes": 2}
+
+
+def badness(standing: Judgement, name: str) -> tuple[int, int, float, float, str]:
+    """Sort the worst first: what is surely below its floor, then what is surely outside its range."""
+    floor, target = standing.above_floor, standing.in_range
+    return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, name
+
+
+@dataclass
+class Jars:
+    """The jars of a day being read, with what has to be said or held back so far."""
+
+    jars: Sequence[JarEntry]
+    enclosures: Sequence[EnclosureEntry]
+    calibration: Calibration
+    places: Places
+    expected: Expected
+    p: float
+    held_back: list[HeldBack] | None = None
+    """None where a jar that cannot stand stops the day."""
+    kept: KeptDay | None = None
+    """Where the day is recorded."""
+    asked: Limits = (None, None)
+    """Target and floor that hold for every enclosure of a table. [pH]"""
+    remarks: list[Remark] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
+    """Enclosures as they are written in the day, and what each is called."""
+    limits: dict[str, Limits] = field(default_factory=dict)
+    """Declared target and floor by name. [pH]"""
+    metered: Mapping[int, Metered] = field(default_factory=dict)
+    """The day's calibrations by number, where it numbers them."""
+
+    def result(
+        self,
+        check: BufferCheck | None,
+        probe: ProbeEntry | None = None,
+        *,
+        date: str | None = None,
+        by: str | None = None,
+        note: str = "",
+    ) -> DayResult:
+        """Read every jar, judge every enclosure, hold the probe against them."""
+        self.declare()
+        named = self.name_probe(probe)
+        jars = self.read()
+        enclosures = self.judge(jars)
+        held = self.hold_against(probe, named, jars, enclosures)
+        whole = DayResult(
+            date=date,
+            by=by,
+            note=note,
+            calibration=self.calibration,
+            check=check,
+            before=tuple(one.calibration for _, one in sorted(self.metered.items())[:-1]),
+            enclosures=tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name))),
+            jars=tuple(jars),
+            probe=held,
+            held_back=tuple(sorted(self.held_back or (), key=lambda held: held.row)),
+            cautions=cautions("run"),
+            remarks=tuple(self.remarks) + (() if self.kept is None else self.kept.keeper.remarks),
+        )
+        if self.kept is not None:
+            self.kept.shown(whole, self.p)
+        return whole
+
+    def declare(self) -> None:
+        """Take in the enclosures that the day declares, with their limits."""
+        names = unique_names([entry.name for entry in self.enclosures], self.places, "enclosure", "window")
+        for index, (name, entry) in enumerate(zip(names, self.enclosures, strict=True)):
+            path = ("enclosure", index)
+            target = floor = None
+            if entry.target is not None:
+                low, high = (amount(self.places, limit, "ph", *path, "target") for limit in entry.target)
+                target = (low, high)
+            if entry.floor is not None:
+                floor = amount(self.places, entry.floor, "ph", *path, "floor")
+            with self.places.around(*path):
+                called = name
+                if self.kept is not None:
+                    called = self.kept.enclosure(name, target, floor, adds=True).name
+            self.names[name] = called
+            self.limits[called] = (target, floor)
+
+    def name_probe(self, entry: ProbeEntry | None) -> str | None:
+        """Take in what the probe is called."""
+        if entry is None or entry.name is None:
+            return None
+        with self.places.around("probe", "name"):
+            name = plain_name(entry.name, "probe", "stick")
+            if self.kept is None:
+                return name
+            # A table declares nothing: its probe was named beside it.
+            return self.kept.name_probe(name, adds=self.held_back is None)
+
+    def read(self) -> list[JarResult]:
+        """Read each jar; what cannot stand stops the day, or, from a table, is held back."""
+        results: list[JarResult] = []
+        seen: dict[str, int] = {}
+        for index, entry in enumerate(self.jars):
+            try:
+                label = self.label(index, entry, seen)
+                if entry.shows is None:
+                    self.say("jar-not-read", f"Jar {label} has no reading and is left out.")
+                else:
+                    results.append(self.jar(index, label, entry, entry.shows))
+            except Refusal as refusal:
+                if not isinstance(self.places, RowPlaces) or self.held_back is None:
+                    raise
+                self.held_back.append(HeldBack(self.places.rows[index], refusal.sentence))
+        if not results:
+            held = self.held_back[0] if self.held_back else None
+            first = f" (row {held.row}: {held.text.rstrip('.')})" if held else ""
+            why = f"no jar has a reading that stands{first}; write what the meter showed, such as 5.41."
+            raise Refusal(why, self.places.file)
+        return results
+
+    def say(self, kind: str, text: str) -> None:
+        """Note something that the result must say."""
+        self.remarks.append(Remark(kind, text))
+
+    def label(self, index: int, entry: JarEntry, seen: dict[str, int]) -> str:
+        """Hold a jar's label to be a name of its own."""
+        with self.places.around("jar", index, "label"):
+            label = plain_name(entry.label, "jar", "A1")
+            first = seen.setdefault(label.casefold(), index)
+            if first != index:
+                where = self.places.at("jar", first)
+                raise Refusal(f"jar {label} twice, first in {where}; give each jar a label of its own.")
+        return label
+
+    def enclosure_of(self, typed: str) -> str:
+        """Find the enclosure that a jar names: declared in the day, or on record."""
+        name = plain_name(typed, "enclosure", "window")
+        if name in self.names:
+            return self.names[name]
+        meant = near(name, self.names)
+        if self.kept is not None and (not meant or self.kept.knows(name)):
+            called = self.kept.enclosure(name).name
+            self.names[name] = called
+            return called
+        guess = f"did you mean {meant}?" if meant else f'declare it: [[enclosure]] name = "{name}".'
+        raise Refusal(f"no enclosure is called {quoted(name)}; {guess}")
+
+    def jar(self, index: int, label: str, entry: JarEntry, shows: Amount) -> JarResult:
+        """Turn a jar's reading into its pH."""
+        path = ("jar", index)
+        with self.places.around(*path, "enclosure"):
+            name = self.enclosure_of(entry.enclosure)
+        under = self.under(index, entry)
+        meter = self.calibration.meter
+        (reading,) = indications(self.places, shows, meter, *path)
+        temperature = celsius(self.places, entry.temperature, *path)
+        probe = None if entry.probe is None else amount(self.places, entry.probe, "ph", *path, "probe")
+        spot = (entry.spot or "").strip() or None
+        with self.places.around(*path, "note"):
+            note = plain_note(entry.note)
+        with self.places.around(*path):
+            if self.kept is None:
+                read = under.calibration.read(reading, temperature)
+            else:
+                read = self.kept.jar(
+                    under.calibration,
+                    (reading,),
+                    temperature,
+                    name=name,
+                    label=label,
+                    spot=spot,
+                    note=note,
+                    probe=probe,
+                    under=under.kept.ref if under.kept else None,
+                )
+        return JarResult(
+            label=label,
+            enclosure=name,
+            shows=Indication(reading, meter.unit),
+            ph=read.ph,
+            temperature=temperature,
+            spot=spot,
+            probe=probe,
+            note=note,
+            remarks=read.remarks,
+            calibration=entry.calibration,
+        )
+
+    def under(self, index: int, entry: JarEntry) -> Metered:
+        """Find the calibration that a jar was read under."""
+        if not self.metered:
+            return Metered(self.calibration, None, None)
+        found = self.metered.get(entry.calibration)
+        if found is None:
+            there = ", ".join(str(number) for number in sorted(self.metered))
+            raise Refusal(
+                f"{quoted(entry.calibration)} is no calibration of this day, whose points make {there}; "
+                "write the one that the jar was read under.",
+                self.places.at("jar", index, "calibration"),
+            )
+        return found
+
+    def judge(self, jars: Sequence[JarResult]) -> list[EnclosureResult]:
+        """Judge each enclosure by its jars."""
+        by_name: dict[str, list[JarResult]] = {name: [] for name in self.names.values()}
+        for jar in jars:
+            by_name[jar.enclosure].append(jar)
+        results = []
+        for index, (name, mine) in enumerate(by_name.items()):
+            if mine:
+                results.append(self.enclosure(index, name, mine))
+            elif name in self.limits:
+                self.say("enclosure-not-read", f"{name} has no reading that stands.")
+        return results
+
+    def enclosure(self, index: int, name: str, jars: Sequence[JarResult]) -> EnclosureResult:
+        """Judge one enclosure."""
+        declared = index < len(self.enclosures)
+        path: tuple[str | int, ...] = ("enclosure", index if declared else name)
+        entry = self.enclosures[index] if declared else None
+        kept = self.kept
+        own = kept.limits(name) if kept else (None, None)
+        target, floor = chosen_limits(self.limits.get(name, self.asked), self.asked, own)
+        earlier = kept.earlier(name) if kept else ()
+        marked = [*((one.spot, one.ph) for one in earlier), *((one.spot, one.ph) for one in jars)]
+        spots = [spot.casefold() if spot else None for spot, _ in marked]
+        with self.places.around(*path):
+            expected = kept.expected(name) if kept and self.expected is DEFAULT else self.expected
+            last = self.metered[jars[-1].calibration].calibration if self.metered else self.calibration
+            slurry = slurry_ph(last, [ph for _, ph in marked], spots=spots, expected=expected)
+            judgement = judge(slurry, target, floor, self.p)
+        with self.places.around(*path, "note"):
+            note = plain_note(entry.note) if entry else ""
+            if kept and note:
+                kept.note(name, note)
+        remarks = (*judgement.remarks, *slurry.remarks, *(one for jar in jars for one in jar.remarks))
+        return EnclosureResult(
+            name,
+            slurry,
+            judgement,
+            tuple(jar.label for jar in jars),
+            note,
+            tuple(dict.fromkeys(remarks)),
+            len(earlier),
+            kept.shares(name, slurry) if kept and self.expected is DEFAULT else None,
+        )
+
+    def hold_against(
+        self,
+        entry: ProbeEntry | None,
+        name: str | None,
+        jars: Sequence[JarResult],
+        enclosures: Sequence[EnclosureResult],
+    ) -> ProbeResult | None:
+        """Hold the probe against the slurries of the same spots, of this day and of those on record."""
+        declared = None
+        if entry and entry.next is not None:
+            declared = amount(self.places, entry.next, "ph", "probe", "next")
+        pairs = [(jar.label, jar.probe, jar.ph) for jar in jars if jar.probe is not None]
+        if not pairs:
+            return None
+        labels, shown, slurries = zip(*pairs, strict=True)
+        past = () if self.kept is None else self.kept.pairs()
+        # The enclosure whose floor lies closest to its range asks the most of a probe.
+        asks = min((one.judgement for one in enclosures), key=lambda one: one.target[0] - one.floor)
+        with self.places.around("probe"):
+            comparison = compare(
+                [*(one.shows for one in past), *shown], [*(one.slurry for one in past), *slurries]
+            )
+            indication = sorted(shown)[len(shown) // 2] if declared is None else declared
+            corrected = comparison.correct(indication, self.p)
+            return ProbeResult(
+                name=name,
+                jars=labels,
+                comparison=comparison,
+                fitness=fitness(comparison, asks.target, asks.floor, self.p),
+                next=corrected,
+                standing=judge(corrected, asks.target, asks.floor, self.p),
+                declared=declared is not None,
+                earlier=len(past),
+            )

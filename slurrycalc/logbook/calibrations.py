@@ -1,0 +1,278 @@
+"""Calibrations rebuilt from what was read, with the same errors for the same bottles, meters and points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal, cast
+
+from slurrycalc.logbook.refs import Ref, When
+from slurrycalc.logbook.standing import Standing, chunked
+from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.things import Thing, Things
+from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.checks import BufferCheck
+from slurrycalc.measuring.electrode.coefficients import Coefficients, PlainPoint, coefficients
+from slurrycalc.metrology.uncertain import Inputs
+
+Shows = Literal["mV", "pH"]
+Place = tuple[int, int]
+"""Entry and number within it, in this logbook."""
+
+
+@dataclass(frozen=True, eq=False)
+class KeptPoint:
+    """The meter in a bottle, as it is on record."""
+
+    ref: Ref
+    place: Place
+    role: Literal["point", "check", "close"]
+    bottle: Thing
+    shows: tuple[float, ...]
+    temperature: float | None
+    """[degC]"""
+
+    @property
+    def key(self) -> str:
+        """Under which its errors are found again."""
+        return self.ref.key("point")
+
+
+@dataclass(frozen=True, eq=False)
+class KeptCalibration:
+    """A calibration as it is on record."""
+
+    ref: Ref
+    place: Place
+    when: When
+    meter: Meter
+    named: Thing | None
+    """The meter, if it has a name."""
+    fit: Literal["line", "bracket"]
+    thermometer: float | None
+    """What it may be off by. [degC]"""
+    points: tuple[KeptPoint, ...]
+    """Those that stand, in the order of recording."""
+
+    @property
+    def key(self) -> str:
+        """Under which its errors are found again."""
+        return self.ref.key("calibration")
+
+    def of(self, role: str) -> list[KeptPoint]:
+        """Give its points of a role."""
+        return [point for point in self.points if point.role == role]
+
+    def whole(self, inputs: Inputs) -> Calibration:
+        """Compute it, with everything that can be said of it.
+
+        Parameters
+        ----------
+        inputs : Inputs
+            Where its errors are kept.
+
+        Returns
+        -------
+        Calibration
+            Closed, where a bottle was read at the close.
+
+        Raises
+        ------
+        Refusal
+            If its points cannot stand.
+        """
+        points = [
+            Point(bottle_of(one.bottle), one.shows, one.temperature, one.key) for one in self.of("point")
+        ]
+        found = calibrate(
+            points, self.meter, fit=self.fit, thermometer=self.thermometer, inputs=inputs, key=self.key
+        )
+        for one in self.of("close"):
+            found = found.close(bottle_of(one.bottle), one.shows, one.temperature, key=one.key)
+        return found
+
+    def checks(self, inputs: Inputs) -> tuple[BufferCheck, ...]:
+        """Judge it by the check bottles that were read.
+
+        Parameters
+        ----------
+        inputs : Inputs
+            Where its errors are kept.
+
+        Returns
+        -------
+        tuple of BufferCheck
+            One a reading.
+
+        Raises
+        ------
+        Refusal
+            If its points cannot stand.
+        """
+        if not self.of("check"):
+            return ()
+        found = self.whole(inputs)
+        return tuple(
+            found.check(bottle_of(one.bottle), one.shows, one.temperature) for one in self.of("check")
+        )
+
+    def plain(self, inputs: Inputs) -> Coefficients | None:
+        """Compute it as plain numbers; None where only `whole` can.
+
+        Parameters
+        ----------
+        inputs : Inputs
+            Where its errors are kept.
+
+        Returns
+        -------
+        Coefficients or None
+        """
+        usual = self.fit == "line" and all(
+            len(one.shows) == 1 and one.temperature is not None for one in self.points
+        )
+        if not usual:
+            return None
+        points, closing = (
+            [
+                PlainPoint(bottle_of(one.bottle), one.shows[0], cast(float, one.temperature), one.key)
+                for one in some
+            ]
+            for some in (self.of("point"), self.of("close"))
+        )
+        return coefficients(
+            points, self.meter, key=self.key, inputs=inputs, thermometer=self.thermometer, closing=closing
+        )
+
+
+def bottle_of(thing: Thing) -> Bottle:
+    """Give a bottle on record to the measuring floor.
+
+    Parameters
+    ----------
+    thing : Thing
+        A bottle.
+
+    Returns
+    -------
+    Bottle
+        Whose error is the same whatever it is called.
+    """
+    label = str(thing.get("label"))
+    name = None if thing.name == label else thing.name
+    return Bottle(label, name, thing.get("tolerance"), thing.get("measured"), f"bottle:{thing.uid}")
+
+
+def meter_of(thing: Thing, shows: Shows | None = None) -> Meter:
+    """Give a meter on record to the measuring floor.
+
+    Parameters
+    ----------
+    thing : Thing
+        A meter.
+    shows : {"mV", "pH"}, optional
+        What its display was set to; by default what is said of it.
+
+    Returns
+    -------
+    Meter
+        Whose errors are the same whatever it is called.
+    """
+    return _meter(thing, shows or thing.get("shows") or "pH")
+
+
+def _meter(thing: Thing | None, shows: Shows, declared: Sequence[Any] = (None,) * 4) -> Meter:
+    """Put together what was declared for the day and, where it was silent, what is said of the meter."""
+    resolution, repeatability, junction, compensates = declared
+    said: Mapping[str, Any] = {} if thing is None else thing.settings
+    return Meter(
+        shows,
+        said.get(f"resolution_{shows}") if resolution is None else resolution,
+        said.get(f"repeatability_{shows}") if repeatability is None else repeatability,
+        said.get("junction") if junction is None else junction,
+        said.get("compensates", True) if compensates is None else bool(compensates),
+        None if thing is None else thing.name,
+        None if thing is None else f"meter:{thing.uid}",
+    )
+
+
+def kept_calibrations(
+    book: Logbook, things: Things, stands: Standing, places: Iterable[Place]
+) -> dict[Place, KeptCalibration]:
+    """Take calibrations from the record.
+
+    Parameters
+    ----------
+    book : Logbook
+    things : Things
+    stands : Standing
+    places : iterable of (int, int)
+        Entry and number of each; those that do not stand are left out.
+
+    Returns
+    -------
+    dict
+        Place to calibration.
+    """
+    wanted = {place for place in places if stands.has(place[0])}
+    entries = {entry for entry, _ in wanted}
+    points: dict[Place, list[KeptPoint]] = {}
+    for entry, n, uid, at_entry, at_n, role, bottle, shows, again, temperature in chunked(
+        book,
+        "SELECT p.entry, p.n, e.uid, p.calibration_entry, p.calibration_n, p.role, p.bottle, p.shows, "
+        "p.again, p.temperature FROM point p JOIN entry e ON e.id = p.entry WHERE p.calibration_entry IN "
+        "({}) "
+        "ORDER BY p.entry, p.n",
+        entries,
+    ):
+        if stands.has(entry, n):
+            kept = KeptPoint(
+                Ref(uid, n), (entry, n), role, things.by_id[bottle], indications(shows, again), temperature
+            )
+            points.setdefault((at_entry, at_n), []).append(kept)
+    found = {}
+    for entry, n, uid, at, offset, day_only, meter, shows, fit, thermometer, *declared in chunked(
+        book,
+        "SELECT c.entry, c.n, e.uid, e.at, e.utc_offset, e.day_only, c.meter, c.shows, c.fit, c.thermometer, "
+        "c.resolution, c.repeatability, c.junction, c.compensates "
+        "FROM calibration c JOIN entry e ON e.id = c.entry WHERE c.entry IN ({})",
+        entries,
+    ):
+        if (entry, n) not in wanted:
+            continue
+        thing = None if meter is None else things.by_id[meter]
+        found[entry, n] = KeptCalibration(
+            Ref(uid, n),
+            (entry, n),
+            When.read(at, offset, bool(day_only)),
+            _meter(thing, shows, declared),
+            thing,
+            fit,
+            thing.get("thermometer") if thermometer is None and thing is not None else thermometer,
+            tuple(points.get((entry, n), ())),
+        )
+    return found
+
+
+def indications(shows: float, again: str | None) -> tuple[float, ...]:
+    """Put the first of repeated indications and the further ones together.
+
+    Parameters
+    ----------
+    shows : float
+        The first.
+    again : str or None
+        The others, parted by blanks.
+
+    Returns
+    -------
+    tuple of float
+        All of them.
+
+    Examples
+    --------
+    >>> indications(5.41, "5.42 5.4")
+    (5.41, 5.42, 5.4)
+    """
+    return (shows,) if again is None else (shows, *map(float, again.split()))

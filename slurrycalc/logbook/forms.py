@@ -1,0 +1,274 @@
+"""The form of the record: its tables, each column with what it holds.
+
+One description serves the database, the exported files and their descriptor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Type = Literal["integer", "number", "string", "boolean", "datetime", "date", "json"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table."""
+
+    name: str
+    type: Type
+    about: str
+    null: bool = False
+    """Whether it may be empty."""
+    choices: tuple[str, ...] = ()
+    to: Literal["", "entry", "thing"] = ""
+    """The table it points to: by number inside a logbook, by uid outside."""
+    check: str = ""
+    """Condition in SQL."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table."""
+
+    name: str
+    about: str
+    columns: tuple[Column, ...]
+    key: tuple[str, ...]
+    links: tuple[tuple[tuple[str, ...], str], ...] = ()
+    """Pairs of columns that point to a row (entry, n) of another table."""
+    indices: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the columns."""
+        return tuple(column.name for column in self.columns)
+
+    @property
+    def insertion(self) -> str:
+        """The SQL statement that adds a row."""
+        marks = ", ".join("?" * len(self.columns))
+        return f"INSERT INTO {self.name} ({', '.join(self.names)}) VALUES ({marks})"
+
+
+_UID = "{0} GLOB '[0-9a-f]*' AND length({0}) = 20"
+_ENTRY = Column("entry", "string", "the step that recorded it", to="entry")
+_N = Column("n", "integer", "number within its entry", check="{0} > 0")
+_NOTE = Column("note", "string", "in the keeper's own words", null=True)
+_SHOWS = Column("shows", "number", "what the display showed; the first of repeated indications")
+_AGAIN = Column("again", "string", "further indications of the same thing, parted by blanks", null=True)
+_TEMPERATURE = Column("temperature", "number", "as read [degC]; empty where it was not read", null=True)
+
+
+def _pair(name: str, about: str, null: bool = False) -> tuple[Column, Column]:
+    return (
+        Column(f"{name}_entry", "string", f"{about}: its entry", null, to="entry"),
+        Column(f"{name}_n", "integer", f"{about}: its number within that entry", null),
+    )
+
+
+_CALIBRATION = (("calibration_entry", "calibration_n"), "calibration")
+_SLURRY = (("slurry_entry", "slurry_n"), "slurry")
+
+TABLES: tuple[Table, ...] = (
+    Table(
+        "entry",
+        "recorded steps; each is one act of a keeper and stays for good",
+        (
+            Column("id", "integer", "what people call it in this logbook; another logbook gives its own"),
+            Column("uid", "string", "the same in every logbook", check=_UID),
+            Column("at", "datetime", "when it happened, UTC"),
+            Column("utc_offset", "integer", "local time less UTC then [min]", check="abs({0}) <= 1080"),
+            Column("day_only", "boolean", "whether only the day is known; the time is then noon"),
+            Column("day", "date", "local calendar day", check="{0} = date(at, utc_offset || ' minutes')"),
+            Column("recorded", "string", "when it was written down, UTC, to the millisecond"),
+            Column("kind", "string", "what was done: calibrate, read, probe, run, bench, event, undo, ..."),
+            Column("keeper", "string", "who did it", null=True),
+            _NOTE,
+            Column("method", "string", "version of the method that showed its results"),
+            Column("part_of", "string", "the entry that it belongs to and falls with", null=True, to="entry"),
+        ),
+        ("id",),
+        indices=(("at",), ("day",), ("part_of",), ("kind",)),
+    ),
+    Table(
+        "thing",
+        "enclosures, meters, probes, bottles and cups",
+        (
+            Column("id", "integer", "number in this logbook; another logbook gives its own"),
+            Column("uid", "string", "the same in every logbook", check=_UID),
+            Column("kind", "string", "what it is", choices=("enclosure", "meter", "probe", "bottle", "cup")),
+            _ENTRY,
+        ),
+        ("id",),
+        indices=(("entry",),),
+    ),
+    Table(
+        "setting",
+        "what was said of a thing; the one recorded last counts, the older ones stay",
+        (
+            _ENTRY,
+            _N,
+            Column("thing", "string", "of which thing", to="thing"),
+            Column("key", "string", "name, target, floor, tolerance, ..."),
+            Column("value", "json", "null where it was taken back"),
+        ),
+        ("entry", "n"),
+        indices=(("thing", "key"),),
+    ),
+    Table(
+        "calibration",
+        "a meter and what was declared of it; empty where the meter's settings or the defaults count",
+        (
+            _ENTRY,
+            _N,
+            Column("meter", "string", "which meter; empty for a nameless one", null=True, to="thing"),
+            Column("shows", "string", "what the display shows", choices=("mV", "pH")),
+            Column("fit", "string", "how the buffers are joined", choices=("line", "bracket")),
+            Column("thermometer", "number", "half-width of its error [degC]", null=True),
+            Column("resolution", "number", "smallest step of the display, in what it shows", null=True),
+            Column("repeatability", "number", "of one indication, in what the display shows", null=True),
+            Column("junction", "number", "standard uncertainty of the junction potential [pH]", null=True),
+            Column("compensates", "boolean", "whether the display allows for temperature", null=True),
+        ),
+        ("entry", "n"),
+        indices=(("meter",),),
+    ),
+    Table(
+        "point",
+        "the meter read in a bottle of buffer",
+        (
+            _ENTRY,
+            _N,
+            *_pair("calibration", "the calibration that it belongs to"),
+            Column(
+                "role",
+                "string",
+                "fitted, held against, or read at the close",
+                choices=("point", "check", "close"),
+            ),
+            Column("bottle", "string", "which bottle", to="thing"),
+            _SHOWS,
+            _AGAIN,
+            _TEMPERATURE,
+        ),
+        ("entry", "n"),
+        (_CALIBRATION,),
+        (("calibration_entry", "calibration_n"),),
+    ),
+    Table(
+        "slurry",
+        "a jar: substrate stirred into water",
+        (
+            _ENTRY,
+            _N,
+            Column("enclosure", "string", "where the substrate came from", null=True, to="thing"),
+            Column("label", "string", "written on the cup", null=True),
+            Column(
+                "spot", "string", "jars with the same mark on one day come from the same spots", null=True
+            ),
+            Column("ratio", "number", "water over substrate", null=True, check="{0} > 0"),
+            Column("basis", "string", "what the ratio compares", choices=("volume", "mass", "paste")),
+            Column("solution", "string", "what it was stirred into"),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        indices=(("enclosure",),),
+    ),
+    Table(
+        "reading",
+        "the meter read in a jar",
+        (
+            _ENTRY,
+            _N,
+            *_pair("slurry", "which jar"),
+            *_pair("calibration", "read under; empty where only a pH was handed down", null=True),
+            _SHOWS,
+            _AGAIN,
+            _TEMPERATURE,
+            Column(
+                "u",
+                "number",
+                "stated standard uncertainty [pH], without a calibration",
+                null=True,
+                check="{0} >= 0",
+            ),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        (_SLURRY, _CALIBRATION),
+        (("slurry_entry", "slurry_n"), ("calibration_entry", "calibration_n")),
+    ),
+    Table(
+        "probing",
+        "a soil probe read; with a slurry of the same spot it makes a pair",
+        (
+            _ENTRY,
+            _N,
+            Column("probe", "string", "which probe; empty for a nameless one", null=True, to="thing"),
+            Column("enclosure", "string", "where", null=True, to="thing"),
+            *_pair("slurry", "the jar that was filled there afterwards", null=True),
+            _SHOWS,
+            Column("spot", "string", "where in the enclosure", null=True),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        (_SLURRY,),
+        (("probe",), ("enclosure",), ("slurry_entry", "slurry_n")),
+    ),
+    Table(
+        "event",
+        "what was done to an enclosure, or befell it",
+        (
+            _ENTRY,
+            _N,
+            Column("enclosure", "string", "which enclosure", to="thing"),
+            Column("kind", "string", "leaf-litter, charcoal, exchange, calcium, water, feed, illness, ..."),
+            Column("amount", "number", "how much", null=True),
+            Column("unit", "string", "of the amount", null=True),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        indices=(("enclosure",),),
+    ),
+    Table(
+        "mark",
+        "where a guided bench day stands: what was asked, answered, started and skipped",
+        (
+            _ENTRY,
+            _N,
+            Column("key", "string", "what it is about"),
+            Column("value", "json", "what was said"),
+        ),
+        ("entry", "n"),
+    ),
+    Table(
+        "shown",
+        "results as they were shown on the day",
+        (
+            _ENTRY,
+            _N,
+            Column("command", "string", "what showed it"),
+            Column("result", "json", "what was shown"),
+            Column("method", "string", "version of the method that made it"),
+        ),
+        ("entry", "n"),
+    ),
+    Table(
+        "void",
+        "what was struck out; it stays readable, and a struck-out striking brings it back",
+        (
+            _ENTRY,
+            _N,
+            Column("target_entry", "string", "the entry that is struck out", to="entry"),
+            Column("target_n", "integer", "the one value of it; empty for the whole entry", null=True),
+            Column("reason", "string", "why", null=True),
+        ),
+        ("entry", "n"),
+        indices=(("target_entry",),),
+    ),
+)
+
+BY_NAME = {table.name: table for table in TABLES}
+VALUES = ("point", "reading", "probing", "event")
+"""Tables whose rows people address by number: they share one count within an entry."""

@@ -1,0 +1,160 @@
+"""Bringing an older logbook up to the present form, after a copy was put beside it."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from slurrycalc.logbook import schema
+from slurrycalc.logbook.faults import LogbookFault, translated
+from slurrycalc.logbook.store import Logbook, put_in_place
+
+Step = Callable[[sqlite3.Connection], None]
+
+STEPS: Mapping[int, Step] = {}
+"""From each older form to the next one: changes the tables, and nothing that was recorded in them."""
+
+
+def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION) -> Logbook:
+    """Bring a logbook up to a form, each step in a transaction, after a copy was put beside it.
+
+    Parameters
+    ----------
+    book : Logbook
+        Open for writing.
+    steps : mapping
+        From each form to the next.
+    version : int
+        The form to reach.
+
+    Returns
+    -------
+    Logbook
+        The same.
+
+    Raises
+    ------
+    LogbookFault
+        If no step leads on, or the file or its folder cannot be written; the logbook is then as it was.
+    """
+    while (form := form_of(book)) < version:
+        if form not in steps:
+            raise LogbookFault(
+                f"`{book.path}` has form {form}, from which no way leads on; go back to a copy."
+            )
+        backup(book, book.path.with_name(f"{book.path.name}.form-{form}"))
+        # Foreign keys are held off while tables are made anew, and looked through before it counts.
+        book.connection.execute("PRAGMA foreign_keys = OFF")
+        try:
+            with book.transaction():
+                # Another program may have been first.
+                if form_of(book) == form:
+                    steps[form](book.connection)
+                    broken = book.connection.execute("PRAGMA foreign_key_check").fetchone()
+                    if broken:
+                        raise LogbookFault(
+                            f"`{book.path}` could not be brought to form {form + 1}; it is as before."
+                        )
+                    book.connection.execute(f"PRAGMA user_version = {form + 1}")
+        finally:
+            book.connection.execute("PRAGMA foreign_keys = ON")
+    return book
+
+
+def form_of(book: Logbook) -> int:
+    """Give the version of the form that a logbook has now.
+
+    Parameters
+    ----------
+    book : Logbook
+
+    Returns
+    -------
+    int
+        Its ``user_version``.
+
+    Examples
+    --------
+    >>> from slurrycalc.logbook.store import in_memory
+    >>> form_of(in_memory()) == schema.VERSION
+    True
+    """
+    return int(book.rows("PRAGMA user_version")[0][0])
+
+
+def backup(book: Logbook, path: Path) -> Path:
+    """Put a copy of a logbook beside it, whatever other programs do meanwhile.
+
+    Parameters
+    ----------
+    book : Logbook
+        The logbook.
+    path : Path
+        Of the copy; where it is taken, a number is added.
+
+    Returns
+    -------
+    Path
+        Where the copy lies.
+
+    Raises
+    ------
+    LogbookFault
+        If it cannot be written.
+    """
+    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}.new")
+    try:
+        with translated(path):
+            _copy(book, sqlite3.connect(beside)).close()
+            target, number = path, 1
+            while not put_in_place(beside, target):
+                number += 1
+                target = path.with_name(f"{path.name}-{number}")
+            return target
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def in_memory_copy(
+    book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION
+) -> Logbook:
+    """Give an older logbook in the present form without touching its file, for reading only.
+
+    Parameters
+    ----------
+    book : Logbook
+        Open for reading; it is closed.
+    steps, version
+        As for `migrate`.
+
+    Returns
+    -------
+    Logbook
+        A copy in memory.
+
+    Raises
+    ------
+    LogbookFault
+        If no step leads on.
+    """
+    with translated(book.path):
+        copy = _copy(book, sqlite3.connect(":memory:", isolation_level=None))
+    book.close()
+    for form in range(int(copy.execute("PRAGMA user_version").fetchone()[0]), version):
+        if form not in steps:
+            raise LogbookFault(
+                f"`{book.path}` has form {form}, from which no way leads on; go back to a copy."
+            )
+        steps[form](copy)
+    return Logbook(copy, book.path, False)
+
+
+def _copy(book: Logbook, db: sqlite3.Connection) -> sqlite3.Connection:
+    try:
+        book.connection.backup(db)
+    except BaseException:
+        db.close()
+        raise
+    return db

@@ -1,0 +1,218 @@
+"""Recording a step: one entry, one transaction, all of it or nothing."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import msgspec
+
+from slurrycalc.data.method import METHOD
+from slurrycalc.logbook.forms import BY_NAME, TABLES, VALUES
+from slurrycalc.logbook.refs import UTC, Id
+from slurrycalc.logbook.standing import Standing, standing
+from slurrycalc.logbook.step import Step
+from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.things import free_name, things_of
+from slurrycalc.logbook.uids import Here
+from slurrycalc.metrology.remark import Refusal
+
+RESTS_ON = (
+    ("point", "calibration"),
+    ("reading", "calibration"),
+    ("reading", "slurry"),
+    ("probing", "slurry"),
+)
+"""Which rows rest on which others."""
+A_MINUTE = datetime.timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Saved:
+    """What a step is called now that it is on record."""
+
+    id: Id
+    uid: str
+    values: tuple[Id, ...]
+    """Of its values, in order; the entry's own where there is but one."""
+
+
+def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = False) -> Saved:
+    """Put a step on record.
+
+    Parameters
+    ----------
+    book : Logbook
+        Open for writing.
+    step : Step
+        What was done.
+    now : datetime
+        The present, with its offset from UTC.
+    new : bool
+        Whether new names may be close to those that are there.
+
+    Returns
+    -------
+    Saved
+        What it is called.
+
+    Raises
+    ------
+    Refusal
+        If it lies in the future, points to something that is gone or was struck out, or a name is taken.
+    LogbookFault
+        If the file cannot be written.
+
+    Examples
+    --------
+    >>> from slurrycalc.logbook.refs import When
+    >>> from slurrycalc.logbook.store import in_memory
+    >>> now = datetime.datetime(2024, 5, 11, 9, tzinfo=UTC)
+    >>> step = Step("probe", When(now))
+    >>> ref = step.probing(5.9, probe=step.thing("probe", "stick"))
+    >>> str(record(in_memory(), step, now).id)
+    '1'
+    """
+    refuse_future(step, now)
+    with book.transaction():
+        return record_within(book, [step], now, new=new)[0]
+
+
+def record_within(
+    book: Logbook, steps: Sequence[Step], now: datetime.datetime, *, new: bool = False
+) -> list[Saved]:
+    """Put steps on record within a transaction that the caller holds.
+
+    Parameters
+    ----------
+    book : Logbook
+        Open for writing.
+    steps : sequence of Step
+        In order: one may rest on those before it.
+    now, new
+        As for `record`.
+
+    Returns
+    -------
+    list of Saved
+        What each is called.
+
+    Raises
+    ------
+    Refusal
+        As for `record`.
+    """
+    stands = standing(book)
+    here = Here(book)
+    for step in steps:
+        refuse_future(step, now)
+        _check_targets(step, here, stands)
+        here.entries[step.uid] = here.next_entry()
+        here.things.update((row[1], here.next_thing()) for row in step.rows["thing"])
+    _check_names(book, steps, new)
+    book.add(BY_NAME["entry"].insertion, [_head(step, here, now) for step in steps])
+    for table in TABLES[1:]:
+        rows = [row for step in steps for row in step.rows[table.name]]
+        if rows:
+            book.add(table.insertion, here.inside(table, rows))
+    return [_saved(step, here) for step in steps]
+
+
+def _head(step: Step, here: Here, now: datetime.datetime) -> tuple[Any, ...]:
+    """Give the row of the entry itself."""
+    when = step.when
+    return (
+        here.entries[step.uid],
+        step.uid,
+        when.stamp,
+        when.offset,
+        int(when.day_only),
+        when.day.isoformat(),
+        stamp_of(now),
+        step.kind,
+        step.keeper,
+        step.note,
+        METHOD,
+        None if step.part_of is None else here.entry(step.part_of),
+    )
+
+
+def _saved(step: Step, here: Here) -> Saved:
+    entry = here.entries[step.uid]
+    values = sorted(row[1] for name in VALUES for row in step.rows[name])
+    ids = [Id(entry, n) if len(values) > 1 else Id(entry) for n in values]
+    return Saved(Id(entry), step.uid, tuple(ids))
+
+
+def stamp_of(now: datetime.datetime) -> str:
+    """Write the moment of recording, in UTC to the millisecond.
+
+    Parameters
+    ----------
+    now : datetime
+        With its offset from UTC.
+
+    Returns
+    -------
+    str
+        Sorts as the moments do.
+
+    Examples
+    --------
+    >>> stamp_of(datetime.datetime(2024, 5, 4, 9, 0, 0, 1500, tzinfo=UTC))
+    '2024-05-04T09:00:00.001Z'
+    """
+    return now.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def refuse_future(step: Step, now: datetime.datetime) -> None:
+    """Refuse what has not happened yet.
+
+    Parameters
+    ----------
+    step : Step
+        What is to be recorded.
+    now : datetime
+        The present, with its offset from UTC.
+
+    Raises
+    ------
+    Refusal
+        If it lies in the future.
+    """
+    when = step.when
+    if when.day > now.date() if when.day_only else when.at > now + A_MINUTE:
+        said = when.day.isoformat() if when.day_only else when.at.isoformat(" ", "minutes")
+        raise Refusal(f"`{said}` lies in the future; write when it happened, such as --on yesterday.")
+
+
+def _check_targets(step: Step, here: Here, stands: Standing) -> None:
+    """See that everything a step rests on is there and stands."""
+    if step.part_of is not None and not stands.has(here.entry(step.part_of)):
+        raise Refusal(f"entry {here.entry(step.part_of)} was struck out, so nothing can be added to it.")
+    for name, column in RESTS_ON:
+        place = BY_NAME[name].names.index(f"{column}_entry")
+        for row in step.rows[name]:
+            target = row[place]
+            if target is not None and target != step.uid and not stands.has(here.entry(target)):
+                raise Refusal(
+                    f"the {column} of entry {here.entry(target)} was struck out, so nothing can rest on it; "
+                    "make a new one."
+                )
+
+
+def _check_names(book: Logbook, steps: Sequence[Step], new: bool) -> None:
+    """See that the names that steps give are free."""
+    given = [(row[2], row[4]) for step in steps for row in step.rows["setting"] if row[3] == "name"]
+    if not given:
+        return
+    kinds = {row[1]: row[2] for step in steps for row in step.rows["thing"]}
+    there = things_of(book)
+    taken: dict[tuple[str, str], str] = {}
+    for uid, value in given:
+        kind, name = kinds.get(uid) or there.by_uid[uid].kind, str(msgspec.json.decode(value))
+        free_name(there, kind, name, new=new, but=uid)
+        if taken.setdefault((kind, name.casefold()), uid) != uid:
+            raise Refusal(f"{kind} `{name}` is there twice; give each a name of its own.")

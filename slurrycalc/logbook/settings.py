@@ -1,0 +1,38 @@
+"""What can be said of each kind of thing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+ThingKind = Literal["enclosure", "meter", "probe", "bottle", "cup"]
+
+SETTINGS: Mapping[str, tuple[str, ...]] = {
+    "enclosure": ("name", "size", "bed_depth", "target", "floor", "steady", "note", "retired"),
+    "meter": (
+        *("name", "shows", "resolution_mV", "resolution_pH", "repeatability_mV", "repeatability_pH"),
+        *("junction", "compensates", "thermometer", "note", "retired"),
+    ),
+    "probe": ("name", "resolution", "note", "retired"),
+    "bottle": ("name", "label", "tolerance", "measured", "lot", "opened", "expires", "note", "retired"),
+    "cup": ("name", "volume", "note", "retired"),
+}
+"""Lengths are in cm, volumes in mL, temperatures in degC, dates written 2024-05-04."""
+
+LIKE: Mapping[str, str] = {
+    "enclosure": "atlas",
+    "meter": "desk",
+    "probe": "stick",
+    "bottle": "acid 2",
+    "cup": "cup",
+}
+"""A right name for each, to show beside a wrong one."""
+
+ADD: Mapping[str, str] = {
+    "enclosure": "slurrycalc enclosure {}",
+    "meter": "slurrycalc kit meter {}",
+    "probe": "slurrycalc kit probe {}",
+    "bottle": "slurrycalc kit bottle {} --label 4.01",
+    "cup": "slurrycalc kit cup '240 mL'",
+}
+"""How each is added."""

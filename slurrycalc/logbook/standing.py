@@ -1,0 +1,137 @@
+"""What of the record stands, and what was struck out.
+
+Nothing is deleted: a voiding is a record of its own, which can be voided in turn. So what stands follows from
+all voidings together, the newest first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from slurrycalc.logbook.store import Logbook, Row
+
+CHUNK = 500
+"""Numbers that are asked for in one statement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What was struck out, and by which entry."""
+
+    entries: dict[int, int]
+    """Entry that does not stand, to the entry that voids it."""
+    values: dict[tuple[int, int], int]
+    """Single value that does not stand, to the entry that voids it."""
+
+    def has(self, entry: int, n: int | None = None) -> bool:
+        """Tell whether an entry or one value of it stands.
+
+        Parameters
+        ----------
+        entry : int
+            Its number.
+        n : int, optional
+            Of the value.
+
+        Returns
+        -------
+        bool
+            False where it was struck out.
+        """
+        return entry not in self.entries and (n is None or (entry, n) not in self.values)
+
+    def __bool__(self) -> bool:
+        return bool(self.entries or self.values)
+
+
+def standing(book: Logbook) -> Standing:
+    """Find out what stands.
+
+    Parameters
+    ----------
+    book : Logbook
+
+    Returns
+    -------
+    Standing
+        As the record is now.
+
+    Examples
+    --------
+    >>> from slurrycalc.logbook.store import in_memory
+    >>> bool(standing(in_memory()))
+    False
+    """
+    voids = book.rows("SELECT entry, target_entry, target_n FROM void ORDER BY entry DESC, n")
+    if not voids:
+        return Standing({}, {})
+    above = _owners(book, {entry for entry, _, _ in voids})
+    entries: dict[int, int] = {}
+    values: dict[tuple[int, int], int] = {}
+    # A voiding points to an older entry only, so going backwards its own fate is settled when it is met.
+    for entry, target, n in voids:
+        if any(owner in entries for owner in above[entry]):
+            continue
+        if n is None:
+            entries.setdefault(target, entry)
+        else:
+            values.setdefault((target, n), entry)
+    _with_parts(book, entries)
+    return Standing(entries, values)
+
+
+def _owners(book: Logbook, entries: set[int]) -> dict[int, list[int]]:
+    """Give for each entry itself and all that it is a part of."""
+    part_of: dict[int, int | None] = {}
+    wanted = set(entries)
+    while wanted:
+        found: dict[int, int | None] = dict(
+            chunked(book, "SELECT id, part_of FROM entry WHERE id IN ({})", wanted)
+        )
+        part_of.update(found)
+        wanted = {owner for owner in found.values() if owner is not None} - part_of.keys()
+    chains = {}
+    for entry in entries:
+        chain, at = [entry], part_of[entry]
+        while at is not None:
+            chain.append(at)
+            at = part_of[at]
+        chains[entry] = chain
+    return chains
+
+
+def _with_parts(book: Logbook, entries: dict[int, int]) -> None:
+    """Let everything fall that belongs to what fell."""
+    fallen = set(entries)
+    while fallen:
+        parts = chunked(book, "SELECT id, part_of FROM entry WHERE part_of IN ({})", fallen)
+        fallen = set()
+        for part, owner in parts:
+            if part not in entries:
+                entries[part] = entries[owner]
+                fallen.add(part)
+
+
+def chunked(book: Logbook, sql: str, numbers: Iterable[int]) -> list[Row]:
+    """Ask for rows by many numbers.
+
+    Parameters
+    ----------
+    book : Logbook
+    sql : str
+        A statement with ``{}`` where the numbers go.
+    numbers : iterable of int
+        Which.
+
+    Returns
+    -------
+    list of tuple
+        All rows.
+    """
+    every = sorted(numbers)
+    rows: list[Row] = []
+    for start in range(0, len(every), CHUNK):
+        part = every[start : start + CHUNK]
+        rows += book.rows(sql.format(", ".join("?" * len(part))), part)
+    return rows

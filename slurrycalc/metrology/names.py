@@ -1,0 +1,110 @@
+"""Names and notes that people give to what they keep."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+LONGEST_NAME = 60
+LONGEST_NOTE = 500
+
+
+def plain_name(text: str, what: str, like: str) -> str:
+    """Hold a name to what can be shown on a line, typed in a shell and found again.
+
+    Parameters
+    ----------
+    text : str
+        The name as typed.
+    what : str
+        What it names, for the sentence: ``"jar"``.
+    like : str
+        A right one, for the sentence: ``"A1"``.
+
+    Returns
+    -------
+    str
+        The name without blanks around it, in Unicode's composed form.
+
+    Raises
+    ------
+    Refusal
+        If it is empty, too long, not one line of printable text, or starts with a dash.
+
+    Examples
+    --------
+    >>> plain_name(" map [2] ", "enclosure", "window")
+    'map [2]'
+    >>> plain_name("-x", "jar", "A1")
+    Traceback (most recent call last):
+    ...
+    slurrycalc.metrology.remark.Refusal: the jar name `-x` starts with a dash, which a command line takes for
+    an option; write a name such as `A1`.
+    """
+    name = unicodedata.normalize("NFC", text).strip(" \t")
+    if not name:
+        why = "is empty"
+    elif name.startswith("-"):
+        why = "starts with a dash, which a command line takes for an option"
+    elif not name.isprintable():
+        why = "holds a character that cannot be printed"
+    elif len(name) > LONGEST_NAME:
+        why = f"is {len(name)} characters long, more than {LONGEST_NAME}"
+    else:
+        return name
+    raise Refusal(f'the {what} name {quoted(text)} {why}; write a name such as `{like}`.')
+
+
+def plain_note(text: str) -> str:
+    """Hold a note to a length that can be shown.
+
+    Parameters
+    ----------
+    text : str
+        The note as typed; line breaks are allowed.
+
+    Returns
+    -------
+    str
+        The note without blanks around it.
+
+    Raises
+    ------
+    Refusal
+        If it is too long.
+    """
+    if len(text) > LONGEST_NOTE:
+        raise Refusal(
+            f"the note {quoted(text)} is {len(text)} characters long; keep a note to {LONGEST_NOTE} or fewer."
+        )
+    return text.strip()
+
+
+def near(word: str, known: Iterable[str]) -> str | None:
+    """Find the known word that somebody most likely meant.
+
+    Parameters
+    ----------
+    word : str
+        What was typed.
+    known : iterable of str
+        What could have been meant.
+
+    Returns
+    -------
+    str or None
+        The nearest known word, None where none is near.
+
+    Examples
+    --------
+    >>> near("windw", ["atlas", "window"])
+    'window'
+    """
+    from difflib import get_close_matches  # noqa: PLC0415  only a mistake needs it
+
+    choices = {k.casefold(): k for k in known}
+    found = get_close_matches(word.casefold(), choices, n=1, cutoff=0.6)
+    return choices[found[0]] if found else None

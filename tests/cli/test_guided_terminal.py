@@ -1,0 +1,427 @@
+"""``slurrycalc bench`` at a real terminal, in a process of its own: answered, resized, stopped, killed."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import random
+import re
+import select
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from importlib.resources import as_file
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pty = pytest.importorskip("pty", reason="needs a pseudo-terminal")
+import fcntl  # noqa: E402
+import struct  # noqa: E402
+import termios  # noqa: E402
+
+from slurrycalc.data.shipped import shipped  # noqa: E402
+from slurrycalc.day.guided import Answer  # noqa: E402
+from slurrycalc.day.guided.journal import Journal  # noqa: E402
+from slurrycalc.logbook.sessions import open_session  # noqa: E402
+from slurrycalc.logbook.store import open_logbook  # noqa: E402
+
+pytestmark = pytest.mark.slow
+PATIENCE = 60.0
+"""A busy machine takes its time. [s]"""
+PROMPT = re.compile(r"> $")
+CUPS = ("A1", "A2", "B1", "B2", "C1", "C2")
+CASES = ("window", "window", "stairs", "stairs", "atlas", "atlas")
+DAY = [
+    ("Which enclosures?", "window, stairs, atlas", "cases"),
+    ("Slurries each?", "", "each"),
+    ("Your pH meter", "desk pH", "meter"),
+    ("Which buffer bottles?", "", "bottles"),
+    ("Which cup", "", "cup"),
+    ("A1 window, spot 1", "5.7", "probe A1"),
+    ("call this probe", "stick", "probe"),
+    *((f"{cup} .*Probe shows", f"{6 + n / 10:.1f}", f"probe {cup}") for n, cup in enumerate(CUPS) if n),
+    *((f"{cup} .*Stirred", "40 min ago", f"stirred {cup}") for cup in CUPS),
+    ("Temperature of the buffers", "21", "buffers at"),
+    ("7.00 bottle shows", "7.04", "point 1 0"),
+    ("4.01 bottle shows", "4.06", "point 1 1"),
+    *((f"{cup} .*shows", f"{5.2 + n / 5:.2f}", f"read {cup}") for n, cup in enumerate(CUPS)),
+    ("7.00 shows now", "7.05", "close"),
+    ("Enter ends the day", "", ""),
+]
+"""A whole first day: what is asked, what is typed, what it is kept under."""
+
+
+class Terminal:
+    """The real program at a terminal of its own."""
+
+    def __init__(self, logbook: Path, *words: str, columns: int = 80, **environment: str) -> None:
+        self.screen = ""
+        self.pid, self.channel = pty.fork()
+        if self.pid == 0:
+            clean = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")}
+            fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 40, columns, 0, 0))
+            os.execve(
+                sys.executable,
+                [sys.executable, "-m", "slurrycalc", "bench", *words],
+                clean | {"TERM": "xterm", "SLURRYCALC_LOGBOOK": str(logbook)} | environment,
+            )
+
+    def look(self, seconds: float = 0.0) -> bool:
+        """Take in what was written; False once the program let go of the terminal."""
+        while select.select([self.channel], [], [], seconds)[0]:
+            try:
+                some = os.read(self.channel, 65536)
+            except OSError:
+                return False
+            if not some:
+                return False
+            self.screen += some.decode()
+            seconds = 0.0
+        return True
+
+    def wait(self, pattern: str = "") -> str:
+        """Wait for a prompt whose last line fits, and give everything since the last one."""
+        before, end = len(self.screen), time.monotonic() + PATIENCE
+        while not (PROMPT.search(self.screen) and re.search(pattern, self.prompt)):
+            if not self.look(0.1) or time.monotonic() > end:
+                raise AssertionError(f"no {pattern!r} on:\n{self.screen[-3000:]}")
+        return self.screen[before:]
+
+    @property
+    def prompt(self) -> str:
+        """The question that is open, which may be broken into lines."""
+        return " ".join(self.screen.replace("\r", "").rsplit("> ", 2)[-2].split("\n")[-3:])
+
+    def type(self, text: str) -> None:
+        """Type without looking."""
+        os.write(self.channel, text.encode())
+
+    def say(self, line: str, pattern: str = "") -> str:
+        """Type a line, and wait for the next question."""
+        self.screen += "\0"  # The old prompt counts no more.
+        self.type(f"{line}\n")
+        return self.wait(pattern)
+
+    def end(self) -> int:
+        """Wait until the program ends, and give its exit status."""
+        limit = time.monotonic() + PATIENCE
+        while self.look(0.1):
+            assert time.monotonic() < limit, f"it goes on:\n{self.screen[-3000:]}"
+        return self.gone()
+
+    def kill(self) -> None:
+        """Kill it as the machine's end would, and see what it had written by then."""
+        os.kill(self.pid, signal.SIGKILL)
+        while self.look(0.2):
+            pass
+        self.gone()
+
+    def gone(self) -> int:
+        if not self.pid:
+            return 0
+        _, status = os.waitpid(self.pid, 0)
+        self.pid = 0
+        os.close(self.channel)
+        return os.waitstatus_to_exitcode(status)
+
+    def shut(self) -> None:
+        if self.pid:
+            os.kill(self.pid, signal.SIGKILL)
+            self.gone()
+
+
+@pytest.fixture
+def logbook(tmp_path: Path) -> Path:
+    return tmp_path / "bench.sqlite"
+
+
+@pytest.fixture
+def table(logbook: Path) -> Iterator[type[Terminal]]:
+    opened: list[Terminal] = []
+
+    class Here(Terminal):
+        def __init__(self, *words: str, columns: int = 80, **environment: str) -> None:
+            super().__init__(logbook, *words, columns=columns, **environment)
+            opened.append(self)
+
+    yield Here
+    for one in opened:
+        one.shut()
+
+
+def marks(logbook: Path) -> dict[str, object]:
+    """Give what is kept of the day that is open."""
+    with open_logbook(logbook) as book:
+        assert book.rows("PRAGMA integrity_check") == [("ok",)]
+        assert book.rows("PRAGMA foreign_key_check") == []
+        found = open_session(book)
+    return {} if found is None else {mark.key: mark.value for mark in found.marks}
+
+
+def answer(terminal: Terminal, first: int = 0, last: int = len(DAY)) -> None:
+    """Answer questions from one to another; the last one is typed and not waited for."""
+    for n in range(first, last):
+        question, line, _ = DAY[n]
+        terminal.wait(question)
+        terminal.screen += "\0"
+        terminal.type(f"{line}\n")
+
+
+def test_a_whole_day_at_a_terminal_ends_with_the_page_of_run_and_its_number(table, logbook):
+    terminal = table("--by", "desk team")
+    answer(terminal)
+    assert terminal.end() == 0
+    text = terminal.screen
+    assert "by desk team, at the table" in text
+    assert re.search(r"Saved as \d+ \(\d+\.1 to \d+\.15\)\. Wrong\? slurrycalc undo", text)
+    for name in ("window, jars A1 and A2", "stairs, jars B1 and B2", "atlas, jars C1 and C2", "Probe stick"):
+        assert name in text
+    assert marks(logbook) == {}
+    history = subprocess.run(
+        [sys.executable, "-m", "slurrycalc", "probe", "6.0", "--probe", "stick", "--enclosure", "atlas"],
+        env=os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert "between" in history.stdout
+
+
+def test_a_guided_day_a_worksheet_and_notes_on_paper_give_the_probe_its_meaning(table, logbook):
+    terminal = table()
+    answer(terminal)
+    assert terminal.end() == 0
+    with as_file(shipped("examples", "reading-room.toml")) as worksheet:
+        assert recorded(logbook, "run", str(worksheet))["saved"]
+    paper = ("--meter", "desk", "--on", "2024-06-01")
+    recorded(logbook, "calibrate", "neutral 2=7.03@20C", "acid 2=4.05@20C", *paper)
+    read = recorded(logbook, "read", "5.97@20C", "6.04@20C", "--enclosure", "atlas", *paper)
+    first, second = read["saved"]["values"]
+    pairs = (f"6.5=#{first}", f"6.6=#{second}", "--probe", "stick", "--on", "2024-06-01")
+    recorded(logbook, "compare", *pairs)
+    meaning = recorded(logbook, "probe", "6.2", "--probe", "stick", "--enclosure", "atlas")
+    text = json.dumps(meaning)
+    assert '"n": 14' in text, text  # six pairs of the guided day, six of the worksheet, two from paper
+    with open_logbook(logbook) as book:
+        assert book.rows("PRAGMA integrity_check") == [("ok",)]
+        assert book.rows("SELECT count(*) FROM reading") == [(6 + 6 + 2,)]
+
+
+def recorded(logbook: Path, *words: str) -> dict[str, Any]:
+    """Run a line on the same record, and give the result of its JSON object."""
+    ran = subprocess.run(
+        [sys.executable, "-m", "slurrycalc", *words, "--json"],
+        env=os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    result: dict[str, Any] = json.loads(ran.stdout)["result"]
+    return result
+
+
+def test_twenty_kills_lose_no_answer_that_the_next_question_followed(tmp_path):
+    draw = random.Random(20240513)
+    kills, at_the_end, day = 0, 0, 0
+    while kills < 20:
+        day += 1
+        logbook = tmp_path / f"{day}.sqlite"
+        first = 0
+        while first is not None and kills < 20:
+            asked = kill_somewhere(logbook, first, draw)
+            kills += 1
+            at_the_end += asked >= len(DAY) - 1
+            first = open_question(logbook, asked)
+        if first is not None:
+            terminal = Terminal(logbook)
+            answer(terminal, first)
+            assert terminal.end() == 0
+            assert "Saved as" in terminal.screen
+        with open_logbook(logbook) as book:
+            ((jars, points, things),) = book.rows(
+                "SELECT (SELECT count(*) FROM reading), (SELECT count(*) FROM point), count(*) FROM thing"
+            )
+            # All of the day, or nothing: meter, bottles, probe, cup and enclosures came with it.
+            assert (jars, points, things) == (6, 3, 8)
+    assert at_the_end
+
+
+def kill_somewhere(logbook: Path, first: int, draw: random.Random) -> int:
+    """Answer a few questions, kill the program while it keeps one, and tell which was asked last."""
+    terminal = Terminal(logbook)
+    terminal.wait(DAY[first][0])
+    last = min(first + draw.randint(0, 4), len(DAY) - 1)
+    for n in range(first, last):
+        terminal.say(DAY[n][1], DAY[n + 1][0])
+    terminal.screen += "\0"
+    terminal.type(f"{DAY[last][1]}\n")
+    time.sleep(draw.choice((0.0, draw.uniform(0.0, 0.02), draw.uniform(0.0, 0.2))))
+    terminal.kill()
+    return last + bool(PROMPT.search(terminal.screen))
+
+
+def open_question(logbook: Path, asked: int) -> int | None:
+    """See that everything before the question that was asked last is kept; None where the day is done."""
+    found = marks(logbook) if logbook.exists() else {}
+    if not found and logbook.exists():
+        with open_logbook(logbook) as book:
+            if book.rows("SELECT 1 FROM mark WHERE key = 'done'"):
+                return None
+    missing = [key for _, _, key in DAY[:asked] if key and key not in found]
+    assert missing == [], f"lost, when {DAY[asked][0]!r} was asked"
+    return next(n for n, (_, _, key) in enumerate(DAY) if key not in found)
+
+
+def test_ctrl_c_says_what_is_kept_and_how_to_go_on(table, logbook):
+    terminal = table()
+    answer(terminal, 0, 6)
+    terminal.wait("call this probe")
+    terminal.type("\x03")
+    assert terminal.end() == 130
+    assert re.search(
+        r"Stopped\. 6 answers are kept, the last at \d\d:\d\d; slurrycalc bench goes on", terminal.screen
+    )
+    assert "Traceback" not in terminal.screen
+    again = table()
+    again.wait("call this probe")
+    assert "6 answers are kept." in again.screen
+
+
+@pytest.mark.parametrize("how", ["q\n", "\x04"])
+def test_q_and_ctrl_d_stop_and_keep(table, logbook, how):
+    terminal = table()
+    answer(terminal, 0, 2)
+    terminal.wait("Your pH meter")
+    terminal.type(how)
+    assert terminal.end() == 0
+    assert "Stopped. 2 answers are kept" in terminal.screen
+    assert "Mind" not in terminal.screen
+    assert set(marks(logbook)) == {"cases", "each"}
+
+
+def test_a_closed_terminal_keeps_everything(table, logbook):
+    terminal = table()
+    answer(terminal, 0, 6)
+    terminal.wait("call this probe")
+    os.close(terminal.channel)
+    _, status = os.waitpid(terminal.pid, 0)
+    terminal.pid = 0
+    assert os.waitstatus_to_exitcode(status) != 0
+    assert marks(logbook)["probe A1"] == 5.7
+
+
+def test_forty_columns_a_new_size_and_slips_on_the_way(table, logbook):
+    terminal = table(columns=40)
+    answer(terminal, 0, 5)
+    terminal.wait("A1 window, spot 1")
+    lines = re.sub(r"\x1b\[\d+m|[\0\r]", "", terminal.screen).split("\n")
+    assert max(map(len, lines)) <= 40
+    fcntl.ioctl(terminal.channel, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 132, 0, 0))
+    os.kill(terminal.pid, signal.SIGWINCH)
+    assert "57 is no pH. Did you mean 5.7? [Y/n]" in terminal.say("57", "Did you mean")
+    terminal.say("y", "call this probe")
+    terminal.say("\x1b[A\x1b[Dstick", "A2 window")
+    terminal.type("q\n")
+    assert terminal.end() == 0
+    assert marks(logbook)["probe"] == "stick"
+
+
+@pytest.mark.parametrize(
+    ("environment", "bold"), [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)]
+)
+def test_style_keeps_to_what_the_terminal_and_its_owner_want(table, environment, bold):
+    terminal = table(**environment)
+    terminal.wait("Which enclosures")
+    assert ("\x1b[" in terminal.screen) == bold
+
+
+def test_a_terminal_without_utf_8_gets_plain_spellings(table, logbook):
+    terminal = table(PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    terminal.wait("Which enclosures")
+    terminal.say("caf\xe9", "Slurries")
+    terminal.type("q\n")
+    assert terminal.end() == 0
+    assert "Traceback" not in terminal.screen
+
+
+def test_the_result_alone_goes_to_standard_output(table, logbook, tmp_path):
+    terminal = Terminal(logbook)
+    answer(terminal, 0, len(DAY) - 1)
+    terminal.wait("Enter ends")
+    terminal.type("q\n")
+    terminal.end()
+    result = tmp_path / "day.json"
+    pid, channel = pty.fork()
+    if pid == 0:
+        os.dup2(os.open(result, os.O_WRONLY | os.O_CREAT), 1)
+        os.execve(
+            sys.executable,
+            [sys.executable, "-m", "slurrycalc", "bench", "--json"],
+            os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
+        )
+    shown = b""
+    while b"goes back. >" not in shown:
+        shown += os.read(channel, 4096)
+    os.write(channel, b"\n")
+    _, status = os.waitpid(pid, 0)
+    os.close(channel)
+    assert os.waitstatus_to_exitcode(status) == 0
+    written = json.loads(result.read_text())
+    assert written["command"] == "bench"
+    assert written["result"]["state"] == "done"
+    assert len(written["result"]["run"]["day"]["jars"]) == 6
+
+
+@pytest.mark.parametrize("streams", ["no terminal", "answers from a pipe"])
+def test_without_a_terminal_nothing_is_asked_and_run_is_named(logbook, streams):
+    ran = subprocess.run(
+        [sys.executable, "-m", "slurrycalc", "bench"],
+        env=os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
+        input="" if streams == "no terminal" else "window\n2\n",
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert ran.returncode == 2
+    assert ran.stdout == ""
+    assert ran.stderr.count("\n") == 1
+    assert "needs a terminal" in ran.stderr
+    assert "slurrycalc run my-day.toml" in ran.stderr
+    assert not logbook.exists()
+
+
+def test_it_rings_when_the_first_jar_has_settled(table, logbook):
+    meter = next(n for n, (_, _, key) in enumerate(DAY) if key == "buffers at")
+    terminal = table()
+    answer(terminal, 0, meter)
+    terminal.wait("Temperature of the buffers")
+    terminal.type("q\n")
+    assert terminal.end() == 0
+    # As if the last jar alone had been stirred, 29 minutes and 57 seconds ago.
+    now = datetime.datetime.now(datetime.UTC).astimezone()
+    stirred = (now - datetime.timedelta(minutes=29, seconds=57)).isoformat()
+    with open_logbook(logbook) as book:
+        journal = Journal(book)
+        for cup in CUPS[:5]:
+            journal.save(Answer(f"stirred {cup}", None, now))
+        journal.save(Answer("stirred C2", stirred, now))
+    terminal = table()
+    answer(terminal, meter, meter + 3)
+    terminal.wait("Wait for C2")
+    assert "\a" not in terminal.screen
+    terminal.wait("C2 atlas shows")
+    assert "\a" in terminal.screen
+    assert "Ready: C2." in terminal.screen
+
+
+def test_a_logbook_that_cannot_be_used_is_one_sentence_and_status_3(table, logbook):
+    logbook.mkdir()
+    terminal = table()
+    assert terminal.end() == 3
+    assert "is a folder" in terminal.screen
+    assert "Which enclosures" not in terminal.screen

@@ -1,0 +1,155 @@
+"""Striking out and entering anew, through the real program; the history shows all of it."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from slurrycalc.data.shipped import shipped
+
+POINTS = ("7.00=7.04@21C", "4.01=4.06@21C")
+READ = ("read", "5.97@21C", "6.02@21C", "--meter", "desk", "--enclosure", "atlas", "--on", "2024-04-06")
+
+
+@pytest.fixture
+def result(run):
+    """Run a line that must do well, and give the result of its JSON object, held to its schema."""
+
+    def once(*words: str):
+        ran = run(*words, "--json")
+        assert (ran.status, ran.err) == (0, "")
+        whole = json.loads(ran.out)
+        Draft202012Validator(json.loads(run(words[0], "--schema").out)).validate(whole)
+        return whole["result"]
+
+    return once
+
+
+@pytest.fixture
+def day(run):
+    """One case (1), a calibration (2), a reading under it (3), a probe in between (4)."""
+    lines = (
+        ("enclosure", "atlas"),
+        ("calibrate", *POINTS, "--meter", "desk", "--on", "2024-04-06", "--new"),
+        READ,
+        ("probe", "6.5", "--probe", "stick", "--enclosure", "atlas", "--on", "2024-04-06", "--new"),
+    )
+    for line in lines:
+        assert run(*line).status == 0
+
+
+def told(result, *words: str) -> dict[str, dict]:
+    entries = result("history", *words, "--all")["entries"]
+    items = {item["id"]: item for entry in entries for item in entry["items"] if item["id"]}
+    return {entry["id"]: entry for entry in entries} | {
+        id_: item for id_, item in items.items() if "." in id_
+    }
+
+
+def test_undo_takes_the_last_step_back_and_undo_of_that_brings_it_back(result, day):
+    undone = result("undo", "--why", "wrong probe")
+    assert [one["id"] for one in undone["undone"]["struck"]] == ["4"]
+    assert told(result)["4"]["struck"] == "struck out by 5: wrong probe"
+    back = result("undo", "5")
+    assert [one["id"] for one in back["undone"]["came_back"]] == ["4"]
+    assert told(result)["4"]["struck"] is None
+
+
+def test_what_rested_on_a_calibration_falls_with_it_and_is_listed(run, result, day):
+    undone = result("undo", "2")["undone"]
+    assert [one["id"] for one in undone["fell"]] == ["3.1", "3.2"]
+    assert "atlas shows 5.97 pH" in undone["fell"][0]["text"]
+    assert told(result)["3.1"]["struck"] == "struck out by 5"
+    # Nothing of atlas stands now, and the meter came with what was struck out.
+    assert "Not read yet: atlas" in run().out
+    assert "no meter `desk`" in run(*READ).err
+
+
+def test_one_value_is_taken_back_alone(run, result, day):
+    result("undo", "3.2", "--why", "read too early")
+    entries = told(result)
+    assert (entries["3.1"]["struck"], entries["3.2"]["struck"]) == (None, "struck out by 5: read too early")
+    out = run("history", "atlas").out
+    assert "struck out by 5: read too early" in out
+
+
+def test_a_whole_day_is_taken_back(run, result, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "day.toml").write_bytes(shipped("examples", "reading-room.toml").read_bytes())
+    for _ in range(2):
+        assert run("run", "day.toml").status == 0
+        undone = result("undo", "--day", "2024-05-04", "--why", "meter was off")["undone"]
+        assert len(undone["struck"]) == 1
+    assert (
+        "nothing stands in this logbook that was done on 2024-05-04" in run("undo", "--day", "2024-05-04").err
+    )
+
+
+def test_fix_enters_a_value_anew_and_the_old_stays_visible(run, result, day):
+    fixed = result("fix", "3.1", "5.79@22C", "--why", "misread", "--by", "Kim")
+    assert fixed["fixed"]["old"]["id"] == "3.1"
+    assert "shows 5.79 pH at 22 degC" in fixed["fixed"]["new"]["text"]
+    entries = told(result)
+    assert entries["3.1"]["struck"] == "struck out by 5: misread"
+    assert entries["5"]["part_of"] == "3"
+    assert entries["5"]["keeper"] == "Kim"
+    shown = result(*READ[:1], "6@21C", *READ[3:], "--try")
+    assert [round(one["value"], 2) for one in shown["slurry"]["jars"]] == [5.98, 5.75, 5.96]
+
+
+def test_a_fixed_point_changes_what_was_read_under_it(result, day):
+    before = told(result)["3.1"]["ph"]["value"]
+    fixed = result("fix", "2.1", "7.14")["fixed"]
+    assert [one["id"] for one in fixed["affected"]] == ["3.1", "3.2"]
+    assert told(result)["3.1"]["ph"]["value"] < before - 0.02
+
+
+def test_fix_takes_an_amount_of_an_event(result, day):
+    result("event", "atlas", "exchange", "--amount", "1 L")
+    fixed = result("fix", "5", "2", "L")["fixed"]
+    assert "2000 mL" in fixed["new"]["text"]
+
+
+def test_the_page_strikes_through_and_says_it_in_words(run, day):
+    run("undo", "3", "--why", "jars mixed up")
+    out = run("history").out
+    assert "struck out by 5: jars mixed up" in out
+    ran = run("undo", "2")
+    assert "Struck out" in ran.out
+    assert ran.out.rstrip().splitlines()[-1].strip() == "Saved as 6. Wrong? slurrycalc undo 6 brings it back"
+
+
+def test_a_terminal_shows_the_line_through_it():
+    from slurrycalc.cli.show import Page
+
+    page = Page(60, "utf-8", bold=True)
+    page.say("5.1  atlas", struck=True)
+    assert "\x1b[9m" in page.text()
+
+
+def test_history_of_one_thing_one_entry_and_the_newest(result, run, day):
+    assert set(told(result, "stick")) == {"4", "4.1"}
+    assert set(told(result, "desk")) >= {"2", "2.1", "2.2"}
+    assert [entry["id"] for entry in result("history", "3")["entries"]] == ["3"]
+    short = result("history", "--last", "1")
+    assert (len(short["entries"]), short["earlier"]) == (1, 3)
+    assert "3 earlier: slurrycalc history --all" in run("history", "--last", "1").out
+
+
+def test_history_of_nothing_is_no_fault(run, logbook):
+    ran = run("history")
+    assert (ran.status, ran.out.strip()) == (0, "Nothing is on record yet")
+    assert not logbook.exists()
+
+
+def test_events_are_noted_with_their_amounts(run, result, day):
+    noted = result("event", "atlas", "Leaf litter", "--amount", "1 L", "--note", "oak", "--on", "2024-04-07")
+    assert (noted["event"]["kind"], noted["event"]["amount"], noted["event"]["unit"]) == (
+        "leaf-litter",
+        1000.0,
+        "mL",
+    )
+    assert noted["on"] == "2024-04-07"
+    assert "atlas: leaf-litter, 1000 mL (oak)" in run("history", "atlas").out
