@@ -8,10 +8,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from slurrycalc.deciding.bands import Banding as Banding
+    from slurrycalc.deciding.bands import Dilution as Dilution
+    from slurrycalc.deciding.bands import banding as banding
+    from slurrycalc.deciding.bands import dilution as dilution
+    from slurrycalc.deciding.exchange import Exchange as Exchange
+    from slurrycalc.deciding.exchange import exchange as exchange
     from slurrycalc.deciding.fitness import Fitness as Fitness
     from slurrycalc.deciding.fitness import fitness as fitness
     from slurrycalc.deciding.judgement import Judgement as Judgement
     from slurrycalc.deciding.judgement import judge as judge
+    from slurrycalc.deciding.trial import Trial as Trial
+    from slurrycalc.deciding.trial import trial as trial
+    from slurrycalc.deciding.upkeep import SaltRise as SaltRise
+    from slurrycalc.deciding.upkeep import Upkeep as Upkeep
+    from slurrycalc.deciding.upkeep import upkeep as upkeep
     from slurrycalc.measuring.electrode import Calibration as Calibration
     from slurrycalc.measuring.electrode import calibrate as calibrate
     from slurrycalc.measuring.electrode.buffers import Bottle as Bottle
@@ -25,6 +36,11 @@ if TYPE_CHECKING:
     from slurrycalc.measuring.recipe import Recipe as Recipe
     from slurrycalc.measuring.recipe import mix as mix
     from slurrycalc.measuring.recipe import ratio as ratio
+    from slurrycalc.measuring.salts import Cell as Cell
+    from slurrycalc.measuring.salts import Salts as Salts
+    from slurrycalc.measuring.salts import cell_factor as cell_factor
+    from slurrycalc.measuring.salts import ec25 as ec25
+    from slurrycalc.measuring.salts import salts as salts
     from slurrycalc.measuring.slurry import SlurryResult as SlurryResult
     from slurrycalc.measuring.slurry import slurry_ph as slurry_ph
     from slurrycalc.measuring.slurry.spots import spots as spots
@@ -42,16 +58,22 @@ if TYPE_CHECKING:
     from slurrycalc.metrology.uncertain import Inputs as Inputs
     from slurrycalc.metrology.uncertain import Source as Source
     from slurrycalc.metrology.units import parse as parse
+    from slurrycalc.metrology.units.sizes import bed_volume as bed_volume
 else:
     _HOMES = {
+        "deciding.bands": ("Banding", "Dilution", "banding", "dilution"),
+        "deciding.exchange": ("Exchange", "exchange"),
         "deciding.fitness": ("Fitness", "fitness"),
         "deciding.judgement": ("Judgement", "judge"),
-        "measuring.electrode.buffers": ("Bottle", "buffer", "buffer_ph"),
+        "deciding.trial": ("Trial", "trial"),
+        "deciding.upkeep": ("SaltRise", "Upkeep", "upkeep"),
         "measuring.electrode": ("Calibration", "calibrate"),
+        "measuring.electrode.buffers": ("Bottle", "buffer", "buffer_ph"),
         "measuring.electrode.meter": ("Meter",),
         "measuring.electrode.points": ("Point",),
         "measuring.probe": ("Comparison", "compare"),
         "measuring.recipe": ("Ratio", "Recipe", "mix", "ratio"),
+        "measuring.salts": ("Cell", "Salts", "cell_factor", "ec25", "salts"),
         "measuring.slurry": ("SlurryResult", "slurry_ph"),
         "measuring.slurry.spots": ("spots",),
         "metrology.budget": ("Budget", "budget"),
@@ -61,6 +83,7 @@ else:
         "metrology.scatter": ("Scatter", "ScatterFit", "scatter_fit"),
         "metrology.uncertain": ("Inputs", "Source"),
         "metrology.units": ("parse",),
+        "metrology.units.sizes": ("bed_volume",),
     }
     _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

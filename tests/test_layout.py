@@ -64,7 +64,7 @@ def rows_of(name: str) -> list[dict[str, Any]]:
     return [row for rows in content.values() if isinstance(rows, list) for row in rows]
 
 
-@pytest.mark.parametrize("name", ["buffers", "materials"])
+@pytest.mark.parametrize("name", ["buffers", "materials", "fresh", "bands", "standards"])
 def test_every_row_of_a_table_stands_beside_its_source(name: str) -> None:
     rows = rows_of(name)
     assert rows

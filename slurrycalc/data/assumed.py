@@ -111,3 +111,70 @@ SETTLING = Assumed(
     30.0, "min", "common practice", "a slurry settles before it is read; procedures differ: keep to one"
 )
 STANDING = Assumed(5.0, "min", "memory", "a slurry stands after its last stir")
+FIRST_RETEST = Assumed(1.0, "month", "common practice", "read again a month after a single bench day")
+LONGEST_RETEST = Assumed(12.0, "month", "common practice", "no record of a substrate is good for longer")
+TREND_HORIZON = Assumed(120.0, "month", "memory", "our own figure: no line is drawn farther into the future")
+BUFFERING_FACTOR = Assumed(
+    2.0,
+    "1",
+    "memory",
+    "fresh and old substrate hold their pH equally well per volume within it, unless a trial shows otherwise",
+)
+MOST_AT_ONCE = Assumed(
+    1.0 / 3.0, "1", "memory", "part of a bed exchanged at a time at most, for the sake of its roots and fauna"
+)
+STAGE_SPACING = Assumed(28.0, "d", "memory", "from one stage of an exchange to the next")
+MOST_STAGES = Assumed(6.0, "1", "memory", "our own figure: an exchange in more stages is a new bed")
+FRESH_REST = Assumed(7.0, "d", "memory", "a fresh mix stands moist before its pH is measured")
+TRIAL_REST = Assumed(21.0, "d", "memory", "jars of a trial stand moist before their pH is measured")
+CURVE_JARS = Assumed(
+    4.0, "1", "memory", "our own figure, by simulation: jars of a trial from which a curve is fitted, no line"
+)
+PLAUSIBLE_DRIFT = Assumed(2.0, "pH/month", "memory", "our own figure: no bed drifts faster")
+CONDUCTIVITY_COEFFICIENT = Assumed(
+    0.0191, "1/degC", "published", "ISO 7888:1985, linear compensation of conductivity about 25 degC"
+)
+COEFFICIENT_SPREAD = Assumed(
+    0.002, "1/degC", "memory", "half-width of what solutions differ by in it, from salt to salt"
+)
+STANDARD_TOLERANCE = Assumed(
+    0.01, "1", "memory", "half-width of a conductivity standard's error, over its value, as bottles state it"
+)
+UNCHECKED_CELL = Assumed(
+    0.05, "1", "memory", "half-width of a conductivity meter's error, over its value, if no standard was read"
+)
+CONDUCTIVITY_REPEATABILITY = Assumed(
+    0.01, "1", "memory", "standard deviation of one indication of conductivity, over its value"
+)
+SALT_SCATTER = Assumed(
+    0.20,
+    "1",
+    "memory",
+    "our own expectation, over the mean, worth SALT_SCATTER_DOF; samples of one field group scatter by 0.30 "
+    "(Conduc of the data set Soils in carData), and spots of an enclosure are nearer together",
+)
+SALT_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of salts is worth")
+STEADY_WATCH = Assumed(0.95, "1", "memory", "our own figure: coverage outside which a steady jar is watched")
+STEADY_ALARM = Assumed(0.998, "1", "memory", "our own figure: coverage outside which a steady jar alarms")
+STEADY_SLOPE = Assumed(0.999, "1", "memory", "our own figure: coverage at which a steady jar's slope alarms")
+EFFICIENCY_SCATTER = Assumed(
+    1.0, "%", "memory", "our own expectation, worth METER_SCATTER_DOF: one calibration to the next"
+)
+OFFSET_SCATTER = Assumed(
+    5.0, "mV", "memory", "our own expectation, worth METER_SCATTER_DOF: one calibration to the next"
+)
+METER_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of calibrations is worth")
+LAB_REPRODUCIBLE = Assumed(
+    0.10,
+    "pH",
+    "published",
+    "half-width of a laboratory's pH given without one: reproducible within 0.10 pH, 1:2 in deionised water "
+    "(University of California, Davis, Analytical Laboratory, soil method 207)",
+)
+LEAF_LITTER = Assumed(3.0, "month", "common practice", "leaf litter breaks down and is topped up")
+CHARCOAL = Assumed(12.0, "month", "common practice", "charcoal fills up and is renewed")
+STEADY_JAR = Assumed(1.0, "month", "common practice", "the steady jar is slurried on every bench day")
+PROBE_CHECK = Assumed(7.0, "d", "common practice", "a probe is read weekly")
+BOTTLE_OPEN = Assumed(
+    6.0, "month", "common practice", "an opened buffer bottle is replaced; alkaline ones age sooner"
+)

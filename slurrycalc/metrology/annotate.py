@@ -12,11 +12,15 @@ from msgspec import Meta
 from uncertainties import UFloat
 
 PH = Annotated[UFloat, Meta(extra={"unit": "pH"})]
+PHPerMonth = Annotated[UFloat, Meta(extra={"unit": "pH/month"})]
+PercentPerMonth = Annotated[UFloat, Meta(extra={"unit": "%/month"})]
 MilliVolt = Annotated[UFloat, Meta(extra={"unit": "mV"})]
+MilliVoltPerMonth = Annotated[UFloat, Meta(extra={"unit": "mV/month"})]
 MilliVoltPerPH = Annotated[UFloat, Meta(extra={"unit": "mV/pH"})]
 Percent = Annotated[UFloat, Meta(extra={"unit": "%"})]
 MilliLitre = Annotated[UFloat, Meta(extra={"unit": "mL"})]
 Gram = Annotated[UFloat, Meta(extra={"unit": "g"})]
+MicroSiemensPerCm = Annotated[UFloat, Meta(extra={"unit": "uS/cm"})]
 Number = Annotated[UFloat, Meta(extra={"unit": "1"})]
 
 PHValue = Annotated[float, Meta(extra={"unit": "pH"})]
@@ -27,4 +31,6 @@ GramValue = Annotated[float, Meta(extra={"unit": "g"})]
 CentimetreValue = Annotated[float, Meta(extra={"unit": "cm"})]
 DegCValue = Annotated[float, Meta(extra={"unit": "degC"})]
 MinuteValue = Annotated[float, Meta(extra={"unit": "min"})]
+MicroSiemensPerCmValue = Annotated[float, Meta(extra={"unit": "uS/cm"})]
+MonthValue = Annotated[float, Meta(extra={"unit": "month"})]
 NumberValue = Annotated[float, Meta(extra={"unit": "1"})]

@@ -28,6 +28,7 @@ from slurrycalc.metrology.line import straight_line
 from slurrycalc.metrology.scatter import Scatter, scatter_fit
 from slurrycalc.metrology.uncertain import Source, covariance, fresh_key
 from slurrycalc.metrology.units import magnitude
+from slurrycalc.verify.decisions import DECISIONS
 
 Inputs = Mapping[str, Any]
 Got = dict[str, Any]
@@ -302,4 +303,5 @@ CALCULATORS: dict[str, Callable[[Inputs], Got]] = {
     "scatter_expectation": scatter_expectation,
     "through_origin": through_origin,
     "weighted_line": weighted_line,
+    **DECISIONS,
 }

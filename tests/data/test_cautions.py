@@ -9,11 +9,13 @@ from slurrycalc.data.cautions import BENCH_STEPS, all_cautions, cautions
 
 # No hand moves for these.
 WITHOUT = {"verify", "enclosure", "kit", "history", "undo", "fix", "export", "import"}
+# Their cautions stand before their commands do: take each out when it has become one.
+COMING = {"exchange", "upkeep", "trial", "salts"}
 
 
 def test_steps_are_the_commands_and_the_steps_of_a_bench_day() -> None:
     steps = {step for caution in all_cautions() for step in caution.steps}
-    assert steps == set(BENCH_STEPS) | (set(names()) - WITHOUT)
+    assert steps == set(BENCH_STEPS) | (set(names()) - WITHOUT) | COMING
 
 
 @pytest.mark.parametrize("caution", all_cautions(), ids=lambda caution: caution.text[:20])

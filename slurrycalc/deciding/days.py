@@ -1,0 +1,159 @@
+"""Days of a record: taken in, in order, and written as people say them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from itertools import pairwise
+from typing import Final, TypeAlias
+
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+Day: TypeAlias = date | str
+"""A date, or its text with the year first (2024-05-04)."""
+
+DAYS_PER_MONTH: Final = 30.4375
+"""A year of 365.25 days over 12. [d]"""
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
+
+
+def as_day(given: Day) -> date:
+    """Take in one day.
+
+    Parameters
+    ----------
+    given : date or str
+        A date, or its text with the year first. Of a time with a clock the day is kept.
+
+    Returns
+    -------
+    date
+
+    Raises
+    ------
+    Refusal
+        If it is neither.
+
+    Examples
+    --------
+    >>> as_day("2024-05-04")
+    datetime.date(2024, 5, 4)
+    >>> as_day("03/04")
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: `03/04` is no date; write the year first, such as 2024-05-04.
+    """
+    if isinstance(given, datetime):
+        return given.date()
+    if isinstance(given, date):
+        return given
+    try:
+        return date.fromisoformat(given)
+    except (TypeError, ValueError):
+        raise Refusal(f"{quoted(given)} is no date; write the year first, such as 2024-05-04.") from None
+
+
+def not_after(day: date, today: date | None) -> date:
+    """Refuse a day that has not come yet.
+
+    Parameters
+    ----------
+    day : date
+        When something was done.
+    today : date or None
+        None lets any day stand.
+
+    Returns
+    -------
+    date
+        The same day.
+
+    Raises
+    ------
+    Refusal
+        If it lies after today.
+
+    Examples
+    --------
+    >>> not_after(date(2024, 5, 4), date(2024, 5, 5))
+    datetime.date(2024, 5, 4)
+    """
+    if today is not None and day > today:
+        raise Refusal(
+            f"`{day}` lies in the future, and today is {today}; write the day on which it was done, such as "
+            f"{today}."
+        )
+    return day
+
+
+def in_order(given: Sequence[Day], today: date | None = None, one: str = "pH") -> tuple[date, ...]:
+    """Take in the days of a series.
+
+    Nothing is put in order silently: of two days that stand the wrong way round, one is often mistyped.
+
+    Parameters
+    ----------
+    given : sequence of date or str
+        From the earliest to the latest.
+    today : date, optional
+        A day after it is refused.
+    one : str
+        What each day stands for, of which a day has but one.
+
+    Returns
+    -------
+    tuple of date
+        The same.
+
+    Raises
+    ------
+    Refusal
+        If one is no date, lies in the future, stands before its predecessor, or stands twice.
+
+    Examples
+    --------
+    >>> in_order(["2024-04-02", "2024-03-05"])
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: `2024-03-05` stands after `2024-04-02`; give the days from the
+    earliest on, and look for a mistyped year or month.
+    """
+    if isinstance(given, str | date):
+        raise Refusal(f"{quoted(given)} is one day; give a list of them, such as [2024-04-02, 2024-05-04].")
+    days = tuple(map(as_day, given))
+    for before, after in pairwise(days):
+        if after < before:
+            raise Refusal(
+                f"`{after}` stands after `{before}`; give the days from the earliest on, and look for a "
+                "mistyped year or month."
+            )
+        if after == before:
+            raise Refusal(
+                f"`{after}` stands twice, and a day has one {one}; give their mean, or correct a date."
+            )
+    if days:
+        not_after(days[-1], today)
+    return days
+
+
+def spoken(day: date) -> str:
+    """Write a day as people say it.
+
+    Parameters
+    ----------
+    day : date
+
+    Returns
+    -------
+    str
+        Day, month in words, year.
+
+    Examples
+    --------
+    >>> spoken(date(2024, 5, 4))
+    '4 May 2024'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

@@ -1,0 +1,273 @@
+"""What is due, by date, for all enclosures, bottles and probes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from math import isfinite
+from typing import Final, Literal
+
+from slurrycalc.data.assumed import (
+    BOTTLE_OPEN,
+    CHARCOAL,
+    FIRST_RETEST,
+    LEAF_LITTER,
+    PROBE_CHECK,
+    STEADY_JAR,
+    Assumed,
+    Known,
+)
+from slurrycalc.deciding.days import DAYS_PER_MONTH, not_after, spoken
+from slurrycalc.deciding.trend.crossing import Retest
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+Task = Literal[
+    "retest", "steady-jar", "leaf-litter", "charcoal", "exchange-stage", "buffer-bottle", "probe-check"
+]
+
+USUAL: Final[dict[Task, Assumed]] = {
+    "retest": FIRST_RETEST,
+    "steady-jar": STEADY_JAR,
+    "leaf-litter": LEAF_LITTER,
+    "charcoal": CHARCOAL,
+    "buffer-bottle": BOTTLE_OPEN,
+    "probe-check": PROBE_CHECK,
+}
+"""Intervals where none is set: common practice."""
+
+TO_DO: Final[dict[Task, str]] = {
+    "retest": "read {}",
+    "steady-jar": "slurry the steady jar {}",
+    "leaf-litter": "top up the leaf litter of {}",
+    "charcoal": "renew the charcoal of {}",
+    "exchange-stage": "exchange the next part of {}",
+    "buffer-bottle": "replace the buffer bottle {}",
+    "probe-check": "check the probe {}",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Upkept:
+    """What a record says of one enclosure that is in use."""
+
+    name: str
+    last_read: date | None = None
+    """Last bench day."""
+    retest: Retest | None = None
+    """From its trend; None where there is none yet."""
+    last: Mapping[Task, date] = field(default_factory=dict)
+    """When leaf litter was last topped up, and charcoal renewed."""
+    every: Mapping[Task, float | None] = field(default_factory=dict)
+    """Intervals set by the keeper [d]; None: never."""
+    stages: tuple[date, ...] = ()
+    """Of an exchange that is planned and not done."""
+    steady: bool = False
+    """Whether it is the steady jar."""
+    since: date | None = None
+    """When its record began."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenBottle:
+    """A buffer bottle in use."""
+
+    name: str
+    opened: date | None = None
+    expires: date | None = None
+    """As printed on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeInUse:
+    """A soil probe in use."""
+
+    name: str
+    last_read: date | None = None
+    """Alone or beside a slurry."""
+    every: float | None = PROBE_CHECK.value
+    """[d]; None: never."""
+
+
+@dataclass(frozen=True, slots=True)
+class DueItem:
+    """One thing to do."""
+
+    on: date
+    task: Task
+    subject: str
+    """Which enclosure, bottle or probe."""
+    days: int
+    """From today; negative where it is overdue."""
+    known: Known
+    """How its interval is known: given where the keeper set it or it follows from readings."""
+    text: str
+    """The sentence that a person reads."""
+
+
+@dataclass(frozen=True)
+class Due:
+    """What is due, earliest first."""
+
+    today: date
+    items: tuple[DueItem, ...]
+
+    @property
+    def overdue(self) -> tuple[DueItem, ...]:
+        """What should have been done before today."""
+        return tuple(item for item in self.items if item.days < 0)
+
+
+def due(
+    enclosures: Sequence[Upkept],
+    today: date,
+    *,
+    bottles: Sequence[OpenBottle] = (),
+    probes: Sequence[ProbeInUse] = (),
+    ahead: int | None = None,
+) -> Due:
+    """Say what is due, and on which day.
+
+    Leaf litter and charcoal are asked for only where they were done once, or an interval is set for them.
+
+    Parameters
+    ----------
+    enclosures : sequence of Upkept
+        Those in use.
+    today : date
+        The day on which it is asked.
+    bottles : sequence of OpenBottle
+        Those in use.
+    probes : sequence of ProbeInUse
+        Those in use.
+    ahead : int, optional
+        How far to look; None: to the last. [d]
+
+    Returns
+    -------
+    Due
+        Each with its day, by day and name.
+
+    Raises
+    ------
+    Refusal
+        If something was done after today, an interval is not positive, or one is set for no such task.
+
+    Examples
+    --------
+    >>> atlas = Upkept("atlas", date(2024, 5, 4), last={"leaf-litter": date(2024, 3, 1)})
+    >>> for item in due([atlas], date(2024, 6, 1)).items:
+    ...     print(item.text)
+    31 May 2024: top up the leaf litter of atlas, 1 day overdue (every 91 days, common practice).
+    3 June 2024: read atlas, in 2 days (every 30 days, common practice).
+    """
+    items = [
+        *(item for each in enclosures for item in _of_enclosure(each, today)),
+        *(item for each in bottles for item in _of_bottle(each, today)),
+        *(item for each in probes for item in _of_probe(each, today)),
+    ]
+    wanted = [item for item in items if ahead is None or item.days <= ahead]
+    return Due(today, tuple(sorted(wanted, key=lambda item: (item.on, item.subject, item.task))))
+
+
+def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
+    _check(each, today)
+    if each.steady:
+        yield from _from_last("steady-jar", each.name, each.last_read or today, each.every, today)
+    elif each.last_read is None:
+        yield _item(today, "retest", each.name, today=today, known="given", why="it was never read")
+    elif each.retest is None:
+        yield from _from_last("retest", each.name, each.last_read, each.every, today)
+    else:
+        yield from _retest(each, each.retest, each.last_read, today)
+    tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
+    for task in tasks:
+        start = each.last.get(task) or (each.since or today if task in each.every else None)
+        if start is not None:
+            yield from _from_last(task, each.name, start, each.every, today)
+    for stage in each.stages:
+        yield _item(stage, "exchange-stage", each.name, today=today, known="given", why="as planned")
+
+
+def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator[DueItem]:
+    """By the trend, or by the keeper's own interval where that is earlier."""
+    own = list(_from_last("retest", each.name, last, each.every, today)) if each.every.get("retest") else []
+    why = {
+        "limit": "it may then reach its limit",
+        "at once": "it may be past its limit already",
+        "longest": "its record grows stale",
+        "first reading": "one bench day shows no drift",
+        "step": "it was not read since something was done",
+    }[by_trend.reason]
+    known: Known = "computed" if by_trend.reason in ("limit", "at once") else "common practice"
+    yield min(
+        [*own, _item(by_trend.by, "retest", each.name, today=today, known=known, why=why)],
+        key=lambda item: item.on,
+    )
+
+
+def _of_bottle(each: OpenBottle, today: date) -> Iterator[DueItem]:
+    ends: list[tuple[date, Known, str]] = []
+    if each.expires is not None:
+        ends.append((each.expires, "given", "its label's date"))
+    if each.opened is not None:
+        start = not_after(each.opened, today)
+        why = f"opened {spoken(start)}, {BOTTLE_OPEN.value:g} months at most, {BOTTLE_OPEN.known}"
+        ends.append((start + timedelta(days=_days(BOTTLE_OPEN)), BOTTLE_OPEN.known, why))
+    if ends:
+        on, known, why = min(ends, key=lambda end: end[0])
+        yield _item(on, "buffer-bottle", each.name, today=today, known=known, why=why)
+
+
+def _of_probe(each: ProbeInUse, today: date) -> Iterator[DueItem]:
+    if each.last_read is not None:
+        not_after(each.last_read, today)
+    own: dict[Task, float | None] = {} if each.every == PROBE_CHECK.value else {"probe-check": each.every}
+    _positive(each.name, own)
+    start = each.last_read if each.last_read is not None else today - timedelta(days=_days(PROBE_CHECK))
+    yield from _from_last("probe-check", each.name, start, own, today)
+
+
+def _from_last(
+    task: Task, name: str, last: date, every: Mapping[Task, float | None], today: date
+) -> Iterator[DueItem]:
+    """Count from when it was last done, by the interval that is set or the usual one."""
+    own = every.get(task)
+    if task in every and own is None:
+        return
+    days, known = (_days(USUAL[task]), USUAL[task].known) if own is None else (round(own), "given")
+    said = f"every {days} day{'s' if days > 1 else ''}"
+    why = said if own is not None else f"{said}, {known}"
+    yield _item(last + timedelta(days=days), task, name, today=today, known=known, why=why)
+
+
+def _item(on: date, task: Task, name: str, *, today: date, known: Known, why: str) -> DueItem:
+    days = (on - today).days
+    plural = "" if abs(days) == 1 else "s"
+    when = "today" if days == 0 else f"in {days} day{plural}" if days > 0 else f"{-days} day{plural} overdue"
+    text = f"{spoken(on)}: {TO_DO[task].format(name)}, {when} ({why})."
+    return DueItem(on, task, name, days, known, text)
+
+
+def _check(each: Upkept, today: date) -> None:
+    for day in (each.last_read, each.since, *each.last.values()):
+        if day is not None:
+            not_after(day, today)
+    _positive(each.name, each.every)
+
+
+def _positive(name: str, every: Mapping[Task, float | None]) -> None:
+    for task, days in every.items():
+        if task not in USUAL:
+            raise Refusal(
+                f"{quoted(task)} of {name} is nothing that comes due; set one of {', '.join(USUAL)}."
+            )
+        if days is not None and not (isfinite(days) and 1.0 <= days <= 36525.0):
+            raise Refusal(
+                f"`{days:g}` days for the {task} of {name} is no interval; give 1 or more, or none."
+            )
+
+
+def _days(usual: Assumed) -> int:
+    return round(usual.value * (DAYS_PER_MONTH if usual.unit == "month" else 1.0))

@@ -1,0 +1,153 @@
+"""A large exchange taken in stages, so that roots and small animals live through it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil, inf, log1p
+
+from uncertainties import UFloat
+
+from slurrycalc.data.assumed import MOST_AT_ONCE
+from slurrycalc.deciding.mixing import Buffering, mixed
+from slurrycalc.measuring.recipe.bulk import Bulk, bulk
+from slurrycalc.metrology.annotate import PH, NumberValue
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.metrology.units import magnitude
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of an exchange."""
+
+    number: int
+    """From 1."""
+    on: date | None
+    """None where no day to start on was given."""
+    fraction: NumberValue
+    """Part of the bed that is taken out and replaced."""
+    amount: Bulk | None
+    """What is taken out, and as much put in; None where the bed's volume is not known."""
+    ph: PH
+    """Of the bed afterwards, if it does not drift meanwhile."""
+
+
+def part_at_once(given: float | str) -> float:
+    """Take in the largest part of a bed that is exchanged at a time.
+
+    Parameters
+    ----------
+    given : float or str
+        Such as ``1/3`` or ``30 %``. [1]
+
+    Returns
+    -------
+    float
+        Above 0, at most 1. [1]
+
+    Raises
+    ------
+    Refusal
+        If it is no part of a bed.
+
+    Examples
+    --------
+    >>> part_at_once("1/4"), part_at_once("30 %")
+    (0.25, 0.3)
+    """
+    part = magnitude(given, "number")
+    if not 0.0 < part <= 1.0:
+        raise Refusal(
+            f"{quoted(given)} is no part of a bed to exchange at a time: give one above 0 and up to 1, for "
+            "instance 1/3."
+        )
+    return part
+
+
+def stages_needed(fraction: float, at_once: float = MOST_AT_ONCE.value) -> float:
+    """Count the stages of an exchange.
+
+    Parameters
+    ----------
+    fraction : float
+        Part of the bed that must be fresh in the end, above 0. [1]
+    at_once : float
+        Largest part exchanged at a time. [1]
+
+    Returns
+    -------
+    float
+        Infinite for a whole bed, of which each stage leaves something. [1]
+
+    Examples
+    --------
+    >>> stages_needed(0.68), stages_needed(0.3), stages_needed(1.0)
+    (3, 1, inf)
+    """
+    if fraction <= at_once * (1.0 + 1e-9):
+        return 1
+    return inf if fraction >= 1.0 else ceil(log1p(-fraction) / log1p(-at_once) - 1e-9)
+
+
+def in_stages(
+    now: Uncertain,
+    fresh: Uncertain,
+    fraction: float,
+    count: int,
+    known: Buffering,
+    *,
+    volume: float | None = None,
+    start: date | None = None,
+    spacing: float = 28.0,
+    cup: str = "us",
+) -> tuple[Stage, ...]:
+    """Spread an exchange over equal stages.
+
+    Later stages take out some of what earlier ones put in: of the old substrate (1 − part)^count is left.
+
+    Parameters
+    ----------
+    now, fresh : float or UFloat
+        Of the bed and of the fresh substrate. [pH]
+    fraction : float
+        Part of the bed that is fresh in the end. [1]
+    count : int
+        How many stages.
+    known : Buffering
+        How well fresh substrate holds its pH.
+    volume : float, optional
+        Of the bed. [mL]
+    start : date, optional
+        Of the first stage.
+    spacing : float
+        From one stage to the next. [d]
+    cup : str
+        Whose cups, as in :func:`slurrycalc.metrology.units.parse`.
+
+    Returns
+    -------
+    tuple of Stage
+
+    Examples
+    --------
+    >>> from slurrycalc.deciding.mixing import buffering
+    >>> stages = in_stages(5.1, 6.6, 0.68, 3, buffering(1.0))
+    >>> [f"{stage.fraction:.3f} {stage.ph.n:.2f}" for stage in stages]
+    ['0.316 5.57', '0.316 5.90', '0.316 6.12']
+    """
+    part = 1.0 - (1.0 - fraction) ** (1.0 / count)
+    made = []
+    for k in range(1, count + 1):
+        so_far: UFloat = mixed(now, fresh, 1.0 - (1.0 - part) ** k, known)
+        made.append(
+            Stage(
+                number=k,
+                on=None if start is None else start + timedelta(days=round((k - 1) * spacing)),
+                fraction=part,
+                amount=None if volume is None else bulk(part * volume, cup),
+                ph=so_far,
+            )
+        )
+    return tuple(made)

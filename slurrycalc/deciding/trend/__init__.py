@@ -1,0 +1,19 @@
+"""How fast an enclosure's pH drifts, when it reaches a limit, and by when to read it again."""
+
+from slurrycalc.deciding.trend.crossing import Crossing, Retest, retest_after_one
+from slurrycalc.deciding.trend.drift import DayPH, Trend, TrendStep, day_ph, trend
+from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, line_through_time
+
+__all__ = [
+    "Crossing",
+    "DayPH",
+    "LineThroughTime",
+    "Retest",
+    "Step",
+    "Trend",
+    "TrendStep",
+    "day_ph",
+    "line_through_time",
+    "retest_after_one",
+    "trend",
+]

@@ -1,0 +1,8 @@
+"""How much of a drifting bed to exchange again and again, and how often, so that it keeps its limits."""
+
+from slurrycalc.deciding.upkeep.cycles import Cycle
+from slurrycalc.deciding.upkeep.demands import SaltRise
+from slurrycalc.deciding.upkeep.holding import Upkeep, upkeep
+from slurrycalc.deciding.upkeep.plan import Choice, Plan
+
+__all__ = ["Choice", "Cycle", "Plan", "SaltRise", "Upkeep", "upkeep"]

@@ -1,0 +1,232 @@
+"""What an upkeep must hold: a floor, a ceiling, a limit of salts. Each asks for a part of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+from slurrycalc.data.assumed import PLAUSIBLE_DRIFT
+from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
+from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
+from slurrycalc.metrology.along import Along
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import Uncertain
+
+Which = Literal["floor", "ceiling", "salts"]
+
+MOST_MONTHS = 60.0
+"""An upkeep at longer intervals is none (our own limit)."""
+
+
+@dataclass(frozen=True)
+class SaltRise:
+    """How salts gather in a bed. Conductivities of 1:2 slurries at 25 degC.
+
+    Parameters
+    ----------
+    rise : float, str or UFloat
+        By how much the bed's conductivity rises in a month. [uS/cm]
+    fresh : float, str or UFloat
+        Of the fresh mix. [uS/cm]
+    limit : float or str
+        That must not be passed. [uS/cm]
+    now : float, str or UFloat, optional
+        Of the bed now; without it, the first cycles begin at the limit. [uS/cm]
+
+    Examples
+    --------
+    >>> SaltRise("60 uS/cm", "0.4 mS/cm", "1.25 mS/cm").limit
+    '1.25 mS/cm'
+    """
+
+    rise: Given
+    fresh: Given
+    limit: float | str
+    now: Given | None = None
+
+
+class Demand(NamedTuple):
+    """One thing that must hold, just before each exchange."""
+
+    which: Which
+    drift: Uncertain
+    """Change per month, as it was given. [pH or uS/cm]"""
+    fresh: Uncertain
+    """[pH or uS/cm]"""
+    limit: float
+    """[pH or uS/cm]"""
+
+    @property
+    def knob(self) -> Knob:
+        """How the part exchanged acts on it."""
+        return BY_VOLUME if self.which == "salts" else UPKEEP
+
+    def line(self, every: float) -> Along:
+        """Give by how much the limit holds; w is the share.
+
+        Parameters
+        ----------
+        every : float
+            From one exchange to the next. [month]
+
+        Returns
+        -------
+        Along
+            [pH or uS/cm]
+        """
+        side = 1.0 if self.which == "floor" else -1.0
+        return Along(side * self.drift * every, side * (self.fresh - self.limit))
+
+    def even(self, every: float, r: float) -> float | None:
+        """Give the part that holds it if all is as measured; None where the whole bed does not.
+
+        Parameters
+        ----------
+        every : float
+            From one exchange to the next. [month]
+        r : float
+            Buffering capacity of fresh over old. [1]
+
+        Returns
+        -------
+        float or None
+            [1]
+        """
+        share = self.line(every).zero()
+        if share is None or share <= 0.0:
+            return 0.0
+        return fraction_for_share(share, 1.0 if self.which == "salts" else r)
+
+    def sure(self, every: float, known: Buffering, p: float) -> float | None:
+        """Give the part that holds it with a probability; None where the whole bed does not.
+
+        Parameters
+        ----------
+        every : float
+            From one exchange to the next. [month]
+        known : Buffering
+            Over which the probability is averaged.
+        p : float
+
+        Returns
+        -------
+        float or None
+            [1]
+        """
+        return assured(self.line(every), self.knob, known, p)
+
+    def holds(self, every: float, fraction: float, known: Buffering) -> float:
+        """Give the probability that a part holds it.
+
+        Parameters
+        ----------
+        every : float
+            From one exchange to the next. [month]
+        fraction : float
+            Exchanged each time. [1]
+        known : Buffering
+            Over which the probability is averaged.
+
+        Returns
+        -------
+        float
+        """
+        return chance(self.line(every), self.knob, fraction, known)
+
+
+def demands(
+    drift: Given | None,
+    fresh: Given | None,
+    floor: float | str | None,
+    ceiling: float | str | None,
+    salts: SaltRise | None,
+) -> tuple[Demand, ...]:
+    """Take in what an upkeep must hold.
+
+    Parameters
+    ----------
+    drift : float, str, UFloat or None
+        Of the bed's pH, negative where it turns acid. [pH/month]
+    fresh : float, str, UFloat, SlurryResult or None
+        Of the fresh mix. [pH]
+    floor, ceiling : float, str or None
+        That the pH must not pass. [pH]
+    salts : SaltRise or None
+
+    Returns
+    -------
+    tuple of Demand
+        One at least.
+
+    Raises
+    ------
+    Refusal
+        If nothing is asked, something cannot stand, or the fresh mix itself lies beyond a limit.
+
+    Examples
+    --------
+    >>> [demand.which for demand in demands(-0.08, 6.6, 5.4, None, None)]
+    ['floor']
+    >>> demands(-0.08, 5.2, 5.4, None, None)
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: a fresh mix of `5.2` is more acid than the floor, 5.4, so no exchange
+    for it holds the bed above: give one that lies above 5.4.
+    """
+    made = []
+    if floor is not None or ceiling is not None:
+        if drift is None or fresh is None:
+            raise Refusal(
+                "a limit of pH needs the drift per month and the pH of the fresh mix: give for instance "
+                "-0.08 and 6.6."
+            )
+        per_month, mix = _drift(drift), taken(fresh, "ph", "pH of the fresh mix")
+        low = None if floor is None else nominal(taken(floor, "ph", "the floor"))
+        high = None if ceiling is None else nominal(taken(ceiling, "ph", "the ceiling"))
+        if low is not None and high is not None and low >= high:
+            raise Refusal(
+                f"a floor of `{low:g}` leaves no room under a ceiling of {high:g}: give such as 5.4 and 6.5."
+            )
+        if low is not None:
+            if nominal(mix) <= low:
+                raise _beyond(nominal(mix), "acid", "floor", low, "above")
+            made.append(Demand("floor", per_month, mix, low))
+        if high is not None:
+            if nominal(mix) >= high:
+                raise _beyond(nominal(mix), "alkaline", "ceiling", high, "below")
+            made.append(Demand("ceiling", per_month, mix, high))
+    if salts is not None:
+        made.append(_salts(salts))
+    if not made:
+        raise Refusal("an upkeep needs a limit to hold: give a floor, for instance 5.4.")
+    return tuple(made)
+
+
+def _drift(given: Given) -> Uncertain:
+    drift = taken(given, "number", "drift per month")
+    if abs(nominal(drift)) > PLAUSIBLE_DRIFT.value:
+        raise Refusal(
+            f"{quoted(given)} pH a month is faster than any bed drifts ({PLAUSIBLE_DRIFT.value:g}, our own "
+            "figure): give the drift per month, for instance -0.08."
+        )
+    return drift
+
+
+def _beyond(mix: float, more: str, name: str, limit: float, side: str) -> Refusal:
+    return Refusal(
+        f"a fresh mix of `{mix:g}` is {'at' if mix == limit else f'more {more} than'} the {name}, "
+        f"{limit:g}, so no exchange for it holds the bed {side}: give one that lies {side} {limit:g}."
+    )
+
+
+def _salts(salts: SaltRise) -> Demand:
+    rise = taken(salts.rise, "conductivity", "rise of salts per month")
+    fresh = taken(salts.fresh, "conductivity", "salts of the fresh mix")
+    limit = nominal(taken(salts.limit, "conductivity", "limit of salts"))
+    if nominal(fresh) >= limit:
+        raise Refusal(
+            f"a fresh mix of `{nominal(fresh):g} uS/cm` holds no less salt than the limit, {limit:g} uS/cm, "
+            "so no exchange for it keeps the bed below: give a fresh mix with less."
+        )
+    return Demand("salts", rise, fresh, limit)

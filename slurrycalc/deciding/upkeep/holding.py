@@ -1,0 +1,195 @@
+"""How much of a drifting bed to exchange, and how often, so that it keeps its limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+import pint
+from uncertainties import UFloat
+
+from slurrycalc.data.assumed import MOST_AT_ONCE, Known
+from slurrycalc.data.cautions import cautions
+from slurrycalc.deciding.exchange.stages import part_at_once
+from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.mixing import buffering as known_buffering
+from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, SaltRise, demands
+from slurrycalc.deciding.upkeep.plan import Asked, Choice, Plan, choice, longest_interval, plan_for
+from slurrycalc.deciding.upkeep.words import Found, meaning, remarks, to_do
+from slurrycalc.metrology.annotate import MonthValue, Number, NumberValue
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units.kinds import Kind
+from slurrycalc.metrology.units.sizes import bed_volume
+
+INTERVALS: Final = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)
+"""Of the table of choices. [month]"""
+
+
+@dataclass(frozen=True)
+class Upkeep:
+    """A plan for holding a bed by exchanging a part of it again and again."""
+
+    every: MonthValue
+    even: Plan | None
+    """What does if all is as measured; None where the whole bed each time is not enough."""
+    assured: Plan | None
+    """What does with probability `p`; None where nothing does."""
+    p: NumberValue
+    table: tuple[Choice, ...]
+    longest: MonthValue | None
+    """Longest interval at which what is exchanged at a time at most is assured to do; None where none is."""
+    buffering: Number
+    """How well a volume of fresh mix holds its pH over how well the bed does now."""
+    buffering_known: Known
+    text: tuple[str, str]
+    """What it means, and what to do."""
+    cautions: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+
+    @property
+    def fraction(self) -> float | None:
+        """Part to exchange each time if all is as measured."""
+        return None if self.even is None else self.even.fraction
+
+    @property
+    def assured_fraction(self) -> float | None:
+        """Part to exchange each time for the assurance."""
+        return None if self.assured is None else self.assured.fraction
+
+    @property
+    def low(self) -> UFloat | None:
+        """Lowest pH of the steady bed under the even plan."""
+        return None if self.even is None else self.even.low
+
+    @property
+    def high(self) -> UFloat | None:
+        """Highest pH of the steady bed under the even plan."""
+        return None if self.even is None else self.even.high
+
+
+def upkeep(
+    drift: Given | None,
+    fresh: Given | None,
+    floor: float | str | None = None,
+    every: float | str = 3.0,
+    buffering: Given | None = None,
+    *,
+    ceiling: float | str | None = None,
+    now: Given | None = None,
+    salts: SaltRise | None = None,
+    volume: float | str | pint.Quantity[Any] | None = None,
+    depth: float | str | pint.Quantity[Any] | None = None,
+    at_once: float | str = MOST_AT_ONCE.value,
+    p: float = 0.95,
+    cup: str = "us",
+) -> Upkeep:
+    """Say how much of a bed to exchange again and again, so that it keeps its limits.
+
+    Parameters
+    ----------
+    drift : float, str, UFloat or None
+        Of the bed's pH per month as `trend` gives it, negative where it turns acid; None where only salts are
+        asked about. [pH/month]
+    fresh : float, str, UFloat, SlurryResult or None
+        pH of the fresh mix, measured after it has stood moist for a week. [pH]
+    floor : float or str, optional
+        Limit that must not be passed downward. [pH]
+    every : float or str
+        From one exchange to the next. [month]
+    buffering : float, str or UFloat, optional
+        Buffering capacity of a volume of fresh mix over one of the bed as it is now; without it, 1 within a
+        factor of two (from memory). [1]
+    ceiling : float or str, optional
+        Limit that must not be passed upward. [pH]
+    now : float, str, UFloat or SlurryResult, optional
+        pH of the bed just before the first exchange; without it, at the limit. [pH]
+    salts : SaltRise, optional
+        How salts gather, and their limit. The limit that asks for more wins.
+    volume, depth : float, str or pint.Quantity, optional
+        Of the bed, as for `exchange`. [mL], [cm]
+    at_once : float or str
+        Largest part exchanged at a time, by default a third (from memory). [1]
+    p : float
+        Probability of the assured plan: over the doubt of the drift, of the fresh mix and of its buffering.
+    cup : str
+        Whose cups are meant, as in :func:`slurrycalc.metrology.units.parse`.
+
+    Returns
+    -------
+    Upkeep
+        The even and the assured plan, the first cycles, a table of how often and how much.
+
+    Raises
+    ------
+    Refusal
+        If nothing is asked, something cannot stand, or the fresh mix itself lies beyond a limit.
+
+    Notes
+    -----
+    A steady bed lies at fresh + change/(f·r) just before an exchange if fresh substrate keeps its capacity,
+    and at fresh + change/φ if it ages to the bed's within a cycle; the worse of the two counts. Salts come to
+    fresh + rise/f.
+
+    Examples
+    --------
+    >>> plan = upkeep(-0.08, 6.6, 5.4, every=3, buffering=1.0)
+    >>> print(f"{plan.fraction:.2f}, then from {plan.low.n:.2f} to {plan.high.n:.2f}")
+    0.20, then from 5.40 to 5.64
+    """
+    if not 0.5 < p < 1.0:
+        raise Refusal(f"`{p:g}` is no probability to be assured of; give one above 0.5, such as 0.95.")
+    months = _months(every)
+    if volume is None and depth is not None:
+        raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
+    most = part_at_once(at_once)
+    asked = Asked(
+        demands=demands(drift, fresh, floor, ceiling, salts),
+        known=known_buffering(buffering),
+        now=_plain(now, "ph", "pH now"),
+        salts_now=_plain(None if salts is None else salts.now, "conductivity", "salts now"),
+        p=p,
+        bed=None if volume is None else bed_volume(volume, depth),
+        cup=cup,
+    )
+    chosen = choice(asked, months)
+    found = Found(
+        asked=asked,
+        every=months,
+        even=plan_for(asked, months, chosen.fraction),
+        sure=plan_for(asked, months, chosen.assured_fraction),
+        longest=longest_interval(asked, most),
+        at_once=most,
+    )
+    return Upkeep(
+        every=months,
+        even=found.even,
+        assured=found.sure,
+        p=p,
+        table=tuple(choice(asked, each) for each in sorted({*INTERVALS, months})),
+        longest=found.longest,
+        buffering=asked.known.number,
+        buffering_known=asked.known.known,
+        text=(meaning(found), to_do(found)),
+        cautions=cautions("upkeep"),
+        remarks=tuple(remarks(found)),
+    )
+
+
+def _plain(given: Given | None, kind: Kind, what: str) -> float | None:
+    return None if given is None else nominal(taken(given, kind, what))
+
+
+def _months(every: float | str) -> float:
+    try:
+        said = every.casefold().removesuffix("s").removesuffix("month") if isinstance(every, str) else every
+        months = magnitude(said, "number")
+    except Refusal:
+        months = 0.0
+    if not 0.0 < months <= MOST_MONTHS:
+        raise Refusal(
+            f"{quoted(every)} is no interval between two exchanges, in months above 0 and up to "
+            f"{MOST_MONTHS:g}: give for instance 3."
+        )
+    return months

@@ -1,0 +1,225 @@
+"""Where an upkeep leads: a part exchanged again and again, and the choice of how often and how much."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from uncertainties import UFloat
+
+from slurrycalc.data.assumed import BUFFERING_FACTOR
+from slurrycalc.deciding.given import nominal, uncertain
+from slurrycalc.deciding.mixing import Buffering
+from slurrycalc.deciding.upkeep.cycles import FIRST, STEADY, Cycle, Swing, Way, cycles, steady_share, worst
+from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
+from slurrycalc.measuring.recipe.bulk import Bulk, bulk
+from slurrycalc.metrology.annotate import PH, MicroSiemensPerCm, MonthValue, NumberValue, PHValue
+
+
+class Asked(NamedTuple):
+    """What is asked of an upkeep."""
+
+    demands: tuple[Demand, ...]
+    known: Buffering
+    now: float | None
+    """Of the bed just before the first exchange; None for its limit. [pH]"""
+    salts_now: float | None
+    """[uS/cm]"""
+    p: float
+    bed: float | None
+    """[mL]"""
+    cup: str
+
+    @property
+    def acid(self) -> Demand | None:
+        """The demand on pH toward which the bed drifts; where it drifts away from the only one, that."""
+        of_ph = [each for each in self.demands if each.which != "salts"]
+        if not of_ph:
+            return None
+        toward = "floor" if nominal(of_ph[0].drift) < 0.0 else "ceiling"
+        return next((each for each in of_ph if each.which == toward), of_ph[0])
+
+    @property
+    def salty(self) -> Demand | None:
+        """The demand on salts."""
+        return next((each for each in self.demands if each.which == "salts"), None)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One part exchanged, again and again, and where that leads."""
+
+    fraction: NumberValue
+    decided_by: Which
+    """The limit that is nearest to being passed."""
+    chance: NumberValue
+    """That this limit holds."""
+    high: PH | None
+    """Of the steady bed, the higher of just before and just after an exchange; None where nothing is
+    exchanged, or no pH was asked about."""
+    low: PH | None
+    """The lower of the two."""
+    worst: PHValue | None
+    """Of all cycles the pH that is farthest on the way of the drift, if the capacities do their worst."""
+    salts: MicroSiemensPerCm | None
+    """Of the steady bed, just before an exchange."""
+    cycles: tuple[Cycle, ...]
+    """The first ones, of which an early one may be worse than the steady ones."""
+    amount: Bulk | None
+    """Out, and as much in, each time; None where the bed's volume is not known."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """How often, and how much each time."""
+
+    every: MonthValue
+    fraction: NumberValue | None
+    """If all is as measured; None where the whole bed each time is not enough."""
+    assured_fraction: NumberValue | None
+    """With the probability asked for."""
+    decided_by: Which | None
+    """The limit that asks for so much with assurance; None where one cannot be held."""
+
+
+def choice(asked: Asked, every: float) -> Choice:
+    """Find how much to exchange at an interval.
+
+    Parameters
+    ----------
+    asked : Asked
+    every : float
+        [month]
+
+    Returns
+    -------
+    Choice
+        The largest part that any limit asks for.
+    """
+    evens = [demand.even(every, asked.known.ratio) for demand in asked.demands]
+    sures = [demand.sure(every, asked.known, asked.p) for demand in asked.demands]
+    sure = _largest(sures)
+    by = None if sure is None else asked.demands[sures.index(sure)].which
+    return Choice(every, _largest(evens), sure, by)
+
+
+def _largest(parts: Sequence[float | None]) -> float | None:
+    held = [part for part in parts if part is not None]
+    return max(held) if len(held) == len(parts) else None
+
+
+def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
+    """Work out where one part leads.
+
+    Parameters
+    ----------
+    asked : Asked
+    every : float
+        From one exchange to the next. [month]
+    fraction : float or None
+        Exchanged each time. [1]
+
+    Returns
+    -------
+    Plan or None
+        None for no part.
+    """
+    if fraction is None:
+        return None
+    holding = [demand.holds(every, fraction, asked.known) for demand in asked.demands]
+    decisive = holding.index(min(holding))
+    acid, salty = (asked.acid, asked.salty) if fraction else (None, None)
+    high, low = (None, None) if acid is None else _steady(acid, every, fraction, asked.known)
+    at_worst = () if acid is None else _worst(asked, acid, every, fraction)
+    falls = acid is not None and nominal(acid.drift) < 0.0
+    return Plan(
+        fraction=fraction,
+        decided_by=asked.demands[decisive].which,
+        chance=holding[decisive],
+        high=high,
+        low=low,
+        worst=(min(at_worst) if falls else max(at_worst)) if at_worst else None,
+        salts=None if salty is None else uncertain(salty.fresh + salty.drift * every / fraction),
+        cycles=_first_cycles(asked, every, fraction, at_worst),
+        amount=None if asked.bed is None or not fraction else bulk(fraction * asked.bed, asked.cup),
+    )
+
+
+def _steady(demand: Demand, every: float, fraction: float, known: Buffering) -> tuple[UFloat, UFloat]:
+    """Give the higher and the lower pH of the steady bed, with the doubt of all that it rests on."""
+    change = demand.drift * every
+    share = steady_share(fraction, known.ratio)
+    shift = change / share
+    if known.log_error is not None:
+        # Where r may lie on either side of 1, the side below moves the steady bed more: it counts.
+        shift = shift * (1.0 - (1.0 if known.ratio <= 1.0 else 1.0 - share) * known.log_error)
+    before = uncertain(demand.fresh + shift)
+    after = uncertain(before - change * max(1.0, 1.0 / known.ratio))
+    return (after, before) if after.n >= before.n else (before, after)
+
+
+def _way(asked: Asked, demand: Demand, every: float) -> Way:
+    given = asked.salts_now if demand.which == "salts" else asked.now
+    start = demand.limit if given is None else given
+    return Way(start, nominal(demand.fresh), nominal(demand.drift) * every)
+
+
+def _worst(asked: Asked, demand: Demand, every: float, fraction: float) -> tuple[float, ...]:
+    known = asked.known
+    factors = (1.0, 1.0 / BUFFERING_FACTOR.value, BUFFERING_FACTOR.value) if known.uniform else (1.0,)
+    ratios = [known.ratio * factor for factor in factors]
+    return worst(_way(asked, demand, every), fraction, ratios, STEADY)
+
+
+def _first_cycles(
+    asked: Asked, every: float, fraction: float, at_worst: tuple[float, ...]
+) -> tuple[Cycle, ...]:
+    """Step through the first cycles of all that is asked about."""
+    if not fraction:
+        return ()
+
+    def swings(demand: Demand | None, ratio: float) -> Sequence[Swing | None]:
+        if demand is None:
+            return (None,) * FIRST
+        return cycles(_way(asked, demand, every), fraction, ratio, keeps=True, count=FIRST)
+
+    both = zip(swings(asked.acid, asked.known.ratio), swings(asked.salty, 1.0), strict=True)
+    return tuple(
+        Cycle(
+            month=k * every,
+            after=None if acid is None else acid.after,
+            before=None if acid is None else acid.before,
+            worst=at_worst[k] if at_worst else None,
+            salts=None if salty is None else salty.before,
+        )
+        for k, (acid, salty) in enumerate(both)
+    )
+
+
+def longest_interval(asked: Asked, fraction: float) -> float | None:
+    """Find the longest interval at which a part is enough, with the probability asked for.
+
+    Parameters
+    ----------
+    asked : Asked
+    fraction : float
+        Exchanged each time. [1]
+
+    Returns
+    -------
+    float or None
+        To a tenth of a month downward, at most 60; None where none is. [month]
+    """
+
+    def enough(tenths: int) -> bool:
+        every = tenths / 10.0
+        return all(demand.holds(every, fraction, asked.known) >= asked.p for demand in asked.demands)
+
+    low, high = 0, round(10.0 * MOST_MONTHS)
+    if enough(high):
+        return MOST_MONTHS
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if enough(middle) else (low, middle)
+    return low / 10.0 or None

@@ -1,0 +1,209 @@
+"""What a keeper reads of an upkeep: what it means, what to do, and what to know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from uncertainties import UFloat
+
+from slurrycalc.data.assumed import MOST_AT_ONCE
+from slurrycalc.deciding.days import DAYS_PER_MONTH
+from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
+from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
+from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
+from slurrycalc.deciding.upkeep.plan import Asked, Plan
+from slurrycalc.measuring.wording import typed
+from slurrycalc.metrology.remark import Remark
+
+NAMES: Final[dict[Which, str]] = {
+    "floor": "the floor",
+    "ceiling": "the ceiling",
+    "salts": "the limit of salts",
+}
+
+
+class Found(NamedTuple):
+    """What came of what was asked."""
+
+    asked: Asked
+    every: float
+    """[month]"""
+    even: Plan | None
+    sure: Plan | None
+    longest: float | None
+    """[month]"""
+    at_once: float
+
+
+def monthly(every: float) -> str:
+    """Write an interval.
+
+    Parameters
+    ----------
+    every : float
+        [month]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> monthly(1.0), monthly(2.5), monthly(0.4)
+    ('every month', 'every 2.5 months', 'every 12 days')
+    """
+    if every < 1.0:
+        days = int(every * DAYS_PER_MONTH)
+        return "every day" if days < 2 else f"every {days} days"
+    return "every month" if every == 1.0 else f"every {every:g} months"
+
+
+def held(demand: Demand) -> str:
+    """Say what a demand holds.
+
+    Parameters
+    ----------
+    demand : Demand
+
+    Returns
+    -------
+    str
+    """
+    if demand.which == "salts":
+        return f"salts at {demand.limit / 1000.0:.2f} mS/cm or below"
+    return f"pH at {typed(demand.limit)} or {'above' if demand.which == 'floor' else 'below'}"
+
+
+def meaning(found: Found) -> str:
+    """Say what an upkeep brings.
+
+    Parameters
+    ----------
+    found : Found
+
+    Returns
+    -------
+    str
+    """
+    asked, often = found.asked, monthly(found.every)
+    keeps = f"keeps {' and '.join(held(demand) for demand in asked.demands)}"
+    cases = in_cases(asked.p)
+    if found.sure is not None:
+        if found.sure.fraction == 0.0:
+            return f"No exchange at all {keeps} in {cases}."
+        text = f"Exchanging {percent(found.sure.fraction, up=True)} of the bed {often} {keeps} in {cases}"
+        if len(asked.demands) > 1:
+            text += f" ({NAMES[found.sure.decided_by]} asks for the most)"
+        return f"{text}{_if_as_measured(found)}."
+    if found.even is None:
+        return f"No part of the bed, exchanged {often}, {keeps}."
+    return (
+        f"No part of the bed, exchanged {often}, is sure to keep {keeps.removeprefix('keeps ')}"
+        f"{_if_as_measured(found)}."
+    )
+
+
+def _if_as_measured(found: Found) -> str:
+    if found.even is None:
+        return ""
+    part = found.even.fraction
+    return f"; {percent(part, up=True) if part else 'none'} does if all is as measured"
+
+
+def to_do(found: Found) -> str:
+    """Say what to do.
+
+    Parameters
+    ----------
+    found : Found
+
+    Returns
+    -------
+    str
+    """
+    sure, most = found.sure, percent(found.at_once)
+    if sure is not None and sure.fraction == 0.0:
+        return "Exchange nothing; go on reading it."
+    if sure is not None and sure.fraction <= found.at_once:
+        amount = "" if sure.amount is None else f", {sure.amount.words},"
+        return (
+            f"Exchange {percent(sure.fraction, up=True)}{amount} {monthly(found.every)}, and read it before "
+            "each."
+        )
+    if found.longest is not None:
+        return f"Exchange more often: {most} of the bed {monthly(found.longest)} is enough."
+    return (
+        f"No interval makes {most} of the bed at a time enough: take a fresh mix that lies further from the "
+        "limit, or find out by a trial and by more bench days what is doubtful here."
+    )
+
+
+def remarks(found: Found) -> Iterator[Remark]:
+    """Say what to know of an upkeep.
+
+    Parameters
+    ----------
+    found : Found
+
+    Yields
+    ------
+    Remark
+    """
+    asked, sure = found.asked, found.sure
+    if sure is None:
+        often = monthly(found.every)
+        yield Remark("impossible", f"Not even the whole bed, exchanged {often}, is sure to be enough.")
+    elif sure.fraction > found.at_once:
+        ground = "from memory" if found.at_once == MOST_AT_ONCE.value else "as given"
+        yield Remark(
+            "too-much-at-once",
+            f"{percent(sure.fraction, up=True)} at a time is more than the roots and the small fauna of a "
+            f"bed bear: {percent(found.at_once)} at most ({ground}).",
+        )
+    if asked.acid is not None:
+        yield from exact_ones({"the fresh mix": asked.acid.fresh})
+        if not isinstance(asked.acid.drift, UFloat):
+            yield Remark(
+                "drift-exact",
+                "The drift was taken as exact: give it with its half-width, for instance -0.08+-0.03, or "
+                "take it from the record.",
+            )
+        if asked.known.uniform:
+            yield Remark("buffering-assumed", BUFFERING_ASSUMED)
+        yield from _on_the_way(found, asked.acid)
+        if asked.now is None:
+            start = typed(asked.acid.limit)
+            yield Remark(
+                "from-the-limit",
+                f"The first cycles begin at {start}: give the pH of the bed now, and they are its own.",
+            )
+    if found.longest is not None and found.longest < MOST_MONTHS:
+        yield Remark(
+            "longest", f"{percent(found.at_once)} of the bed at a time is enough {monthly(found.longest)}."
+        )
+
+
+def _on_the_way(found: Found, acid: Demand) -> Iterator[Remark]:
+    """Say where the bed passes its limit, although the steady one keeps it."""
+    plan = found.sure or found.even
+    if plan is None or not plan.cycles:
+        return
+    side = 1.0 if acid.which == "floor" else -1.0
+
+    def past(ph: float | None) -> bool:
+        return ph is not None and side * (ph - acid.limit) < -5e-4
+
+    early = [cycle for cycle in plan.cycles if past(cycle.before)]
+    if early:
+        yield Remark(
+            "early-low",
+            f"On the way the bed still passes {typed(acid.limit)}: it stands at {early[0].before:.2f} in "
+            f"month {early[0].month + found.every:g}. Start with a larger exchange.",
+        )
+    elif past(plan.worst):
+        yield Remark(
+            "worst-case",
+            f"If the buffering capacities do their worst, the bed comes to {plan.worst:.2f}: read it before "
+            "each exchange.",
+        )
