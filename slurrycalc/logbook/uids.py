@@ -75,18 +75,15 @@ class Here:
         list
             The same with numbers.
         """
-        to_entry = [i for i, column in enumerate(table.columns) if column.to == "entry"]
-        to_thing = [i for i, column in enumerate(table.columns) if column.to == "thing"]
+        numbers = {"entry": self.entry, "thing": self.thing}
+        to = [(i, numbers[column.to]) for i, column in enumerate(table.columns) if column.to]
         for row in rows:
             cells = list(row)
             if table.name == "thing":
                 cells[0] = self.thing(cells[1])
-            for i in to_entry:
+            for i, number in to:
                 if cells[i] is not None:
-                    cells[i] = self.entry(cells[i])
-            for i in to_thing:
-                if cells[i] is not None:
-                    cells[i] = self.thing(cells[i])
+                    cells[i] = number(cells[i])
             yield cells
 
 
