@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from slurrycalc.data import table
+from slurrycalc.data import called, table
 from slurrycalc.data.assumed import Known
 
 
@@ -62,5 +62,4 @@ def component(name: str) -> Component | None:
     >>> component("marble") is None
     True
     """
-    wanted = " ".join(name.casefold().split())
-    return next((row for row in components() if wanted in (row.name, *row.also)), None)
+    return called(components(), name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from slurrycalc.data import table
+from slurrycalc.data import called, table
 from slurrycalc.data.assumed import Known
 
 
@@ -72,5 +72,4 @@ def material(name: str) -> Material | None:
     >>> material("marble") is None
     True
     """
-    wanted = " ".join(name.casefold().split())
-    return next((row for row in materials() if wanted in (row.name, *row.also)), None)
+    return called(materials(), name)
