@@ -39,15 +39,21 @@ def read_file(name: str, like: str) -> bytes:
     """
     path = Path(name)
     try:
-        if path.is_dir():
-            raise Refusal(f"{quoted(name, 200)} is a folder; name a file in it, such as {path / like}.")
         with path.open("rb") as file:
             return file.read(LARGEST + 1)
+    except IsADirectoryError:
+        raise Refusal(_is_a_folder(path, like)) from None
     except FileNotFoundError:
         raise Refusal(f"{quoted(name, 200)} is not there; {_guess(path, like)}") from None
     except (OSError, ValueError) as error:
+        if isinstance(error, PermissionError) and path.is_dir():  # what Windows says of a folder
+            raise Refusal(_is_a_folder(path, like)) from None
         why = getattr(error, "strerror", None) or str(error)
         raise Refusal(f"{quoted(name, 200)} cannot be read ({why}); name a file such as {like}.") from None
+
+
+def _is_a_folder(path: Path, like: str) -> str:
+    return f"{quoted(str(path), 200)} is a folder; name a file in it, such as {path / like}."
 
 
 def _guess(path: Path, like: str) -> str:

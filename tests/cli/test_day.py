@@ -308,6 +308,10 @@ def test_a_path_that_leads_to_no_file_is_said(run, here, path, holds):
     assert ran.err.rstrip("\n").isprintable()
 
 
+def test_a_folder_is_said_once(run, here):
+    assert "cannot be read" not in run("run", ".").err
+
+
 @pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="the administrator can read everything")
 def test_a_file_that_may_not_be_read_is_said(run, here):
     (here / "day.toml").chmod(0)
