@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.front import fill, front_page
-from slurrycalc.cli.table import file_of
 from slurrycalc.cli.whereabouts import logbook_path
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
@@ -21,7 +20,6 @@ if TYPE_CHECKING:
 
 MONTHLY = 28
 """After so many days the next bench day is due (common practice: monthly or so). [d]"""
-BENCH_DAY = "bench" if file_of("bench") else "run my-day.toml"
 AT_MOST = 30
 """So many enclosures get a line each."""
 
@@ -125,7 +123,7 @@ def _next(
         page.command(f"slurrycalc event {shlex.quote(act[0])} exchange --amount AMOUNT")
     elif ago is None or ago >= MONTHLY or not probes:
         page.do("the next bench day" + (" is due:" if ago is None or ago >= MONTHLY else ", when it is due:"))
-        page.command(f"slurrycalc {BENCH_DAY}")
+        page.command("slurrycalc bench")
     else:
         worst = shlex.quote(stands[0].name)
         page.do("the probe, once a week:")
