@@ -99,3 +99,4 @@ def test_what_cannot_come_in_is_refused_in_a_sentence(run, tmp_path, monkeypatch
     assert (ran.status, ran.out) == (2, "")
     assert said in ran.err
     assert "Traceback" not in ran.err
+    assert ("--order" in ran.err) == ("--order" in words)

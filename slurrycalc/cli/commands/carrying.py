@@ -161,7 +161,8 @@ def _foreign(path: str, columns: str | None, order: str | None) -> Foreign:
     with option("--columns"):
         pairs = dict(_pair(text) for text in columns.split(",")) if columns else None
     with option("--order"):
-        return read_foreign(data, Path(path).name, pairs, _order(order))
+        written = _order(order)
+    return read_foreign(data, Path(path).name, pairs, written)
 
 
 def _pair(text: str) -> tuple[str, str]:
