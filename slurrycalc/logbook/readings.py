@@ -82,6 +82,12 @@ FROM_ENTRIES = (
     "JOIN slurry s ON s.entry = r.slurry_entry AND s.n = r.slurry_n "
 )
 """The same, walked through by time: ``CROSS`` holds SQLite to that order."""
+FROM_WINDOWS = (
+    "FROM json_each(?) w CROSS JOIN slurry s ON s.enclosure = CAST(w.key AS INTEGER) "
+    "JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n "
+    "JOIN entry e ON e.id = r.entry AND e.day >= w.value "
+)
+"""The same of some enclosures only, each from its own day on."""
 
 
 def handed_down(ref: Ref, called: str, u: float | None, inputs: Inputs) -> list[Variable]:

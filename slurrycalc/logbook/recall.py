@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+
+from msgspec import json
 
 from slurrycalc.logbook.calibrations import KeptCalibration, Place, kept_calibrations
 from slurrycalc.logbook.computing import Shelf, computed
-from slurrycalc.logbook.readings import FROM_ENTRIES, FROM_JARS, SELECT, KeptReading, Readings, Uids
+from slurrycalc.logbook.readings import (
+    FROM_ENTRIES,
+    FROM_JARS,
+    FROM_WINDOWS,
+    SELECT,
+    KeptReading,
+    Readings,
+    Uids,
+)
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.standing import chunked, standing
 from slurrycalc.logbook.store import Logbook, Row
@@ -137,6 +147,7 @@ class Recall:
         jars: Iterable[Ref | Place] | None = None,
         entries: Iterable[int] | None = None,
         newest: int | None = None,
+        windows: Mapping[int, datetime.date] | None = None,
     ) -> Readings:
         """Give readings that stand, with their pH.
 
@@ -152,6 +163,8 @@ class Recall:
             Recorded by these entries only.
         newest : int, optional
             No more than so many, the newest.
+        windows : mapping of int to date, optional
+            Of these enclosures only, each from that day on.
 
         Returns
         -------
@@ -166,6 +179,9 @@ class Recall:
         with self.book.snapshot():
             if jars is not None:
                 rows = self._in_jars({self._place(jar) for jar in jars})
+            elif windows is not None:
+                days = json.encode({str(key): day.isoformat() for key, day in windows.items()}).decode()
+                rows = self.book.rows(f"{SELECT}{FROM_WINDOWS}ORDER BY e.at, e.id, r.n", (days,))
             elif entries is not None:
                 rows = _by_time(
                     chunked(self.book, f"{SELECT}{_AND_TIME}{FROM_JARS}WHERE r.entry IN ({{}})", entries)

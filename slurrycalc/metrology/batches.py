@@ -5,6 +5,8 @@ A record of 100,000 readings becomes a thousand enclosures' bench days in a few 
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -37,7 +39,7 @@ def means(batch: Batch, group: ArrayLike) -> Batch:
     >>> means(Batch.of([5.4, 5.6, 5.0]), [0, 0, 1]).values.tolist()
     [5.5, 5.0]
     """
-    of, counts = _numbered(batch, group)
+    of, counts = _checked(batch, group)
     row, col, weight = batch.loadings
     g, m = len(counts), len(batch.inputs)
     # Entries of one mean on one input are added; numbered together, both are found again from the number.
@@ -77,7 +79,7 @@ def split(batch: Batch, owner: ArrayLike) -> tuple[Batch, ...]:
     >>> [part.values.tolist() for part in split(Batch.of([5.4, 6.1, 5.6]), [0, 1, 0])]
     [[5.4, 5.6], [6.1]]
     """
-    of, counts = _numbered(batch, owner)
+    of, counts = _checked(batch, owner)
     order = np.argsort(of, kind="stable")
     row, col, weight = batch.loadings
     first = np.cumsum(counts) - counts
@@ -96,7 +98,37 @@ def split(batch: Batch, owner: ArrayLike) -> tuple[Batch, ...]:
     return tuple(parts)
 
 
-def _numbered(batch: Batch, group: ArrayLike) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+def numbered(keys: Sequence[Hashable]) -> tuple[NDArray[np.intp], list[int]]:
+    """Give each key a number, from 0, in the order in which they first come.
+
+    Parameters
+    ----------
+    keys : sequence of hashable, length n
+        Equal ones belong together.
+
+    Returns
+    -------
+    numbers : array of int, shape (n,)
+        As `means` and `split` take them.
+    first : list of int
+        Where each number comes first.
+
+    Examples
+    --------
+    >>> numbers, first = numbered(["atlas", "stairs", "atlas"])
+    >>> numbers.tolist(), first
+    ([0, 1, 0], [0, 1])
+    """
+    first: dict[Hashable, int] = {}
+    numbers: dict[Hashable, int] = {}
+    for i, key in enumerate(keys):
+        if key not in numbers:
+            numbers[key] = len(numbers)
+            first[key] = i
+    return np.array([numbers[key] for key in keys], np.intp), list(first.values())
+
+
+def _checked(batch: Batch, group: ArrayLike) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     of = np.asarray(group)
     if of.shape != (len(batch),) or not (len(of) and np.issubdtype(of.dtype, np.integer) and of.min() >= 0):
         raise Refusal(f"{len(batch)} observations need a whole number each, from 0, for where they belong.")

@@ -10,8 +10,10 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import Kind, measured
 
+SHIFTS = ("exchange", "calcium", "new-mix")
+"""Events that shift an enclosure's level: each is a step in its trend."""
 EVENTS = (
-    *("leaf-litter", "charcoal", "exchange", "calcium", "water", "feed"),
+    *("leaf-litter", "charcoal", *SHIFTS, "water", "feed"),
     *("moved-in", "moved-out", "illness", "other"),
 )
 """Kinds of events."""

@@ -1,0 +1,226 @@
+"""An enclosure's bench days as the record has them, and what was done between them."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slurrycalc.day.keeping.events import SHIFTS
+from slurrycalc.day.keeping.slurries import RATIO
+from slurrycalc.deciding.trend import Step, Trend, trend
+from slurrycalc.logbook.readings import KeptReading, Readings
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.step import DISTILLED
+from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import Mixed, windows
+from slurrycalc.metrology.batch import Batch
+from slurrycalc.metrology.batches import means, numbered, split
+
+MOST_DAYS = 36
+"""Newest bench days that a trend takes in unless told otherwise: three years of months. A straight line
+through more says less of what happens now."""
+ALIKE: Mixed = (RATIO, "volume", DISTILLED)
+"""Slurries of other mixtures give other quantities, and no trend with these."""
+
+
+@dataclass(frozen=True, eq=False)
+class Series:
+    """One enclosure's bench days, from the earliest on."""
+
+    enclosure: Thing
+    days: tuple[datetime.date, ...]
+    ph: Batch
+    """The mean of each day's slurries, those of the same spots together as one; without the scatter that
+    their difference showed, since the days show it again. [pH]"""
+    slurries: tuple[int, ...]
+    """Of each day."""
+    steps: tuple[Step, ...]
+    """What shifted the level since the first of the days."""
+    earlier: int
+    """Days before the first that were read too."""
+
+    @property
+    def last(self) -> datetime.date:
+        """The last bench day."""
+        return self.days[-1]
+
+
+def series_of(recall: Recall, enclosure: Thing, *, since: datetime.date | None = None) -> Series | None:
+    """Give an enclosure's bench days.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    enclosure : Thing
+        Which one.
+    since : date, optional
+        From that day on; the newest 36 unless given.
+
+    Returns
+    -------
+    Series or None
+        None where it was not read.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand.
+    """
+    return series_of_many(recall, [enclosure], since=since).get(enclosure.id)
+
+
+def all_series(recall: Recall, *, since: datetime.date | None = None) -> dict[int, Series]:
+    """Give the bench days of every enclosure in use.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    since : date, optional
+        From that day on; the newest 36 of each unless given.
+
+    Returns
+    -------
+    dict
+        Number of each enclosure that was read, to its bench days.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand.
+    """
+    return series_of_many(recall, recall.things.of("enclosure"), since=since)
+
+
+def series_of_many(
+    recall: Recall, enclosures: Sequence[Thing], *, since: datetime.date | None = None
+) -> dict[int, Series]:
+    """Give the bench days of several enclosures in one pass through the record.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    enclosures : sequence of Thing
+        Which ones.
+    since : date, optional
+        From that day on; the newest 36 of each unless given.
+
+    Returns
+    -------
+    dict
+        Number of each enclosure that was read, to its bench days.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand.
+    """
+    wanted = {enclosure.id: enclosure for enclosure in enclosures}
+    if not wanted:
+        return {}
+    with recall.book.snapshot():
+        found = windows(recall, MOST_DAYS, ALIKE, since, wanted if len(wanted) == 1 else None)
+        found = {number: window for number, window in found.items() if number in wanted}
+        if not found:
+            return {}
+        readings = recall.readings(windows={number: window.since for number, window in found.items()})
+        done = _steps(recall, found)
+    gathered = _gathered(readings)
+    return {
+        number: Series(
+            wanted[number],
+            days,
+            ph,
+            slurries,
+            tuple(step for step in done.get(number, ()) if step.on >= days[0]),
+            found[number].earlier,
+        )
+        for number, days, ph, slurries in gathered
+    }
+
+
+def drift_of(
+    series: Series, *, without: Collection[str] = (), today: datetime.date | None = None
+) -> Trend:
+    """Draw a line through an enclosure's bench days.
+
+    Parameters
+    ----------
+    series : Series
+        At least two days.
+    without : collection of str
+        Names of steps that are switched off.
+    today : date, optional
+        A day after it is refused.
+
+    Returns
+    -------
+    Trend
+        As `slurrycalc.deciding.trend.trend` gives it.
+
+    Raises
+    ------
+    Refusal
+        If there are too few days for a line and its steps.
+    """
+    return trend(series.days, series.ph, series.steps, without=without, today=today)
+
+
+def _gathered(
+    readings: Readings,
+) -> Iterable[tuple[int, tuple[datetime.date, ...], Batch, tuple[int, ...]]]:
+    """Average readings into slurries, slurries into spots, spots into days; then part them by enclosure."""
+    alike = np.array([row.mixed == ALIKE for row in readings.rows], np.bool_)
+    rows = [row for row, is_alike in zip(readings.rows, alike.tolist(), strict=True) if is_alike]
+    if not rows:
+        return
+    batch = readings.batch if alike.all() else split(readings.batch, numbered(alike.tolist())[0])[
+        0 if alike[0] else 1
+    ]
+    jar, first = numbered([row.slurry for row in rows])
+    jars = [rows[i] for i in first]
+    spot, first = numbered([_spot(row) for row in jars])
+    spots = [jars[i] for i in first]
+    day, first = numbered([(row.enclosure, row.day) for row in spots])
+    batch = means(means(means(batch, jar), spot), day)
+    slurries = np.bincount(day[spot], minlength=len(first)).tolist()
+    days = [spots[i] for i in first]
+    owner, first = numbered([row.enclosure for row in days])
+    for k, part in enumerate(split(batch, owner)):
+        mine = np.flatnonzero(owner == k).tolist()
+        number = days[mine[0]].enclosure
+        assert number is not None
+        yield (
+            number,
+            tuple(datetime.date.fromisoformat(days[i].day) for i in mine),
+            part,
+            tuple(slurries[i] for i in mine),
+        )
+
+
+def _spot(row: KeptReading) -> Hashable:
+    """Mark where a slurry comes from; without a mark it has spots of its own."""
+    return (row.enclosure, row.day, row.spot.casefold()) if row.spot else row.slurry
+
+
+def _steps(recall: Recall, enclosures: Collection[int]) -> Mapping[int, list[Step]]:
+    """Give what shifted the level of each enclosure, in the order of time."""
+    marks = ", ".join("?" * len(SHIFTS))
+    whose, values = "", SHIFTS
+    if len(enclosures) == 1:
+        whose, values = "AND ev.enclosure = ? ", (*SHIFTS, *enclosures)  # type: ignore[assignment]
+    rows = recall.book.rows(
+        "SELECT ev.entry, ev.n, ev.enclosure, ev.kind, e.day FROM event ev JOIN entry e ON e.id = ev.entry "
+        f"WHERE ev.kind IN ({marks}) {whose}ORDER BY e.at, e.id, ev.n",
+        values,
+    )
+    found: dict[int, list[Step]] = {}
+    for entry, n, enclosure, kind, day in rows:
+        if recall.stands.has(entry, n):
+            found.setdefault(enclosure, []).append(Step(datetime.date.fromisoformat(day), kind))
+    return found
