@@ -83,9 +83,10 @@ FROM_ENTRIES = (
 )
 """The same, walked through by time: ``CROSS`` holds SQLite to that order."""
 FROM_WINDOWS = (
-    "FROM json_each(?) w CROSS JOIN slurry s ON s.enclosure = CAST(w.key AS INTEGER) "
+    "FROM json_each(?) w CROSS JOIN slurry s "
+    "ON s.enclosure = json_extract(w.value, '$[0]') AND s.entry >= json_extract(w.value, '$[2]') "
     "JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n "
-    "JOIN entry e ON e.id = r.entry AND e.day >= w.value "
+    "JOIN entry e ON e.id = r.entry AND e.day >= json_extract(w.value, '$[1]') "
 )
 """The same of some enclosures only, each from its own day on."""
 

@@ -147,7 +147,7 @@ class Recall:
         jars: Iterable[Ref | Place] | None = None,
         entries: Iterable[int] | None = None,
         newest: int | None = None,
-        windows: Mapping[int, datetime.date] | None = None,
+        windows: Mapping[int, tuple[datetime.date, int]] | None = None,
     ) -> Readings:
         """Give readings that stand, with their pH.
 
@@ -163,8 +163,8 @@ class Recall:
             Recorded by these entries only.
         newest : int, optional
             No more than so many, the newest.
-        windows : mapping of int to date, optional
-            Of these enclosures only, each from that day on.
+        windows : mapping of int to (date, int), optional
+            Of these enclosures only, each from that day on, in slurries that this entry or a later one holds.
 
         Returns
         -------
@@ -180,7 +180,8 @@ class Recall:
             if jars is not None:
                 rows = self._in_jars({self._place(jar) for jar in jars})
             elif windows is not None:
-                days = json.encode({str(key): day.isoformat() for key, day in windows.items()}).decode()
+                asked = [(key, day.isoformat(), entry) for key, (day, entry) in windows.items()]
+                days = json.encode(asked).decode()
                 rows = self.book.rows(f"{SELECT}{FROM_WINDOWS}ORDER BY e.at, e.id, r.n", (days,))
             elif entries is not None:
                 rows = _by_time(

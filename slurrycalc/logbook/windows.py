@@ -24,6 +24,8 @@ class Window:
 
     since: datetime.date
     """The first of them."""
+    entry: int
+    """No earlier entry holds a slurry of theirs, so that none needs to be looked at."""
     earlier: int
     """Days before it that were read too."""
 
@@ -55,33 +57,35 @@ def windows(
     mapping
         Number of each enclosure that was read at all, to its window. What was struck out does not count.
     """
-    by_enclosure: dict[int, list[str]] = {}
-    for enclosure, day in _days(recall, mixed, enclosures):
-        by_enclosure.setdefault(enclosure, []).append(day)
+    by_enclosure: dict[int, dict[str, int]] = {}
+    for enclosure, day, entry in _days(recall, mixed, enclosures):
+        days = by_enclosure.setdefault(enclosure, {})
+        days[day] = min(entry, days.get(day, entry))
     found = {}
     for enclosure, days in by_enclosure.items():
         rising = sorted(days)
         inside = rising[-most:] if since is None else [day for day in rising if day >= since.isoformat()]
         if inside:
             first = datetime.date.fromisoformat(inside[0])
-            found[enclosure] = Window(first, len(rising) - len(inside))
+            entry = min(days[day] for day in inside)
+            found[enclosure] = Window(first, entry, len(rising) - len(inside))
     return found
 
 
 def _days(
     recall: Recall, mixed: Mixed, enclosures: Collection[int] | None
-) -> Collection[tuple[int, str]]:
-    """Give each enclosure with each day on which it was read."""
+) -> Collection[tuple[int, str, int]]:
+    """Give each enclosure with each day on which it was read, and the entries of the slurries."""
     whose = ""
     if enclosures is not None:
         whose = f"AND s.enclosure IN ({', '.join('?' * len(enclosures))}) "
     values = (*mixed, *(enclosures or ()))
     if not recall.stands:
-        return recall.book.rows(f"SELECT DISTINCT s.enclosure, e.day {_DAYS}{whose}", values)
+        return recall.book.rows(f"SELECT DISTINCT s.enclosure, e.day, s.entry {_DAYS}{whose}", values)
     columns = "s.enclosure, e.day, r.entry, r.n, r.slurry_entry, r.calibration_entry"
     has = recall.stands.has
     return {
-        (enclosure, day)
+        (enclosure, day, slurry)
         for enclosure, day, entry, n, slurry, under in recall.book.rows(
             f"SELECT {columns} {_DAYS}{whose}", values
         )

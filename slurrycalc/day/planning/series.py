@@ -128,7 +128,8 @@ def series_of_many(
         found = {number: window for number, window in found.items() if number in wanted}
         if not found:
             return {}
-        readings = recall.readings(windows={number: window.since for number, window in found.items()})
+        asked = {number: (window.since, window.entry) for number, window in found.items()}
+        readings = recall.readings(windows=asked)
         done = _steps(recall, found)
     gathered = _gathered(readings)
     return {
