@@ -35,6 +35,7 @@ def windows(
     most: int,
     mixed: Mixed,
     since: datetime.date | None = None,
+    until: datetime.date | None = None,
     enclosures: Collection[int] | None = None,
 ) -> Mapping[int, Window]:
     """Find where the days of each enclosure begin that a question about drift looks at.
@@ -49,6 +50,8 @@ def windows(
         Only days with slurries of this ratio, basis and solution count.
     since : date, optional
         From that day on.
+    until : date, optional
+        Up to that day; later ones are as if they were not on record.
     enclosures : collection of int, optional
         Numbers of the enclosures; all of them unless given.
 
@@ -63,7 +66,7 @@ def windows(
         days[day] = min(entry, days.get(day, entry))
     found = {}
     for enclosure, days in by_enclosure.items():
-        rising = sorted(days)
+        rising = sorted(day for day in days if until is None or day <= until.isoformat())
         inside = rising[-most:] if since is None else [day for day in rising if day >= since.isoformat()]
         if inside:
             first = datetime.date.fromisoformat(inside[0])

@@ -156,3 +156,16 @@ def test_a_trend_of_the_record_is_that_of_its_numbers_and_two_share_their_bottle
     assert both[0].s == pytest.approx(both[1].s, abs=1e-9)
     apart = np.hypot(lines["atlas"][1].now.s, lines["stairs"][1].now.s)
     assert both[1].s < apart - 1e-4
+
+
+def test_what_was_recorded_for_later_days_does_not_count_up_to_a_day(book: Logbook) -> None:
+    for i in range(4):
+        bench_day(book, month(i), {"atlas": [(5.8 - 0.1 * i, None)]})
+    event(book, month(1), "atlas", "exchange")
+    event(book, month(3), "atlas", "calcium")
+    recall = Recall(book, Inputs())
+    series = series_of(recall, recall.things.find("enclosure", "atlas"), until=month(2))
+    assert series is not None
+    assert series.days == (month(0), month(1), month(2))
+    assert [step.name for step in series.steps] == ["exchange"]
+    assert all_series(recall, until=FIRST - datetime.timedelta(days=1)) == {}

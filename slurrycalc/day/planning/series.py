@@ -48,7 +48,13 @@ class Series:
         return self.days[-1]
 
 
-def series_of(recall: Recall, enclosure: Thing, *, since: datetime.date | None = None) -> Series | None:
+def series_of(
+    recall: Recall,
+    enclosure: Thing,
+    *,
+    since: datetime.date | None = None,
+    until: datetime.date | None = None,
+) -> Series | None:
     """Give an enclosure's bench days.
 
     Parameters
@@ -59,6 +65,8 @@ def series_of(recall: Recall, enclosure: Thing, *, since: datetime.date | None =
         Which one.
     since : date, optional
         From that day on; the newest 36 unless given.
+    until : date, optional
+        Up to that day, as if nothing later were on record.
 
     Returns
     -------
@@ -70,10 +78,12 @@ def series_of(recall: Recall, enclosure: Thing, *, since: datetime.date | None =
     Refusal
         If the points of a calibration cannot stand.
     """
-    return series_of_many(recall, [enclosure], since=since).get(enclosure.id)
+    return series_of_many(recall, [enclosure], since=since, until=until).get(enclosure.id)
 
 
-def all_series(recall: Recall, *, since: datetime.date | None = None) -> dict[int, Series]:
+def all_series(
+    recall: Recall, *, since: datetime.date | None = None, until: datetime.date | None = None
+) -> dict[int, Series]:
     """Give the bench days of every enclosure in use.
 
     Parameters
@@ -82,6 +92,8 @@ def all_series(recall: Recall, *, since: datetime.date | None = None) -> dict[in
         The record.
     since : date, optional
         From that day on; the newest 36 of each unless given.
+    until : date, optional
+        Up to that day, as if nothing later were on record.
 
     Returns
     -------
@@ -93,11 +105,15 @@ def all_series(recall: Recall, *, since: datetime.date | None = None) -> dict[in
     Refusal
         If the points of a calibration cannot stand.
     """
-    return series_of_many(recall, recall.things.of("enclosure"), since=since)
+    return series_of_many(recall, recall.things.of("enclosure", until), since=since, until=until)
 
 
 def series_of_many(
-    recall: Recall, enclosures: Sequence[Thing], *, since: datetime.date | None = None
+    recall: Recall,
+    enclosures: Sequence[Thing],
+    *,
+    since: datetime.date | None = None,
+    until: datetime.date | None = None,
 ) -> dict[int, Series]:
     """Give the bench days of several enclosures in one pass through the record.
 
@@ -109,6 +125,8 @@ def series_of_many(
         Which ones.
     since : date, optional
         From that day on; the newest 36 of each unless given.
+    until : date, optional
+        Up to that day, as if nothing later were on record.
 
     Returns
     -------
@@ -124,24 +142,24 @@ def series_of_many(
     if not wanted:
         return {}
     with recall.book.snapshot():
-        found = windows(recall, MOST_DAYS, ALIKE, since, wanted if len(wanted) == 1 else None)
+        found = windows(recall, MOST_DAYS, ALIKE, since, until, wanted if len(wanted) == 1 else None)
         found = {number: window for number, window in found.items() if number in wanted}
         if not found:
             return {}
         asked = {number: (window.since, window.entry) for number, window in found.items()}
         readings = recall.readings(windows=asked)
         done = _steps(recall, found)
-    gathered = _gathered(readings)
+    last = until or datetime.date.max
     return {
         number: Series(
             wanted[number],
             days,
             ph,
             slurries,
-            tuple(step for step in done.get(number, ()) if step.on >= days[0]),
+            tuple(step for step in done.get(number, ()) if days[0] <= step.on <= last),
             found[number].earlier,
         )
-        for number, days, ph, slurries in gathered
+        for number, days, ph, slurries in _gathered(readings, last)
     }
 
 
@@ -173,10 +191,11 @@ def drift_of(
 
 
 def _gathered(
-    readings: Readings,
+    readings: Readings, last: datetime.date
 ) -> Iterable[tuple[int, tuple[datetime.date, ...], Batch, tuple[int, ...]]]:
     """Average readings into slurries, slurries into spots, spots into days; then part them by enclosure."""
-    alike = np.array([row.mixed == ALIKE for row in readings.rows], np.bool_)
+    until = last.isoformat()
+    alike = np.array([row.mixed == ALIKE and row.day <= until for row in readings.rows], np.bool_)
     rows = [row for row, is_alike in zip(readings.rows, alike.tolist(), strict=True) if is_alike]
     if not rows:
         return
