@@ -55,6 +55,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
             "target": lambda text: list(range_words(text)),
             "floor": lambda text: magnitude(text, "ph"),
             "steady": lambda text: yes_or_no(text, "--steady"),
+            "fresh": lambda text: yes_or_no(text, "--fresh"),
             "note": plain_note,
             "retired": _past,
         },

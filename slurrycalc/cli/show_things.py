@@ -33,6 +33,7 @@ WORDS = {
     "repeatability_pH": "repeatability",
     "bed_depth": "bed depth",
     "volume": "holds",
+    "fresh": "fresh mix",
 }
 """What a setting is called, where not by its key."""
 USUAL = {
@@ -40,6 +41,10 @@ USUAL = {
     "bottle": "What is not said: a tolerance of 0.02 (from memory).",
     "meter": "What is not said: a resolution of 0.01 pH or 0.1 mV, a thermometer within 1 degC, compensates.",
 }
+FRESH = (
+    "A tub of fresh mix: slurrycalc exchange and upkeep take its newest readings as the mix's pH. It has no "
+    "range to be in, and is in no list of what is due."
+)
 
 
 def show_list(page: Page, things: Sequence[ThingShown], kinds: Sequence[str], logbook: Path) -> None:
@@ -110,7 +115,9 @@ def show_one(page: Page, stated: Stated) -> None:
     if thing.former_names:
         page.say(f"Its name was {', '.join(thing.former_names)}.")
     page.gap()
-    if thing.kind in USUAL:
+    if any(one.key == "fresh" and one.text == "yes" for one in thing.settings):
+        page.say(FRESH)
+    elif thing.kind in USUAL:
         page.say(USUAL[thing.kind])
     if thing.kind == "enclosure":
         page.say(f"Its readings: slurrycalc history {shlex.quote(thing.name)}")

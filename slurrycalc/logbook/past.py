@@ -120,7 +120,8 @@ def expectation(recall: Recall, enclosure: Thing | None, before: datetime.date) 
 
     Notes
     -----
-    A steady jar, dry and well mixed, scatters less than a bed does: it teaches nothing about the others.
+    A steady jar or a tub of fresh mix, well mixed, scatters less than a bed does: it teaches nothing about
+    the others.
 
     References
     ----------
@@ -136,11 +137,11 @@ def expectation(recall: Recall, enclosure: Thing | None, before: datetime.date) 
     own, own_days = None, 0
     if enclosure is not None:
         own, own_days = _pooled(replicates(recall.readings(enclosure, until=until)))
-    steady = {thing.id for thing in recall.things.every if thing.get("steady")}
+    apart = {thing.id for thing in recall.things.every if thing.get("steady") or thing.get("fresh")}
     here = None if enclosure is None else enclosure.id
     days = replicates(recall.readings(until=until, newest=ENOUGH_OTHERS))
     others, other_days = _pooled(
-        [day for day in days if day.enclosure not in (None, here) and day.enclosure not in steady]
+        [day for day in days if day.enclosure not in (None, here) and day.enclosure not in apart]
     )
     rest = SLURRIES if others is None else (SLURRIES + others).at_most(MOST_FROM_OTHERS)
     if own is None:

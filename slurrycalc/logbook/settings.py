@@ -8,7 +8,9 @@ from typing import Literal
 ThingKind = Literal["enclosure", "meter", "probe", "bottle", "cup"]
 
 SETTINGS: Mapping[str, tuple[str, ...]] = {
-    "enclosure": ("name", "size", "bed_depth", "target", "floor", "steady", "note", "retired"),
+    "enclosure": (
+        *("name", "size", "bed_depth", "target", "floor", "steady", "fresh", "stages", "note", "retired"),
+    ),
     "meter": (
         *("name", "shows", "resolution_mV", "resolution_pH", "repeatability_mV", "repeatability_pH"),
         *("junction", "compensates", "thermometer", "note", "retired"),

@@ -52,6 +52,9 @@ def enclosure(
     steady: Annotated[
         str | None, Option(metavar="yes|no", help="Whether it is the steady jar that shows how the bench is.")
     ] = None,
+    fresh: Annotated[
+        str | None, Option(metavar="yes|no", help="Whether it is a tub of fresh mix for exchanges.")
+    ] = None,
     note: Annotated[str | None, Option(metavar="TEXT", help="Anything worth knowing of it.")] = None,
     rename: Annotated[str | None, Option(metavar="NEW", help="What it is called from now on.")] = None,
     retired: Annotated[
@@ -66,6 +69,7 @@ def enclosure(
     slurrycalc enclosure
     slurrycalc enclosure atlas --target 5.4:6.5 --floor 5.0
     slurrycalc enclosure atlas --size "60x45 cm" --bed-depth "10 cm"
+    slurrycalc enclosure "leaf mix" --fresh yes
     slurrycalc enclosure atlas --rename annex
 
     What was said before stays on record; none as a value takes it back. A name close to an existing one is
@@ -73,7 +77,7 @@ def enclosure(
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"size": size, "bed_depth": bed_depth, "target": target, "floor": floor}
-    given |= {"steady": steady, "note": note, "retired": retired}
+    given |= {"steady": steady, "fresh": fresh, "note": note, "retired": retired}
     if name is None:
         _refuse_any({**given, "rename": rename}, "slurrycalc enclosure NAME")
         return _listed(("enclosure",), recording)

@@ -22,7 +22,7 @@ class KnownCase:
     bed: float | None = None
     """Volume of its substrate. [mL]"""
     steady: bool = False
-    """Whether it is a steady jar, which no probe goes into."""
+    """Whether it is a steady jar or a tub of fresh mix, which no probe goes into."""
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class Room:
         return next((case for case in self.cases if case.name.casefold() == name.casefold()), None)
 
     def is_steady(self, name: str) -> bool:
-        """Tell whether a name is that of a steady jar."""
+        """Tell whether a name is that of a steady jar or of a tub of fresh mix."""
         known = self.case(name)
         return known is not None and known.steady
 
@@ -148,7 +148,7 @@ def room_of(things: Things, day: datetime.date, taken: tuple[tuple[str, str], ..
     cups = things.of("cup", day)
     live = things.of("enclosure", day)
     return Room(
-        cases=tuple(KnownCase(thing.name, _bed(thing), bool(thing.get("steady"))) for thing in live),
+        cases=tuple(KnownCase(thing.name, _bed(thing), _apart(thing)) for thing in live),
         meters=tuple(
             KnownMeter(thing.name, thing.get("shows"), thing.get("compensates") is not False)
             for thing in things.of("meter", day)
@@ -172,6 +172,10 @@ def _bed(thing: Thing) -> float | None:
     if not isinstance(depth, int | float) or not isinstance(size, list) or len(size) < 2:
         return None
     return float(size[0]) * float(size[1]) * float(depth)
+
+
+def _apart(thing: Thing) -> bool:
+    return bool(thing.get("steady") or thing.get("fresh"))
 
 
 def _has_table(label: Any) -> bool:

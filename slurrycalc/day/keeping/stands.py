@@ -138,7 +138,7 @@ def where_all_stand(recall: Recall, p: float = 0.95) -> tuple[tuple[Stands, ...]
     Returns
     -------
     stands : tuple of Stands
-        By the last day of each, the worst first.
+        By the last day of each, the worst first; a tub of fresh mix has nowhere to stand.
     unread : tuple of str
         Names of those that were not read yet.
 
@@ -149,6 +149,8 @@ def where_all_stand(recall: Recall, p: float = 0.95) -> tuple[tuple[Stands, ...]
     """
     found, unread = [], []
     for enclosure in recall.things.of("enclosure"):
+        if enclosure.get("fresh"):
+            continue
         day = last_day(recall, enclosure)
         one = None if day is None else stands_on(recall, enclosure, day, p)
         if one is None:

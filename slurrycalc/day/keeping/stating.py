@@ -85,6 +85,8 @@ def in_words(key: str, value: Any) -> str:
     ('pH 5.4 to 6.5', '60 x 45 cm', 'yes')
     """
     unit = UNITS.get(key)
+    if key == "stages":
+        return ", ".join(f"{part:.0%} on {day}" for day, part in value) or "done"
     if unit is None:
         return spoken(value)
     if isinstance(value, list):
@@ -214,6 +216,11 @@ def see_that_it_can_be(kind: ThingKind, name: str, settings: Mapping[str, Any]) 
     """
     get = settings.get
     if kind == "enclosure":
+        if get("steady") and get("fresh"):
+            raise Refusal(
+                f"{quoted(name)} cannot be the steady jar and a tub of fresh mix in one: take one of them "
+                "back, with --steady no or --fresh no."
+            )
         target = get("target")
         checked_limits(*chosen_limits((None if target is None else (target[0], target[1]), get("floor"))))
     elif kind == "bottle":
