@@ -9,12 +9,18 @@ from typing import Final, TypeAlias
 
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.units import magnitude
 
 Day: TypeAlias = date | str
 """A date, or its text with the year first (2024-05-04)."""
 
 DAYS_PER_MONTH: Final = 30.4375
 """A year of 365.25 days over 12. [d]"""
+
+LONGEST: Final = 36525
+"""A century; an interval beyond is a slip. [d]"""
+
+_MINUTES = 1440.0
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -157,3 +163,40 @@ def spoken(day: date) -> str:
     '4 May 2024'
     """
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def interval_of(text: str) -> int:
+    """Read an interval between days.
+
+    Parameters
+    ----------
+    text : str
+        With its unit: days, weeks, months (a twelfth of a year) or years.
+
+    Returns
+    -------
+    int
+        Rounded to whole days, at least one. [d]
+
+    Raises
+    ------
+    Refusal
+        If it is none, shorter than a day, or longer than a century.
+
+    Examples
+    --------
+    >>> [interval_of(text) for text in ("7 d", "6 weeks", "3 months", "1 year")]
+    [7, 42, 91, 365]
+    >>> interval_of("often")
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: `often` is no interval of a day or more; write for instance 7 d,
+    6 weeks or 3 months.
+    """
+    try:
+        days = magnitude(text, "duration") / _MINUTES
+    except Refusal:
+        days = 0.0
+    if not 1.0 <= days <= LONGEST:
+        what = "an interval of more than a century" if days > LONGEST else "no interval of a day or more"
+        raise Refusal(f"{quoted(text)} is {what}; write for instance 7 d, 6 weeks or 3 months.")
+    return round(days)

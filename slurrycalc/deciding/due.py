@@ -18,7 +18,7 @@ from slurrycalc.data.assumed import (
     Assumed,
     Known,
 )
-from slurrycalc.deciding.days import DAYS_PER_MONTH, not_after, spoken
+from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -48,6 +48,9 @@ TO_DO: Final[dict[Task, str]] = {
 }
 
 
+UNREAD: Final = "no 1:2 slurry of it was read yet"
+
+
 @dataclass(frozen=True, slots=True)
 class Upkept:
     """What a record says of one enclosure that is in use."""
@@ -60,7 +63,7 @@ class Upkept:
     last: Mapping[Task, date] = field(default_factory=dict)
     """When leaf litter was last topped up, and charcoal renewed."""
     every: Mapping[Task, float | None] = field(default_factory=dict)
-    """Intervals set by the keeper [d]; None: never."""
+    """Intervals set by the keeper [d]; None: never, and a retest is not asked for by the trend either."""
     stages: tuple[date, ...] = ()
     """Of an exchange that is planned and not done."""
     steady: bool = False
@@ -101,9 +104,18 @@ class DueItem:
     days: int
     """From today; negative where it is overdue."""
     known: Known
-    """How its interval is known: given where the keeper set it or it follows from readings."""
-    text: str
-    """The sentence that a person reads."""
+    """How its day is known: given where the keeper set it, computed where it follows from readings."""
+    what: str
+    """What to do, in a few words."""
+    when: str
+    """How many days ahead or overdue, in words."""
+    why: str
+    """What its day rests on, in a few words."""
+
+    @property
+    def text(self) -> str:
+        """The sentence that a person reads."""
+        return f"{spoken(self.on)}: {self.what}, {self.when} ({self.why})."
 
 
 @dataclass(frozen=True)
@@ -175,8 +187,10 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
     _check(each, today)
     if each.steady:
         yield from _from_last("steady-jar", each.name, each.last_read or today, each.every, today)
+    elif "retest" in each.every and each.every["retest"] is None:
+        pass
     elif each.last_read is None:
-        yield _item(today, "retest", each.name, today=today, known="given", why="it was never read")
+        yield _item(today, "retest", each.name, today=today, known="given", why=UNREAD)
     elif each.retest is None:
         yield from _from_last("retest", each.name, each.last_read, each.every, today)
     else:
@@ -246,8 +260,7 @@ def _item(on: date, task: Task, name: str, *, today: date, known: Known, why: st
     days = (on - today).days
     plural = "" if abs(days) == 1 else "s"
     when = "today" if days == 0 else f"in {days} day{plural}" if days > 0 else f"{-days} day{plural} overdue"
-    text = f"{spoken(on)}: {TO_DO[task].format(name)}, {when} ({why})."
-    return DueItem(on, task, name, days, known, text)
+    return DueItem(on, task, name, days, known, TO_DO[task].format(name), when, why)
 
 
 def _check(each: Upkept, today: date) -> None:
@@ -263,7 +276,7 @@ def _positive(name: str, every: Mapping[Task, float | None]) -> None:
             raise Refusal(
                 f"{quoted(task)} of {name} is nothing that comes due; set one of {', '.join(USUAL)}."
             )
-        if days is not None and not (isfinite(days) and 1.0 <= days <= 36525.0):
+        if days is not None and not (isfinite(days) and 1.0 <= days <= LONGEST):
             raise Refusal(
                 f"`{days:g}` days for the {task} of {name} is no interval; give 1 or more, or none."
             )

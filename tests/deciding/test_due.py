@@ -31,7 +31,7 @@ class TestEnclosures:
     def test_one_that_was_never_read_is_due_today(self) -> None:
         (item,) = due([Upkept("atlas")], TODAY).items
         assert (item.task, item.on, item.days) == ("retest", TODAY, 0)
-        assert item.text == "1 June 2024: read atlas, today (it was never read)."
+        assert item.text == "1 June 2024: read atlas, today (no 1:2 slurry of it was read yet)."
 
     def test_after_one_bench_day_it_is_a_month(self) -> None:
         (item,) = due([Upkept("atlas", READ, retest_after_one(READ))], TODAY).items
@@ -64,6 +64,11 @@ class TestEnclosures:
     def test_an_interval_of_none_is_never(self) -> None:
         never = Upkept("atlas", READ, last={"charcoal": READ}, every={"charcoal": None})
         assert "charcoal" not in {item.task for item in due([never], TODAY).items}
+
+    def test_one_that_is_never_to_be_read_is_not_asked_for_by_its_trend_either(self) -> None:
+        every: dict[Task, float | None] = {"retest": None}
+        cases = [Upkept("atlas", READ, retest_after_one(READ), every=every), Upkept("new", every=every)]
+        assert not due(cases, TODAY).items
 
     def test_the_steady_jar_is_slurried_and_not_retested(self) -> None:
         found = due([Upkept("jar", READ, steady=True), Upkept("new jar", steady=True)], TODAY)

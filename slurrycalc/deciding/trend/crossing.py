@@ -13,7 +13,7 @@ from typing import Literal
 
 from slurrycalc.data.assumed import FIRST_RETEST, LONGEST_RETEST, TREND_HORIZON
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
-from slurrycalc.deciding.trend.through_time import LineThroughTime
+from slurrycalc.deciding.trend.through_time import LineThroughTime, Step
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.coverage import half_width
@@ -157,10 +157,7 @@ def retest_by(
     """
     last = line.last
     if line.unread:
-        step = line.unread[-1]
-        by = _months_on(step.on, FIRST_RETEST.value)
-        text = f"Read again by {spoken(by)}: nothing was read since the {step.name} of {spoken(step.on)}."
-        return Retest(by, "step", text)
+        return retest_after_step(line.unread[-1])
 
     def margin(day: date) -> float:
         level = line.level(day)
@@ -203,6 +200,30 @@ def retest_after_one(day: date) -> Retest:
     by = _months_on(day, FIRST_RETEST.value)
     text = f"Read again by {spoken(by)}: a single bench day shows no drift (a month is {FIRST_RETEST.known})."
     return Retest(by, "first reading", text)
+
+
+def retest_after_step(step: Step) -> Retest:
+    """Say by when to read again where nothing was read since something shifted the level.
+
+    Parameters
+    ----------
+    step : Step
+        What shifted it, the last of several.
+
+    Returns
+    -------
+    Retest
+        A month later (common practice).
+
+    Examples
+    --------
+    >>> from slurrycalc.deciding.trend.through_time import Step
+    >>> retest_after_step(Step(date(2024, 5, 4), "exchange")).by
+    datetime.date(2024, 6, 3)
+    """
+    by = _months_on(step.on, FIRST_RETEST.value)
+    text = f"Read again by {spoken(by)}: nothing was read since the {step.name} of {spoken(step.on)}."
+    return Retest(by, "step", text)
 
 
 def _months_on(day: date, months: float) -> date:

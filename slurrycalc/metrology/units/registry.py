@@ -3,7 +3,8 @@
 Exact by definition: the inch (2.54 cm), the avoirdupois pound (453.59237 g), the US gallon (231 cubic inches)
 and its parts, the cup at 16 to the gallon among them [1]_ [2]_; the imperial gallon (4.54609 L) [1]_ and its
 parts, 160 fluid ounces. An imperial cup of half a pint, a metric cup of 250 mL and spoons of 15 and 5 mL are
-kitchen usage and no legal measure: common practice.
+kitchen usage and no legal measure: common practice. A year has 365.25 days, the mean of the calendar's, and a
+month a twelfth of them.
 
 References
 ----------
@@ -36,6 +37,8 @@ minute = 60 * second = min
 hour = 60 * minute = h
 day = 24 * hour = d
 week = 7 * day
+month = 30.4375 * day
+year = 12 * month
 degree_Celsius = kelvin; offset: 273.15 = degC = celsius
 degree_Fahrenheit = 5 / 9 * kelvin; offset: 233.15 + 200 / 9 = degF = fahrenheit
 pound = 453.59237 * gram = lb

@@ -64,6 +64,8 @@ SPELLINGS: Final[dict[Kind, dict[str, str]]] = {
         "hour": "h, hr, hrs, hour, hours",
         "day": "d, day, days",
         "week": "wk, wks, week, weeks",
+        "month": "month, months",
+        "year": "yr, yrs, year, years",
     },
     "potential": {
         "uV": "uv, microvolt, microvolts",
