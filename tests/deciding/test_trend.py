@@ -243,7 +243,7 @@ BAD = {
     ),
     "too few days for the steps": (
         ["2024-02-01", "2024-03-01"], [5.8, 5.7], ["2024-02-10"],
-        "2 bench days cannot tell a drift from what the exchange of 2024-02-10 did; 1 more can",
+        "2 bench days cannot tell a drift from what the exchange of 2024-02-10 did; one bench day more",
     ),
 }  # fmt: skip
 

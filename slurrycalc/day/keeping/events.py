@@ -10,10 +10,11 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import Kind, measured
 
-SHIFTS = ("exchange", "calcium", "new-mix")
-"""Events that shift an enclosure's level: each is a step in its trend."""
+SHIFTS = ("exchange", "calcium", "charcoal", "new-mix")
+"""Events that shift an enclosure's level: each is a step in its trend, and what was read before it no longer
+holds."""
 EVENTS = (
-    *("leaf-litter", "charcoal", *SHIFTS, "water", "feed"),
+    *("leaf-litter", *SHIFTS, "water", "feed"),
     *("moved-in", "moved-out", "illness", "other"),
 )
 """Kinds of events."""

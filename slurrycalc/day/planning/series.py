@@ -10,12 +10,13 @@ import numpy as np
 
 from slurrycalc.day.keeping.events import SHIFTS
 from slurrycalc.day.keeping.slurries import RATIO
-from slurrycalc.deciding.trend import Step, Trend, trend
+from slurrycalc.deciding.trend import Step, TooFewDays, Trend, trend
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import Mixed, windows
+from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.batches import means, numbered, split
 
@@ -164,7 +165,11 @@ def series_of_many(
 
 
 def drift_of(
-    series: Series, *, without: Collection[str] = (), today: datetime.date | None = None
+    series: Series,
+    *,
+    without: Collection[str] = (),
+    expected: Expected = DEFAULT,
+    today: datetime.date | None = None,
 ) -> Trend:
     """Draw a line through an enclosure's bench days.
 
@@ -174,6 +179,8 @@ def drift_of(
         At least two days.
     without : collection of str
         Names of steps that are switched off.
+    expected : Scatter, DEFAULT or None
+        What is known of the scatter of bench days about the line beforehand.
     today : date, optional
         A day after it is refused.
 
@@ -184,10 +191,48 @@ def drift_of(
 
     Raises
     ------
-    Refusal
+    TooFewDays
         If there are too few days for a line and its steps.
+    Refusal
+        If a name to switch off is not among the steps.
     """
-    return trend(series.days, series.ph, series.steps, without=without, today=today)
+    return trend(series.days, series.ph, series.steps, expected, without=without, today=today)
+
+
+def drift_or_why(
+    series: Series,
+    *,
+    without: Collection[str] = (),
+    expected: Expected = DEFAULT,
+    today: datetime.date | None = None,
+) -> Trend | str:
+    """Draw a line through an enclosure's bench days, or say why there is none yet.
+
+    Parameters
+    ----------
+    series : Series
+        Any number of days.
+    without : collection of str
+        Names of steps that are switched off.
+    expected : Scatter, DEFAULT or None
+        What is known of the scatter of bench days about the line beforehand.
+    today : date, optional
+        A day after it is refused.
+
+    Returns
+    -------
+    Trend or str
+        A sentence where there are too few bench days for a line and its steps.
+
+    Raises
+    ------
+    Refusal
+        If a name to switch off is not among the steps.
+    """
+    try:
+        return drift_of(series, without=without, expected=expected, today=today)
+    except TooFewDays as why:
+        return why.sentence
 
 
 def _gathered(

@@ -2,7 +2,7 @@
 
 from slurrycalc.deciding.trend.crossing import Crossing, Retest, retest_after_one
 from slurrycalc.deciding.trend.drift import DayPH, Trend, TrendStep, day_ph, trend
-from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, line_through_time
+from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, TooFewDays, line_through_time
 
 __all__ = [
     "Crossing",
@@ -10,6 +10,7 @@ __all__ = [
     "LineThroughTime",
     "Retest",
     "Step",
+    "TooFewDays",
     "Trend",
     "TrendStep",
     "day_ph",

@@ -236,10 +236,11 @@ def trend(
 
     Raises
     ------
+    TooFewDays
+        If there is one bench day, or too few to tell drift from steps.
     Refusal
-        If there is one bench day, dates are out of order, twice or in the future, something is no pH, a step
-        lies before the first bench day, there are too few days to tell drift from steps, or a name to switch
-        off is not among them.
+        If dates are out of order, twice or in the future, something is no pH, a step lies before the first
+        bench day, or a name to switch off is not among them.
 
     References
     ----------

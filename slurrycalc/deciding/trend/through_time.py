@@ -27,6 +27,10 @@ from slurrycalc.metrology.uncertain import Uncertain
 EXCHANGE: Final = "exchange"
 
 
+class TooFewDays(Refusal):
+    """There are too few days for a line, or for one that has a step wherever something was done."""
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """Something that was done on a day and shifts the level from the next reading on.
@@ -200,9 +204,10 @@ def line_through_time(
 
     Raises
     ------
+    TooFewDays
+        If there are fewer than two days, or too few for the steps.
     Refusal
-        If there are fewer than two days, too few for the steps, another number of values than days, or a
-        step before the first day.
+        If there is another number of values than days, or a step before the first day.
 
     References
     ----------
@@ -219,14 +224,13 @@ def line_through_time(
     if len(values) != n:
         raise Refusal(f"{n} dates and {len(values)} values do not go together; give one value for each date.")
     if n < 2:
-        raise Refusal(
+        raise TooFewDays(
             f"{'one' if n else 'no'} {what} shows no change with time; take another, about a month on."
         )
     grouped, unread = _placed(days, steps, what)
     p = 2 + len(grouped)
     if n < p:
-        done = " and ".join(f"what the {each[0].name} of {each[0].on} did" for each in grouped)
-        raise Refusal(f"{n} {what}{'s' if n > 1 else ''} cannot tell a drift from {done}; {p - n} more can.")
+        raise TooFewDays(_too_few(n, grouped, what))
     ordinals = np.array([day.toordinal() for day in days], dtype=np.float64)
     X = np.empty((n, p))
     X[:, 0] = 1.0
@@ -234,6 +238,18 @@ def line_through_time(
     for k, each in enumerate(grouped):
         X[:, 2 + k] = ordinals <= each[0].on.toordinal()
     return LineThroughTime(tuple(days), grouped, unread, scatter_fit(X, values, expected, name=name))
+
+
+def _too_few(n: int, grouped: tuple[tuple[Step, ...], ...], what: str) -> str:
+    """Say why no line can be drawn: something was done between any two of the days."""
+    more = f"one {what} more before anything else is done can"
+    if n == 2:
+        step = grouped[0][0]
+        told = f"what the {step.name} of {step.on} did"
+        return f"2 {what}s cannot tell a drift from {told}; {more}, or leave the {step.name} out."
+    names = " and ".join(dict.fromkeys(step.name for each in grouped for step in each))
+    why = f"something was done between any two of the {n} {what}s ({names})"
+    return f"{why}, so they cannot tell a drift from what that did; {more}, or leave one of these out."
 
 
 def _placed(
