@@ -13,7 +13,8 @@ from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.recording import present
 from slurrycalc.cli.words import option
 from slurrycalc.day.keeping.stating import sized
-from slurrycalc.logbook.settings import SETTINGS, ThingKind
+from slurrycalc.deciding.days import interval_of
+from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
 from slurrycalc.measuring.electrode.buffers import known_label
 from slurrycalc.metrology.names import plain_note
 from slurrycalc.metrology.quote import quoted
@@ -56,6 +57,9 @@ def enclosure_words(given: Given) -> dict[str, Any]:
             "floor": lambda text: magnitude(text, "ph"),
             "steady": lambda text: yes_or_no(text, "--steady"),
             "fresh": lambda text: yes_or_no(text, "--fresh"),
+            "read_every": _interval,
+            "litter_every": _interval,
+            "charcoal_every": _interval,
             "note": plain_note,
             "retired": _past,
         },
@@ -89,11 +93,11 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
     >>> kit_words("meter", {"shows": "mV", "resolution": "1"})
     {'shows': 'mV', 'resolution_mV': 1.0}
     """
-    fits = {key.partition("_")[0] for key in SETTINGS[kind]}
+    fits = {*SETTINGS[kind], *(key.partition("_")[0] for key in SETTINGS[kind])}
     for key, text in given.items():
         if text is not None and key not in fits:
-            can = ", ".join(f"--{one}" for one in given if one in fits)
-            raise Refusal(f"--{key} is not said of a {kind}; what can be said: {can}")
+            can = ", ".join(f"--{one.replace('_', '-')}" for one in given if one in fits)
+            raise Refusal(f"--{key.replace('_', '-')} is not said of a {kind}; what can be said: {can}")
     said = _taken(
         given,
         {
@@ -107,6 +111,7 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
             "junction": _ph,
             "compensates": lambda text: yes_or_no(text, "--compensates"),
             "thermometer": lambda text: magnitude(text, "number"),
+            "check_every": _interval,
             "note": plain_note,
             "volume": _cup,
             "retired": _past,
@@ -146,6 +151,10 @@ def _size(text: str) -> list[float]:
     if unit and re.fullmatch(r"[\d.,½¼¾ /]+", parts[0]):
         parts[0] = f"{parts[0]} {unit[0]}"
     return sized((magnitude(parts[0], "length"), magnitude(parts[1], "length")), text)
+
+
+def _interval(text: str) -> int | str:
+    return NEVER if text.strip().casefold() == NEVER else interval_of(text)
 
 
 def _past(text: str) -> str:

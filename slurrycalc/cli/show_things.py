@@ -34,10 +34,16 @@ WORDS = {
     "bed_depth": "bed depth",
     "volume": "holds",
     "fresh": "fresh mix",
+    "read_every": "reading interval",
+    "litter_every": "leaf-litter interval",
+    "charcoal_every": "charcoal interval",
+    "check_every": "check interval",
 }
 """What a setting is called, where not by its key."""
 USUAL = {
-    "enclosure": "What is not said: range pH 5.4 to 6.5, floor pH 5.0 (common practice).",
+    "enclosure": "What is not said: range pH 5.4 to 6.5, floor pH 5.0; read by its trend, at first after 1 "
+    "month; leaf litter after 3 months and charcoal after 12, where there was any (common practice).",
+    "probe": "What is not said: checked every 7 days (common practice).",
     "bottle": "What is not said: a tolerance of 0.02 (from memory).",
     "meter": "What is not said: a resolution of 0.01 pH or 0.1 mV, a thermometer within 1 degC, compensates.",
 }

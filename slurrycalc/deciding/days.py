@@ -17,8 +17,8 @@ Day: TypeAlias = date | str
 DAYS_PER_MONTH: Final = 30.4375
 """A year of 365.25 days over 12. [d]"""
 
-LONGEST: Final = 36525
-"""A century; an interval beyond is a slip. [d]"""
+LONGEST: Final = 32872
+"""Ninety years; an interval beyond is a slip. [d]"""
 
 _MINUTES = 1440.0
 
@@ -181,7 +181,7 @@ def interval_of(text: str) -> int:
     Raises
     ------
     Refusal
-        If it is none, shorter than a day, or longer than a century.
+        If it is none, shorter than a day, or longer than ninety years.
 
     Examples
     --------
@@ -189,14 +189,16 @@ def interval_of(text: str) -> int:
     [7, 42, 91, 365]
     >>> interval_of("often")
     Traceback (most recent call last):
-    slurrycalc.metrology.remark.Refusal: `often` is no interval of a day or more; write for instance 7 d,
-    6 weeks or 3 months.
+    slurrycalc.metrology.remark.Refusal: `often` is no interval from a day to ninety years; write for
+    instance 7 d, 6 weeks or 3 months.
     """
     try:
         days = magnitude(text, "duration") / _MINUTES
     except Refusal:
         days = 0.0
     if not 1.0 <= days <= LONGEST:
-        what = "an interval of more than a century" if days > LONGEST else "no interval of a day or more"
-        raise Refusal(f"{quoted(text)} is {what}; write for instance 7 d, 6 weeks or 3 months.")
+        raise Refusal(
+            f"{quoted(text)} is no interval from a day to ninety years; write for instance 7 d, 6 weeks or 3 "
+            "months."
+        )
     return round(days)

@@ -9,17 +9,21 @@ ThingKind = Literal["enclosure", "meter", "probe", "bottle", "cup"]
 
 SETTINGS: Mapping[str, tuple[str, ...]] = {
     "enclosure": (
-        *("name", "size", "bed_depth", "target", "floor", "steady", "fresh", "stages", "note", "retired"),
+        *("name", "size", "bed_depth", "target", "floor", "steady", "fresh", "stages"),
+        *("read_every", "litter_every", "charcoal_every", "note", "retired"),
     ),
     "meter": (
         *("name", "shows", "resolution_mV", "resolution_pH", "repeatability_mV", "repeatability_pH"),
         *("junction", "compensates", "thermometer", "note", "retired"),
     ),
-    "probe": ("name", "resolution", "note", "retired"),
+    "probe": ("name", "resolution", "check_every", "note", "retired"),
     "bottle": ("name", "label", "tolerance", "measured", "lot", "opened", "expires", "note", "retired"),
     "cup": ("name", "volume", "note", "retired"),
 }
-"""Lengths are in cm, volumes in mL, temperatures in degC, dates written 2024-05-04."""
+"""Lengths are in cm, volumes in mL, temperatures in degC, intervals in days, dates written 2024-05-04."""
+
+NEVER = "never"
+"""Said of an interval: it does not come due at all."""
 
 LIKE: Mapping[str, str] = {
     "enclosure": "atlas",

@@ -153,6 +153,25 @@ def test_the_kit_holds_meters_probes_bottles_and_the_cup(things, run, logbook):
     assert settings(things("kit", "cup", "250 mL"))["volume"] == ("250 mL", [250.0])
 
 
+def test_intervals_are_said_in_any_unit_and_never_is_one_of_them(things, run):
+    things("enclosure", "atlas", "--read-every", "6 weeks", "--litter-every", "1 year")
+    things("enclosure", "atlas", "--charcoal-every", "never")
+    assert settings(things("enclosure", "atlas")) == {
+        "read_every": ("42 d", [42.0]),
+        "litter_every": ("365 d", [365.0]),
+        "charcoal_every": ("never", []),
+    }
+    things("enclosure", "atlas", "--charcoal-every", "30 d", "--read-every", "none")
+    (atlas,) = things("enclosure", "atlas")["things"]
+    charcoal = next(one for one in atlas["settings"] if one["key"] == "charcoal_every")
+    assert (charcoal["text"], charcoal["before"]) == ("30 d", ["never"])
+    assert "charcoal interval" in run("enclosure", "atlas").out
+    assert "read_every" not in [one["key"] for one in atlas["settings"]]
+    assert settings(things("kit", "probe", "stick", "--check-every", "2 weeks")) == {
+        "check_every": ("14 d", [14.0])
+    }
+
+
 def test_alone_they_list_and_say_where_the_logbook_will_lie(run, logbook):
     for words in (("enclosure",), ("kit",), ("kit", "meter")):
         ran = run(*words)

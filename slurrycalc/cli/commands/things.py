@@ -55,6 +55,15 @@ def enclosure(
     fresh: Annotated[
         str | None, Option(metavar="yes|no", help="Whether it is a tub of fresh mix for exchanges.")
     ] = None,
+    read_every: Annotated[
+        str | None, Option(metavar="TIME|never", help='When to read it, at the latest: "6 weeks".')
+    ] = None,
+    litter_every: Annotated[
+        str | None, Option(metavar="TIME|never", help='When to top up leaf litter; "3 months" unless given.')
+    ] = None,
+    charcoal_every: Annotated[
+        str | None, Option(metavar="TIME|never", help='When to renew charcoal; "12 months" unless given.')
+    ] = None,
     note: Annotated[str | None, Option(metavar="TEXT", help="Anything worth knowing of it.")] = None,
     rename: Annotated[str | None, Option(metavar="NEW", help="What it is called from now on.")] = None,
     retired: Annotated[
@@ -70,14 +79,19 @@ def enclosure(
     slurrycalc enclosure atlas --target 5.4:6.5 --floor 5.0
     slurrycalc enclosure atlas --size "60x45 cm" --bed-depth "10 cm"
     slurrycalc enclosure "leaf mix" --fresh yes
+    slurrycalc enclosure atlas --read-every "6 weeks" --charcoal-every never
     slurrycalc enclosure atlas --rename annex
+    slurrycalc enclosure jar --steady yes
 
     What was said before stays on record; none as a value takes it back. A name close to an existing one is
-    refused unless --new is given.
+    refused unless --new is given. A steady jar is dry, well-mixed substrate kept aside (not peat; 3 L last
+    years), slurried on every bench day: it has no range, but shows whether the bench itself is steady. Where
+    it alarms, every result of that day says so. Fill it anew: slurrycalc event jar new-mix.
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"size": size, "bed_depth": bed_depth, "target": target, "floor": floor}
     given |= {"steady": steady, "fresh": fresh, "note": note, "retired": retired}
+    given |= {"read_every": read_every, "litter_every": litter_every, "charcoal_every": charcoal_every}
     if name is None:
         _refuse_any({**given, "rename": rename}, "slurrycalc enclosure NAME")
         return _listed(("enclosure",), recording)
@@ -114,6 +128,9 @@ def kit(
     ] = None,
     compensates: options.Compensates = None,
     thermometer: options.Thermometer = None,
+    check_every: Annotated[
+        str | None, Option(metavar="TIME|never", help='When to check a probe; "7 d" unless given.')
+    ] = None,
     note: Annotated[str | None, Option(metavar="TEXT", help="Anything worth knowing of it.")] = None,
     rename: Annotated[str | None, Option(metavar="NEW", help="What it is called from now on.")] = None,
     retired: Annotated[
@@ -128,7 +145,7 @@ def kit(
     slurrycalc kit
     slurrycalc kit meter desk --shows pH
     slurrycalc kit bottle "acid 2" --label 4.01 --tolerance 0.02 --opened today
-    slurrycalc kit probe stick
+    slurrycalc kit probe stick --check-every "2 weeks"
     slurrycalc kit cup 240 mL
 
     It also says where the logbook lies. What was said before stays on record; none as a value takes it back.
@@ -137,7 +154,7 @@ def kit(
     given = {"label": label, "tolerance": tolerance, "measured": measured, "lot": lot, "opened": opened}
     given |= {"expires": expires, "shows": shows, "resolution": resolution, "repeatability": repeatability}
     given |= {"junction": junction, "compensates": compensates, "thermometer": thermometer}
-    given |= {"note": note, "retired": retired}
+    given |= {"check_every": check_every, "note": note, "retired": retired}
     chosen = _kind(kind)
     if chosen is None or not name:
         _refuse_any({**given, "rename": rename}, f"slurrycalc kit {chosen or 'meter'} NAME")

@@ -34,6 +34,10 @@ UNITS: Mapping[str, str] = {
     "tolerance": "pH",
     "measured": "pH",
     "volume": "mL",
+    "read_every": "d",
+    "litter_every": "d",
+    "charcoal_every": "d",
+    "check_every": "d",
 }
 """Of settings that are numbers."""
 
@@ -87,7 +91,7 @@ def in_words(key: str, value: Any) -> str:
     unit = UNITS.get(key)
     if key == "stages":
         return ", ".join(f"{part:.0%} on {day}" for day, part in value) or "done"
-    if unit is None:
+    if unit is None or isinstance(value, str):
         return spoken(value)
     if isinstance(value, list):
         value = (" x " if key == "size" else " to ").join(f"{each:g}" for each in value)
@@ -122,7 +126,7 @@ def show_thing(thing: Thing, now: Mapping[str, Any] | None = None) -> ThingShown
         before = [each.value for each in (said if key in now else said[:-1])]
         words = [in_words(key, each) for each in reversed(before) if each is not None]
         numbers = value if isinstance(value, list) else [value]
-        unit = UNITS.get(key)
+        unit = None if isinstance(value, str) else UNITS.get(key)
         shown.append(
             SettingShown(
                 key,
