@@ -38,6 +38,8 @@ class Table:
     links: tuple[tuple[tuple[str, ...], str], ...] = ()
     """Pairs of columns that point to a row (entry, n) of another table."""
     indices: tuple[tuple[str, ...], ...] = ()
+    since: int = 1
+    """The form of the record that has it first."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -232,6 +234,82 @@ TABLES: tuple[Table, ...] = (
         indices=(("enclosure",),),
     ),
     Table(
+        "conductivity",
+        "a conductivity meter read in a slurry, in its water, or in a standard; what one entry holds belongs "
+        "together",
+        (
+            _ENTRY,
+            _N,
+            Column("enclosure", "string", "which enclosure", null=True, to="thing"),
+            Column("meter", "string", "which meter; empty for a nameless one", null=True, to="thing"),
+            Column("role", "string", "what it was read in", choices=("slurry", "blank", "standard")),
+            Column(
+                "standard",
+                "number",
+                "what the bottle of a standard says, at 25 degC [uS/cm]",
+                null=True,
+                check="({0} IS NOT NULL) = (role = 'standard') AND ({0} IS NULL OR {0} > 0)",
+            ),
+            Column("tolerance", "number", "of the standard, over its value", null=True, check="{0} >= 0"),
+            Column("shows", "number", "what the meter showed [uS/cm]; the first of repeated indications"),
+            _AGAIN,
+            _TEMPERATURE,
+            Column("compensates", "boolean", "whether the meter itself shows it at 25 degC", null=True),
+            Column("thermometer", "number", "half-width of its error [degC]", null=True),
+            Column("ratio", "number", "water over substrate", null=True, check="{0} > 0"),
+            Column(
+                "basis", "string", "what the ratio compares", null=True, choices=("volume", "mass", "paste")
+            ),
+            Column("solution", "string", "what it was stirred into", null=True),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        indices=(("enclosure",), ("meter",)),
+        since=2,
+    ),
+    Table(
+        "blend",
+        "a jar of a trial: the bed's substrate with a dose of something; the jars of one entry are one trial",
+        (
+            _ENTRY,
+            _N,
+            Column("enclosure", "string", "whose substrate", null=True, to="thing"),
+            Column("dose", "number", "how much was blended in", check="{0} >= 0"),
+            Column("unit", "string", "of the dose: % is fresh substrate by volume"),
+            Column("amendment", "string", "what was blended in", null=True),
+            Column("ph", "number", "of its slurry [pH]", check="{0} BETWEEN 0 AND 14"),
+            Column("u", "number", "stated standard uncertainty [pH]", null=True, check="{0} >= 0"),
+            Column("weeks", "number", "how long it was kept moist [weeks]", null=True, check="{0} >= 0"),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        indices=(("enclosure",),),
+        since=2,
+    ),
+    Table(
+        "outside",
+        "what an outside laboratory said of an enclosure",
+        (
+            _ENTRY,
+            _N,
+            Column("enclosure", "string", "which enclosure", to="thing"),
+            Column("laboratory", "string", "who, in the keeper's own words", null=True),
+            Column("ph", "number", "what was reported [pH]", check="{0} BETWEEN 0 AND 14"),
+            Column(
+                "half_width",
+                "number",
+                "stated half-width for 95 in 100 [pH]; empty where none was stated",
+                null=True,
+                check="{0} > 0",
+            ),
+            Column("preparation", "string", "as it was stated, such as 1:2.5 water", null=True),
+            _NOTE,
+        ),
+        ("entry", "n"),
+        indices=(("enclosure",),),
+        since=2,
+    ),
+    Table(
         "mark",
         "where a guided bench day stands: what was asked, answered, started and skipped",
         (
@@ -270,5 +348,5 @@ TABLES: tuple[Table, ...] = (
 )
 
 BY_NAME = {table.name: table for table in TABLES}
-VALUES = ("point", "reading", "probing", "event")
+VALUES = ("point", "reading", "probing", "event", "conductivity", "blend", "outside")
 """Tables whose rows people address by number: they share one count within an entry."""

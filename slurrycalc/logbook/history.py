@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Any
 
 import msgspec
@@ -17,6 +18,9 @@ from slurrycalc.logbook.standing import chunked
 from slurrycalc.logbook.store import Row
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.annotate import DegCValue, PHValue
+
+NORMAL = NormalDist().inv_cdf(0.975)
+"""Half-width for 95 in 100 over the standard uncertainty."""
 
 
 @dataclass(frozen=True)
@@ -35,11 +39,13 @@ class Item:
     id: Id | None
     """What to call it; None for what has no number of its own."""
     what: str
-    """Reading, point, check, close, probe, event, setting, answer or void."""
+    """Reading, point, check, close, probe, event, slurry, blank, standard, trial, outside, setting, answer or
+    void."""
     of: str | None
     """Name of the enclosure, bottle, probe or meter."""
     label: str | None
-    """The jar, the kind of event, the setting, the question, or what was struck out."""
+    """The jar, the kind of event, what a bottle or a laboratory is called, how a jar of a trial was made, the
+    setting, the question, or what was struck out."""
     shows: tuple[float, ...]
     unit: str | None
     temperature: DegCValue | None = None
@@ -178,6 +184,9 @@ class _Teller:
             self._points,
             self._probings,
             self._events,
+            self._conductivities,
+            self._blends,
+            self._outside,
             self._settings,
             self._answers,
         ):
@@ -272,6 +281,59 @@ class _Teller:
                     Id(entry, n), "event", self.name(enclosure), kind, shows, unit, note=note, struck=struck
                 ),
             )
+
+    def _conductivities(self) -> Iterator[tuple[int, Item]]:
+        for entry, n, enclosure, role, standard, shows, again, temperature, note in self.rows(
+            "SELECT t.entry, t.n, t.enclosure, t.role, t.standard, t.shows, t.again, t.temperature, t.note "
+            "FROM conductivity t",
+            {"enclosure": "t.enclosure", "meter": "t.meter"},
+        ):
+            bottle = None if standard is None else f"{standard:g} uS/cm"
+            item = Item(
+                Id(entry, n),
+                role,
+                self.name(enclosure),
+                bottle,
+                indications(shows, again),
+                "uS/cm",
+                temperature,
+                note=note,
+                struck=self.struck((entry, n)),
+            )
+            yield entry, item
+
+    def _blends(self) -> Iterator[tuple[int, Item]]:
+        for entry, n, enclosure, dose, unit, amendment, ph, u, note in self.rows(
+            "SELECT t.entry, t.n, t.enclosure, t.dose, t.unit, t.amendment, t.ph, t.u, t.note FROM blend t",
+            {"enclosure": "t.enclosure"},
+        ):
+            made = f"{dose:g} {unit}" + (f" {amendment}" if amendment else "")
+            where, struck = self.name(enclosure), self.struck((entry, n))
+            yield (
+                entry,
+                Item(Id(entry, n), "trial", where, made, (ph,), "pH", ph=ph, u=u, note=note, struck=struck),
+            )
+
+    def _outside(self) -> Iterator[tuple[int, Item]]:
+        for entry, n, enclosure, laboratory, ph, half_width, preparation, note in self.rows(
+            "SELECT t.entry, t.n, t.enclosure, t.laboratory, t.ph, t.half_width, t.preparation, t.note "
+            "FROM outside t",
+            {"enclosure": "t.enclosure"},
+        ):
+            item = Item(
+                Id(entry, n),
+                "outside",
+                self.name(enclosure),
+                laboratory,
+                (ph,),
+                "pH",
+                ph=ph,
+                u=None if half_width is None else half_width / NORMAL,
+                value=preparation,
+                note=note,
+                struck=self.struck((entry, n)),
+            )
+            yield entry, item
 
     def _settings(self) -> Iterator[tuple[int, Item]]:
         columns = dict.fromkeys(SETTINGS, "t.thing")

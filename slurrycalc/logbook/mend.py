@@ -19,6 +19,7 @@ from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.uids import Everywhere
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.meter import Meter
+from slurrycalc.measuring.salts import ALLOWED, conductivity
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
@@ -26,6 +27,8 @@ from slurrycalc.metrology.units import Kind, magnitude
 
 NOT_A_BENCH_DAY = ("enclosure", "kit", "undo")
 """Kinds that taking back a whole day leaves alone: things stay, whatever was read in them."""
+PH_ALONE = ("blend", "outside")
+"""Tables whose values are a pH and no indication."""
 Shown = float | str | Sequence[float | str]
 
 
@@ -184,6 +187,8 @@ def fix(
         )
         new |= {"entry": step.uid, "n": 1} | _shown_as(table.name, values)
         if temperature is not None:
+            if "temperature" not in new:
+                raise Refusal(f"`{target}` has no temperature on record; give the value alone.")
             new["temperature"] = temperature
         step.rows[table.name].append(tuple(new.values()))
         (saved,) = record_within(book, [step], now)
@@ -271,6 +276,10 @@ def _taken(book: Logbook, name: str, row: dict[str, Any], shows: Shown) -> tuple
         if row["unit"] not in kinds:
             raise Refusal("this event has no amount that could be entered anew; undo it and note it again.")
         return (magnitude(_single(shows), kinds[row["unit"]]),)
+    if name == "conductivity":
+        return (conductivity(_single(shows), *ALLOWED[row["role"]]),)
+    if name in PH_ALONE:
+        return (magnitude(_single(shows), "ph"),)
     unit: Literal["mV", "pH"] = "pH"
     if row["calibration_entry"] is not None:
         unit = book.rows(
@@ -291,12 +300,16 @@ def _single(shows: Shown) -> float | str:
 def _as_it_was(name: str, row: dict[str, Any]) -> tuple[float, ...]:
     if name == "event":
         return () if row["amount"] is None else (row["amount"],)
+    if name in PH_ALONE:
+        return (row["ph"],)
     return indications(row["shows"], row.get("again"))
 
 
 def _shown_as(name: str, values: tuple[float, ...]) -> dict[str, Any]:
     if name == "event":
         return {"amount": values[0]}
+    if name in PH_ALONE:
+        return {"ph": values[0]}
     first, again = first_and_again(values)
     return {"shows": first} if name == "probing" else {"shows": first, "again": again}
 

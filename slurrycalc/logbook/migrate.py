@@ -13,7 +13,16 @@ from slurrycalc.logbook.store import Logbook, put_in_place
 
 Step = Callable[[sqlite3.Connection], None]
 
-STEPS: Mapping[int, Step] = {}
+
+def _add_tables(form: int) -> Step:
+    def step(db: sqlite3.Connection) -> None:
+        for statement in schema.added(form):
+            db.execute(statement)
+
+    return step
+
+
+STEPS: Mapping[int, Step] = {1: _add_tables(2)}
 """From each older form to the next one: changes the tables, and nothing that was recorded in them."""
 
 

@@ -84,9 +84,15 @@ def read_package(path: Path) -> dict[str, Columns]:
     """
     try:
         read = _reader(path)
-        made = _descriptor(read(NAME), path)
+        form, made = _descriptor(read(NAME), path)
         bad: list[BadRow] = []
-        tables = {table.name: _table(table, read(file_of(table)), made, bad) for table in TABLES}
+        tables: dict[str, Columns] = {
+            # A table that came with a later form than the package's is one in which nothing was recorded.
+            table.name: _table(table, read(file_of(table)), made, bad)
+            if table.since <= form
+            else [[] for _ in table.columns]
+            for table in TABLES
+        }
     except OSError as error:
         raise LogbookFault(f"`{path}` cannot be read ({error.strerror or error}).") from error
     if bad:
@@ -149,8 +155,8 @@ def _missing(path: Path, name: str) -> str:
     return f"{quoted(str(path), 200)} holds no `{name}`, so it is no exported logbook; nothing was imported."
 
 
-def _descriptor(data: bytes, path: Path) -> dict[str, str]:
-    """Read the descriptor; give the hash that it states for each file."""
+def _descriptor(data: bytes, path: Path) -> tuple[int, dict[str, str]]:
+    """Read the descriptor; give the form, and the hash that it states for each file."""
     try:
         made = msgspec.json.decode(data)
         form = made["slurrycalc"]["form"]
@@ -159,13 +165,12 @@ def _descriptor(data: bytes, path: Path) -> dict[str, str]:
         raise Refusal(
             f"{quoted(str(path), 200)} has a `{NAME}` of another kind; nothing was imported."
         ) from None
-    if not isinstance(form, int) or form != schema.VERSION:
+    if not isinstance(form, int) or not 1 <= form <= schema.VERSION:
         raise Refusal(
             f"{quoted(str(path), 200)} was exported in form {form}, and this slurrycalc reads "
-            f"{schema.VERSION}; export it "
-            "again with the same version."
+            f"up to {schema.VERSION}; update slurrycalc."
         )
-    return hashes
+    return form, hashes
 
 
 def _table(table: Table, data: bytes, hashes: Mapping[str, str], bad: list[BadRow]) -> Columns:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from slurrycalc.logbook.forms import TABLES, Column, Table
 
-VERSION = 1
+VERSION = 2
 """Of the form, kept as ``user_version``; migrations lead up to it."""
 APPLICATION_ID = 0x736C7279
 """Marks a database file as a logbook."""
@@ -38,12 +38,39 @@ def statements() -> Iterator[str]:
     'CREATE TABLE entry ('
     """
     for table in TABLES:
-        yield _table(table)
-        for columns in table.indices:
-            yield f"CREATE INDEX {table.name}_by_{'_'.join(columns)} ON {table.name} ({', '.join(columns)})"
-        yield from _triggers(table)
+        yield from _making(table)
     yield f"PRAGMA application_id = {APPLICATION_ID}"
     yield f"PRAGMA user_version = {VERSION}"
+
+
+def added(form: int) -> Iterator[str]:
+    """Give the statements that make the tables which a form has and the one before it has not.
+
+    Parameters
+    ----------
+    form : int
+        Version of the form.
+
+    Yields
+    ------
+    str
+        Tables, indices and triggers.
+
+    Examples
+    --------
+    >>> [each.split()[2] for each in added(2) if each.startswith("CREATE TABLE")]
+    ['conductivity', 'blend', 'outside']
+    """
+    for table in TABLES:
+        if table.since == form:
+            yield from _making(table)
+
+
+def _making(table: Table) -> Iterator[str]:
+    yield _table(table)
+    for columns in table.indices:
+        yield f"CREATE INDEX {table.name}_by_{'_'.join(columns)} ON {table.name} ({', '.join(columns)})"
+    yield from _triggers(table)
 
 
 def _table(table: Table) -> str:

@@ -14,7 +14,7 @@ import msgspec
 
 from slurrycalc.data.method import METHOD
 from slurrycalc.logbook import cells
-from slurrycalc.logbook.forms import TABLES, VALUES
+from slurrycalc.logbook.gathered import Gathered
 from slurrycalc.logbook.refs import Ref, When, new_uid
 from slurrycalc.logbook.settings import LIKE, SETTINGS, ThingKind
 from slurrycalc.metrology.names import plain_name
@@ -28,7 +28,7 @@ DISTILLED = "distilled water"
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
-class Step:
+class Step(Gathered):
     """What one act of a keeper puts on record.
 
     Parameters
@@ -65,15 +65,12 @@ class Step:
         part_of: str | None = None,
         uid: str | None = None,
     ) -> None:
+        super().__init__(uid)
         self.kind = kind
         self.when = when
         self.keeper = None if keeper is None else plain_name(keeper, "keeper", "desk team")
         self.note = cells.note(note)
         self.part_of = part_of
-        self.uid = new_uid() if uid is None else uid
-        self.rows: dict[str, list[tuple[Any, ...]]] = {table.name: [] for table in TABLES}
-        """What it adds to each table but its own entry, pointing to entries and things by uid."""
-        self._values = 0
 
     def thing(self, kind: ThingKind, name: str, settings: Mapping[str, Any] = NOTHING) -> str:
         """Add a thing.
@@ -122,7 +119,7 @@ class Step:
         value : str, float, bool, list or None
             None takes it back.
         """
-        self._add("setting", (thing, key, msgspec.json.encode(value).decode()))
+        self.add("setting", (thing, key, msgspec.json.encode(value).decode()))
 
     def calibration(
         self,
@@ -158,7 +155,7 @@ class Step:
         """
         figures = [cells.number(each) for each in (thermometer, resolution, repeatability, junction)]
         allows = None if compensates is None else int(compensates)
-        return self._add("calibration", (meter, shows, fit, *figures, allows))
+        return self.add("calibration", (meter, shows, fit, *figures, allows))
 
     def point(
         self,
@@ -188,7 +185,7 @@ class Step:
         Ref
             Its key is ``ref.key("point")``.
         """
-        return self._value(
+        return self.value(
             "point", (*calibration, role, bottle, *cells.first_and_again(shows), cells.number(temperature))
         )
 
@@ -227,7 +224,7 @@ class Step:
             For its readings.
         """
         named = None if label is None else plain_name(label, "jar", "A1")
-        return self._add(
+        return self.add(
             "slurry",
             (
                 enclosure,
@@ -272,7 +269,7 @@ class Step:
             Its key is ``ref.key("reading")``.
         """
         under = (None, None) if calibration is None else calibration
-        return self._value(
+        return self.value(
             "reading",
             (
                 *slurry,
@@ -312,7 +309,7 @@ class Step:
             Of the indication.
         """
         jar = (None, None) if slurry is None else slurry
-        return self._value(
+        return self.value(
             "probing", (probe, enclosure, *jar, cells.number(shows), cells.note(spot), cells.note(note))
         )
 
@@ -344,7 +341,7 @@ class Step:
         Ref
             Of the event.
         """
-        return self._value("event", (enclosure, kind, cells.number(amount), unit, cells.note(note)))
+        return self.value("event", (enclosure, kind, cells.number(amount), unit, cells.note(note)))
 
     def mark(self, key: str, value: Any) -> None:
         """Note where a guided bench day stands.
@@ -356,7 +353,7 @@ class Step:
         value
             Anything that JSON can hold.
         """
-        self._add("mark", (key, msgspec.json.encode(value).decode()))
+        self.add("mark", (key, msgspec.json.encode(value).decode()))
 
     def shown(self, command: str, result: str) -> None:
         """Keep a result as it was shown.
@@ -368,7 +365,7 @@ class Step:
         result : str
             As JSON. Keep it to what a person saw: it stays for good.
         """
-        self._add("shown", (command, result, METHOD))
+        self.add("shown", (command, result, METHOD))
 
     def void(self, entry: str, n: int | None = None, reason: str | None = None) -> None:
         """Strike something out.
@@ -382,15 +379,4 @@ class Step:
         reason : str, optional
             Why.
         """
-        self._add("void", (entry, n, cells.note(reason)))
-
-    def _add(self, table: str, cells: tuple[Any, ...]) -> Ref:
-        rows = self.rows[table]
-        rows.append((self.uid, len(rows) + 1, *cells))
-        return Ref(self.uid, len(rows))
-
-    def _value(self, table: str, cells: tuple[Any, ...]) -> Ref:
-        assert table in VALUES
-        self._values += 1
-        self.rows[table].append((self.uid, self._values, *cells))
-        return Ref(self.uid, self._values)
+        self.add("void", (entry, n, cells.note(reason)))

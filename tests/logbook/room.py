@@ -6,6 +6,9 @@ import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
+from slurrycalc.logbook.blends import add_blend
+from slurrycalc.logbook.conductivities import add_conductivity
+from slurrycalc.logbook.outside import add_outside
 from slurrycalc.logbook.record import Saved, record
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.step import Step
@@ -109,3 +112,24 @@ def read(
 def copy_of(path: Path) -> bytes:
     """Give a file's bytes, to see whether they change."""
     return path.read_bytes()
+
+
+def sundries(book: Logbook, enclosure: str, now: datetime.datetime) -> Saved:
+    """Put salts, a trial and an outside result of an enclosure on record."""
+    step = Step("salts", When(now))
+    common = {"enclosure": enclosure, "compensates": False}
+    add_conductivity(step, "standard", 1398.0, 23.0, standard=1413.0, **common)
+    add_conductivity(step, "blank", 6.0, 22.0, **common)
+    for shows in (850.0, 930.0):
+        add_conductivity(step, "slurry", shows, 21.0, ratio=2.0, basis="volume", **common)
+    for dose, ph in ((0.0, 5.1), (20.0, 5.4), (40.0, 5.7)):
+        add_blend(step, dose, ph, enclosure=enclosure, amendment="fresh mix", weeks=1.0)
+    add_outside(
+        step,
+        enclosure,
+        5.85,
+        half_width=0.15,
+        laboratory="county soil laboratory",
+        preparation="1:2.5 water",
+    )
+    return record(book, step, now)

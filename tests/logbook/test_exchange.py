@@ -33,7 +33,7 @@ from slurrycalc.logbook.store import Logbook, in_memory, open_logbook
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs, covariance
-from tests.logbook.room import EAST, at, calibrate, furnish, read
+from tests.logbook.room import EAST, at, calibrate, furnish, read, sundries
 
 LATER = at(40)
 FORMS = ["folder", "book.zip"]
@@ -58,6 +58,7 @@ def fill(book: Logbook) -> None:
     record(book, step, at(31))
     fix(book, at(32), "3.1", 5.9, why="misread")
     undo(book, at(33), "5", why="wrong bottle")
+    sundries(book, kit.stairs, at(34))
 
 
 def rows_of(book: Logbook) -> dict[str, list[tuple[object, ...]]]:
@@ -352,7 +353,7 @@ def test_a_changed_file_a_changed_entry_and_a_missing_file_are_told(full: Logboo
 
 
 def newer(path: Path) -> None:
-    _edit(path, "datapackage.json", lambda text: text.replace('"form": 1', '"form": 2'), hide=False)
+    _edit(path, "datapackage.json", lambda text: text.replace('"form": 2', '"form": 3'), hide=False)
 
 
 @pytest.mark.parametrize(
@@ -385,7 +386,7 @@ def test_a_descriptor_of_another_kind_is_refused(full: Logbook, tmp_path: Path, 
 def test_an_export_in_a_newer_form_is_refused(full: Logbook, tmp_path: Path) -> None:
     export(full, tmp_path / "out", LATER)
     newer(tmp_path / "out")
-    with pytest.raises(Refusal, match="was exported in form 2, and this slurrycalc reads 1"):
+    with pytest.raises(Refusal, match="was exported in form 3, and this slurrycalc reads up to 2; update"):
         import_package(full, tmp_path / "out", LATER)
 
 

@@ -24,7 +24,7 @@ from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook, open_logbook
-from tests.logbook.room import at, calibrate, furnish, read
+from tests.logbook.room import at, calibrate, furnish, read, sundries
 
 ROOT = Path(__file__).parents[2]
 
@@ -32,6 +32,7 @@ ROOT = Path(__file__).parents[2]
 def fill(path: Path, days: int = 1) -> None:
     with open_logbook(path) as book:
         kit = furnish(book)
+        sundries(book, kit.stairs, at(0))
         for day in range(days):
             _, calibration = calibrate(book, kit, at(day))
             read(book, kit, at(day), calibration, kit.atlas, (5.97, 6.02), (6.6, 6.5))
@@ -157,7 +158,7 @@ FAULTS: list[tuple[str, Callable[[Path], object], str]] = [
     ("text", lambda path: path.write_text("jar,enclosure\n"), "is no logbook, but a file of another kind"),
     ("empty", lambda path: path.write_bytes(b""), "is empty, as if cut short"),
     ("other", foreign, "is a database of another program"),
-    ("newer", newer, "was written by a newer slurrycalc (form 2, and this one knows 1); update slurrycalc"),
+    ("newer", newer, "was written by a newer slurrycalc (form 3, and this one knows 2); update slurrycalc"),
     ("cut", cut_short, "is damaged or cut short"),
     ("head", cut_in_the_head, "is cut short"),
     ("scribbled", scribbled, "is damaged or cut short"),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slurrycalc.day.guided.words import as_typed, asked_words
 from slurrycalc.day.keeping.stating import in_words
-from slurrycalc.logbook.history import HistoryEntry, Item, history
+from slurrycalc.logbook.history import NORMAL, HistoryEntry, Item, history
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
 from slurrycalc.logbook.sessions import ANSWER
@@ -19,6 +19,8 @@ KINDS: tuple[ThingKind, ...] = ("enclosure", "meter", "probe", "bottle", "cup")
 
 BOTTLES = {"point": "bottle", "check": "check bottle", "close": "at the close, bottle"}
 """How a reading in a bottle is told, by what it was for."""
+SALTS = {"slurry": "slurry", "blank": "water", "standard": "standard"}
+"""How a reading of conductivity is told, by what it was read in."""
 
 
 @dataclass(frozen=True)
@@ -28,7 +30,8 @@ class ItemTold:
     id: str | None
     """What to call it; None for what has no number of its own."""
     what: str
-    """Reading, point, check, close, probe, event, setting, answer or void."""
+    """Reading, point, check, close, probe, event, slurry, blank, standard, trial, outside, setting, answer or
+    void."""
     of: str | None
     """Name of the enclosure, bottle, probe or meter."""
     text: str
@@ -210,6 +213,16 @@ def _text(item: Item) -> str:
         text = f"probe {item.label or 'without a name'}{where} shows {shows}"
     elif item.what == "event":
         text = f"{item.of}: {item.label}" + (f", {shows}" if item.shows else "")
+    elif item.what in SALTS:
+        where = f" of {item.of}" if item.of else ""
+        bottle = f" {item.label}" if item.label else ""
+        text = f"{SALTS[item.what]}{bottle}{where} conducts {shows}{warm}"
+    elif item.what == "trial":
+        text = f"{item.of or 'a trial'}, jar with {item.label}: {_ph(item)}"
+    elif item.what == "outside":
+        by = item.label or "an outside laboratory"
+        how = f", {item.value}" if item.value else ""
+        text = f"{item.of}: {by} says {_ph(item)}{how}"
     elif item.what == "answer":
         key = str(item.label)
         text = f"{asked_words(key)}: {as_typed(key, item.value)}"
@@ -221,3 +234,9 @@ def _text(item: Item) -> str:
         value = "taken back" if item.value is None else in_words(str(item.label), item.value)
         text = f"{item.of}: {str(item.label).replace('_', ' ')} {value}"
     return text
+
+
+def _ph(item: Item) -> str:
+    """Say a pH as it was handed down, with the half-width for 95 in 100 that its uncertainty means."""
+    within = "" if item.u is None else f" +- {NORMAL * item.u:.2f}"
+    return f"pH {item.ph:.2f}{within}"

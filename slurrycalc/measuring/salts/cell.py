@@ -16,7 +16,7 @@ from slurrycalc.data.assumed import (
 )
 from slurrycalc.data.standards import kcl
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
-from slurrycalc.measuring.salts.conductivity import REFERENCE, Given, conductivity
+from slurrycalc.measuring.salts.conductivity import REFERENCE, STANDARD_RANGE, Given, conductivity
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, Number
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -25,8 +25,6 @@ from slurrycalc.metrology.units import magnitude
 
 # A cell that is off by more wants cleaning or another meter (our own limits).
 _FACTORS = (0.7, 1.4)
-# From half a hundredth of sea water to ten times it. [uS/cm]
-_STANDARDS = (0.2, 200000.0)
 _ALMOST = 0.1
 _WORTH_A_WORD = 0.1
 
@@ -140,9 +138,9 @@ def cell_factor(
     0.983
     """
     if isinstance(reading, Sequence) and not isinstance(reading, str):
-        indications = [conductivity(each, _STANDARDS, "a standard") for each in reading]
+        indications = [conductivity(each, STANDARD_RANGE, "a standard") for each in reading]
     else:
-        indications = [conductivity(reading, _STANDARDS, "a standard")]
+        indications = [conductivity(reading, STANDARD_RANGE, "a standard")]
     if not indications:
         raise Refusal("a cell needs a reading of the standard: give one, for instance `1.30 mS/cm`.")
     error = thermometer_error(thermometer)
@@ -155,7 +153,7 @@ def cell_factor(
         )
     else:
         at = bench_temperature(temperature) + error
-    label = conductivity(standard, _STANDARDS, "a standard")
+    label = conductivity(standard, STANDARD_RANGE, "a standard")
     true = standard_conductivity(label, at)
     half = _tolerance(tolerance)
     bottle = nameless(

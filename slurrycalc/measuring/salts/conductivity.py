@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from math import isfinite
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
 import pint
 from uncertainties import UFloat
@@ -26,6 +27,14 @@ SLURRY_RANGE = (10.0, 20000.0)
 """What a slurry may conduct (our own limits, wide): a number beyond is mostly in another unit. [uS/cm]"""
 WATER_RANGE = (0.0, 2000.0)
 """What water may conduct that somebody mixes slurries with (our own limits). [uS/cm]"""
+STANDARD_RANGE = (0.2, 200000.0)
+"""What a standard may conduct (our own limits, wide). [uS/cm]"""
+ALLOWED: Final[Mapping[str, tuple[tuple[float, float], str]]] = {
+    "slurry": (SLURRY_RANGE, "a slurry"),
+    "blank": (WATER_RANGE, "water"),
+    "standard": (STANDARD_RANGE, "a standard"),
+}
+"""What each role's reading may be [uS/cm], and what it was read in."""
 _THOUSAND = 1000.0
 
 
