@@ -212,6 +212,7 @@ def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator
         "at once": "it may be past its limit already",
         "longest": "its record grows stale",
         "first reading": "one bench day shows no drift",
+        "few readings": "something was done between any two bench days",
         "step": "it was not read since something was done",
     }[by_trend.reason]
     known: Known = "computed" if by_trend.reason in ("limit", "at once") else "common practice"

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from slurrycalc.day.keeping.slurries import limits_of
 from slurrycalc.day.limits import Limits, chosen_limits
-from slurrycalc.day.planning.series import Series, drift_of
+from slurrycalc.day.planning.series import Series, drift_or_why
 from slurrycalc.deciding.trend import Trend
-from slurrycalc.deciding.trend.crossing import Retest, retest_after_one, retest_after_step
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.deciding.trend.crossing import Retest, retest_after_few, retest_after_one, retest_after_step
 
 
-def retest_of(series: Series) -> Retest:
+def retest_of(
+    series: Series, drift: Trend | str | None = None, asked: Limits = (None, None), p: float = 0.95
+) -> Retest:
     """Say by when an enclosure is to be read again.
 
     Parameters
     ----------
     series : Series
         Its bench days.
+    drift : Trend or str, optional
+        What `drift_or_why` gave, where it is known already.
+    asked : Limits
+        Range and floor that count before its own. [pH]
+    p : float
+        Probability, one-sided, with which a limit is kept until then. [1]
 
     Returns
     -------
@@ -24,17 +31,16 @@ def retest_of(series: Series) -> Retest:
         By its trend and its own limits, or those of common practice. Where there are too few bench days for
         a trend, a month after the last of them, or after what was done since.
     """
+    drift = drift_or_why(series) if drift is None else drift
+    if isinstance(drift, Trend):
+        return retest_by_trend(drift, asked, limits_of(series.enclosure), p=p)
     unread = [step for step in series.steps if step.on >= series.last]
     if unread:
         return retest_after_step(unread[-1])
-    try:
-        drift = drift_of(series)
-    except Refusal:
-        return retest_after_one(series.last)
-    return retest_by_trend(drift, limits_of(series.enclosure))
+    return retest_after_one(series.last) if len(series.days) == 1 else retest_after_few(series.last)
 
 
-def retest_by_trend(drift: Trend, *limits: Limits) -> Retest:
+def retest_by_trend(drift: Trend, *limits: Limits, p: float = 0.95) -> Retest:
     """Say by when an enclosure is to be read again, by its trend.
 
     The floor counts whatever the trend, since a bed below it wants something done. The upper end of the range
@@ -46,6 +52,8 @@ def retest_by_trend(drift: Trend, *limits: Limits) -> Retest:
     drift : Trend
     limits : Limits
         Range wanted and floor, those that count first, first; common practice where none says one. [pH]
+    p : float
+        Probability, one-sided, with which a limit is kept until then. [1]
 
     Returns
     -------
@@ -63,4 +71,4 @@ def retest_by_trend(drift: Trend, *limits: Limits) -> Retest:
     """
     (_, high), floor = chosen_limits(*limits)
     rising = drift.shown and drift.per_month.n > 0.0
-    return drift.retest_by(floor, high if rising else None)
+    return drift.retest_by(floor, high if rising else None, p)

@@ -1,0 +1,180 @@
+"""What an enclosure's drift comes to: where it stands now, when it meets its limits, and what to do."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from slurrycalc.data.assumed import LONGEST_RETEST, TREND_HORIZON
+from slurrycalc.day.limits import Limits, chosen_limits
+from slurrycalc.day.planning.retest import retest_by_trend
+from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
+from slurrycalc.deciding.judgement import checked_limits
+from slurrycalc.deciding.trend import Crossing, Retest, Trend
+from slurrycalc.measuring.wording import in_hundred, number, typed
+from slurrycalc.metrology.annotate import PH, NumberValue
+from slurrycalc.metrology.coverage import Interval, probability
+from slurrycalc.metrology.remark import Refusal
+
+What = Literal["floor", "lower end of the range", "upper end of the range", "limit asked for"]
+
+
+@dataclass(frozen=True)
+class Met:
+    """When a limit is met."""
+
+    what: What
+    crossing: Crossing
+
+
+@dataclass(frozen=True)
+class Predicted:
+    """What a bench day would read."""
+
+    on: datetime.date
+    ph: PH
+    """With the scatter of a new bench day."""
+    level: PH
+    """The line alone."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What a drift comes to."""
+
+    shown: bool
+    """Whether the interval of the drift, at the probability asked for, excludes 0."""
+    meaning: str
+    to_do: str
+    act: bool
+    """Whether it may be past its limit already."""
+    below: NumberValue
+    """Chance that the line lies below the floor on the last bench day. [1]"""
+    retest: Retest
+    now: PH | None
+    """The line on the day on which it is asked; None where that is not known."""
+    unknown: str | None
+    """Why not, where it is not."""
+    predicted: Predicted | None
+    met: tuple[Met, ...]
+
+
+def outlook(
+    drift: Trend,
+    today: datetime.date,
+    *said: Limits,
+    ahead: datetime.date | None = None,
+    asked: Sequence[float] = (),
+    p: float = 0.95,
+) -> Outlook:
+    """Say what a drift comes to.
+
+    Parameters
+    ----------
+    drift : Trend
+        The line through the bench days.
+    today : date
+        The day on which it is asked.
+    said : Limits
+        Range wanted and floor, those that count first, first; common practice where none says one. [pH]
+    ahead : date, optional
+        A day to predict.
+    asked : sequence of float
+        More limits. [pH]
+    p : float
+        Coverage probability. [1]
+
+    Returns
+    -------
+    Outlook
+        The floor, the end of the range toward which it drifts, and the limits asked for.
+
+    Raises
+    ------
+    Refusal
+        If a limit is none, or that day cannot be predicted.
+
+    Examples
+    --------
+    >>> from slurrycalc.deciding.trend import trend
+    >>> days = ["2024-01-02", "2024-02-01", "2024-03-03", "2024-04-02", "2024-05-04", "2024-06-01"]
+    >>> found = outlook(trend(days, [5.82, 5.71, 5.69, 5.58, 5.54, 5.44]), datetime.date(2024, 6, 2))
+    >>> found.meaning
+    'It turns acid: a drift is shown, 0.86 in a year if it goes on as it has.'
+    >>> found.met[0].crossing.earliest.isoformat()
+    '2024-08-28'
+    """
+    (low, high), floor = checked_limits(*chosen_limits(*said))
+    ends = drift.interval(p)
+    shown = not ends.low <= 0.0 <= ends.high
+    falls = drift.per_month.n < 0.0
+    edge: tuple[What, float] = ("lower end of the range", low) if falls else ("upper end of the range", high)
+    limits: list[tuple[What, float]] = [("floor", floor), edge]
+    limits += [("limit asked for", limit) for limit in asked]
+    retest = retest_by_trend(drift, *said, p=p)
+    below = probability(drift.now, below=floor)
+    unknown = _unknown(drift, today)
+    return Outlook(
+        shown=shown,
+        meaning=_meaning(drift, ends, shown),
+        to_do=_to_do(retest, today, floor, below, p),
+        act=retest.reason == "at once",
+        below=below,
+        retest=retest,
+        now=None if unknown else drift.level(today),
+        unknown=unknown,
+        predicted=None if ahead is None else _predicted(drift, ahead),
+        met=tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits)),
+    )
+
+
+def _meaning(drift: Trend, ends: Interval, shown: bool) -> str:
+    a_year = drift.per_month.n * 12.0
+    if shown:
+        way = "turns acid" if a_year < 0.0 else "turns less acid"
+        size = number(abs(a_year), 12.0 * ends.half_width)
+        return f"It {way}: a drift is shown, {size} in a year if it goes on as it has."
+    fall, rise = (number(max(each, 0.0), ends.half_width) for each in (-ends.low, ends.high))
+    chance = f"{in_hundred(drift.falling)} that it falls"
+    return f"No drift is shown: it may fall by as much as {fall} a month, or rise by {rise} ({chance})."
+
+
+def _to_do(retest: Retest, today: datetime.date, floor: float, below: float, p: float) -> str:
+    if retest.reason == "at once" and below >= p:
+        return (
+            f"act; the line lies below the floor, {typed(floor)} ({in_hundred(below)}). Change a part of the "
+            "substrate, animals out first, and read it again when it has settled."
+        )
+    text = retest.text[0].lower() + retest.text[1:]
+    if retest.reason == "at once":
+        return f"{text} Where a new bench day bears that out, act."
+    if retest.by < today:
+        return f"read it again now; that was due by {text.removeprefix('read again by ')}"
+    return text
+
+
+def _unknown(drift: Trend, today: datetime.date) -> str | None:
+    """Say why the line's value on a day is not known, if so."""
+    unread = [step for step in drift.unread if step.on < today]
+    if unread:
+        return f"nothing was read since the {unread[0].name} of {spoken(unread[0].on)}"
+    if (today - drift.days[-1]).days > LONGEST_RETEST.value * DAYS_PER_MONTH:
+        return f"the last bench day lies more than {LONGEST_RETEST.value:g} months back"
+    return None
+
+
+def _predicted(drift: Trend, day: datetime.date) -> Predicted:
+    years = TREND_HORIZON.value / 12.0
+    if day < drift.days[0]:
+        raise Refusal(
+            f"`{day}` lies before the first bench day, {drift.days[0]}; give a day to predict such as "
+            f"{drift.days[-1] + datetime.timedelta(days=90)}."
+        )
+    if (day - drift.days[-1]).days > TREND_HORIZON.value * DAYS_PER_MONTH:
+        raise Refusal(
+            f"`{day}` lies more than {years:g} years after the last bench day, and no line is drawn so far; "
+            f"give a day such as {drift.days[-1] + datetime.timedelta(days=90)}."
+        )
+    return Predicted(day, drift.predict(day), drift.level(day))
