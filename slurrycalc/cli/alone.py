@@ -16,7 +16,7 @@ from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
-    from slurrycalc.day.keeping.stands import Stands
+    from slurrycalc.day.keeping.stands import AllStand, Stands
 
 MONTHLY = 28
 """After so many days the next bench day is due (common practice: monthly or so). [d]"""
@@ -67,24 +67,25 @@ def _by_the_record(path: Path, columns: int) -> str | None:
 
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
-        stands, unread = where_all_stand(recall)
+        whole = where_all_stand(recall)
         probes = [probe.name for probe in recall.things.of("probe")]
         begun = open_session(book)
-    if not stands and not unread and begun is None:
+    if not whole.stands and not whole.unread and not whole.steady and begun is None:
         return None
     page = Page(columns)
-    if stands:
+    if whole.stands:
         page.title("Where your enclosures stand, the worst first")
-        _table(page, stands)
+        _table(page, whole.stands)
     page.gap()
-    if unread:
-        page.say(f"Not read yet: {', '.join(unread)}.")
-    _next(page, stands, probes, present().date(), None if begun is None else begun.when.day)
+    _bench(page, whole)
+    if whole.unread:
+        page.say(f"Not read yet: {', '.join(whole.unread)}.")
+    _next(page, whole.stands, probes, present().date(), None if begun is None else begun.when.day)
     return page.text()
 
 
 def _table(page: Page, stands: tuple[Stands, ...]) -> None:
-    from slurrycalc.cli.show_day import above_floor_word, in_range_word, task_word
+    from slurrycalc.cli.show_day import above_floor_word, in_range_word
     from slurrycalc.measuring.wording import plus_minus
 
     page.table(
@@ -96,7 +97,7 @@ def _table(page: Page, stands: tuple[Stands, ...]) -> None:
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
                 one.day,
-                task_word(one.judgement) if one.changed is None else "read again, changed",
+                _task(one),
             )
             for one in stands[:AT_MOST]
         ],
@@ -105,11 +106,31 @@ def _table(page: Page, stands: tuple[Stands, ...]) -> None:
         page.say(f"{len(stands) - AT_MOST} more stand better than these.")
 
 
+def _task(one: Stands) -> str:
+    from slurrycalc.cli.show_day import task_word
+    from slurrycalc.deciding.steady import in_doubt
+
+    if one.changed is not None:
+        return "read again, changed"
+    return "bench first" if in_doubt(one.bench) else task_word(one.judgement)
+
+
+def _bench(page: Page, whole: AllStand) -> None:
+    """Write what the steady jars say: of the last bench day of each, and of the days in the table."""
+    days = {one.day: one.bench for one in whole.stands}
+    days |= {jar.said.day.isoformat(): jar.said.remarks for jar in whole.steady}
+    for day, remarks in sorted(days.items(), reverse=True):
+        page.points(f"{day}: {remark.text}" for remark in remarks)
+    for jar in whole.steady:
+        if not jar.said.remarks:
+            page.say(f"{jar.name}, {jar.said.day}: {jar.said.text}")
+
+
 def _next(
     page: Page, stands: tuple[Stands, ...], probes: list[str], today: date, begun: date | None
 ) -> None:
     """Write when the last bench day was, and the next command."""
-    act = [one.name for one in stands if one.judgement.ready and one.changed is None]
+    act = [one.name for one in stands if one.act]
     ago = None
     if stands:
         last = date.fromisoformat(max(one.day for one in stands))

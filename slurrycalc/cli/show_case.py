@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.deciding.steady import in_doubt
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
@@ -70,6 +71,8 @@ def what_to_do(result: SlurryResult, standing: Judgement) -> str:
     str
         A sentence or a few.
     """
+    if in_doubt(result.remarks):
+        return "see to the bench before you act on this: until the steady jar agrees again, it is in doubt."
     if standing.ready:
         return (
             "act; it is sure enough. Change a part of the substrate, animals out first, and read it again "

@@ -10,8 +10,10 @@ from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import on_record_already, show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
-from slurrycalc.day.result import DayResult, ProbeResult
+from slurrycalc.cli.show_steady import show_steady
+from slurrycalc.day.result import DayResult, EnclosureResult, ProbeResult, SteadyResult
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.deciding.steady import in_doubt
 from slurrycalc.measuring.wording import coverage, number, plus_minus
 from slurrycalc.metrology.coverage import interval
 
@@ -57,21 +59,13 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
     if many:
         page.say(" ".join(day.calibration.verdict.reasons))
         show_doubts(page, day.calibration, day.check)
-        show_enclosures(page, day)
     else:
         show_calibration(page, day.calibration, p, day.check, slurries_read=True)
-        for enclosure in day.enclosures:
-            slurry, standing = enclosure.slurry, enclosure.judgement
-            page.title(f"{enclosure.name}, {_jars(enclosure.jars)}")
-            show_case(
-                page, slurry.interval(p), slurry, standing, day.calibration, shares=enclosure.shares
-            )
-            told = (*standing.remarks, *slurry.remarks)
-            page.remarks(remark for remark in enclosure.remarks if remark not in told)
-            if enclosure.earlier:
-                page.points([on_record_already(enclosure.earlier)])
-            if enclosure.note:
-                page.say(f"Noted: {enclosure.note}")
+    show_bench(page, day, p)
+    if many:
+        show_enclosures(page, day)
+    else:
+        show_one_by_one(page, day, p)
     if budget:
         for enclosure in day.enclosures:
             show_budget(page, enclosure.slurry.budget, f"the pH of {enclosure.name}", "pH")
@@ -83,6 +77,34 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
         page.remarks(day.remarks[:MOST_NAMED])
         page.points(notes[:MOST_NAMED])
     page.gap()
+
+
+def show_one_by_one(page: Page, day: DayResult, p: float) -> None:
+    """Write each enclosure by itself, the worst first."""
+    for one in day.enclosures:
+        slurry, standing = one.slurry, one.judgement
+        page.title(f"{one.name}, {_jars(one.jars)}")
+        show_case(page, slurry.interval(p), slurry, standing, day.calibration, shares=one.shares)
+        told = (*standing.remarks, *slurry.remarks)
+        page.remarks(remark for remark in one.remarks if remark not in told)
+        _show_more(page, one)
+
+
+def show_bench(page: Page, day: DayResult, p: float) -> None:
+    """Write what the steady jars of a day say of the bench, before what rests on it."""
+    for jar in day.steady:
+        page.title(f"{jar.name}, the steady jar, {_jars(jar.jars)}")
+        show_steady(page, p, jar.slurry, jar.said, day.calibration, shares=jar.shares)
+        told = (*jar.said.remarks, *jar.slurry.remarks)
+        page.remarks(remark for remark in jar.remarks if remark not in told)
+        _show_more(page, jar)
+
+
+def _show_more(page: Page, one: EnclosureResult | SteadyResult) -> None:
+    if one.earlier:
+        page.points([on_record_already(one.earlier)])
+    if one.note:
+        page.say(f"Noted: {one.note}")
 
 
 def _heading(day: DayResult) -> list[str]:
@@ -124,14 +146,17 @@ def show_enclosures(page: Page, day: DayResult) -> None:
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
                 str(len(one.jars)),
-                task_word(one.judgement),
+                "bench first" if in_doubt(one.remarks) else task_word(one.judgement),
             )
             for one in day.enclosures
         ],
         right=(4,),
     )
     page.gap()
-    act = [one.name for one in day.enclosures if one.judgement.ready]
+    doubted = {one.name for one in day.enclosures if in_doubt(one.remarks)}
+    if doubted:
+        page.do("see to the bench before you act: until the steady jar agrees again, all of it is in doubt.")
+    act = [one.name for one in day.enclosures if one.judgement.ready and one.name not in doubted]
     if act:
         page.do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
     if any(one.judgement.advice for one in day.enclosures):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.cautions import cautions
@@ -11,15 +11,24 @@ from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.day.meter import Metered, amount, celsius, indications
 from slurrycalc.day.names import near, plain_name, plain_note, unique_names
 from slurrycalc.day.places import Places, RowPlaces
-from slurrycalc.day.result import DayResult, EnclosureResult, Indication, JarResult, ProbeResult
+from slurrycalc.day.result import (
+    DayResult,
+    EnclosureResult,
+    Indication,
+    JarResult,
+    ProbeResult,
+    SteadyResult,
+)
+from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.day.worksheet import Amount, EnclosureEntry, JarEntry, ProbeEntry
 from slurrycalc.deciding.fitness import fitness
 from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.probe import compare
-from slurrycalc.measuring.slurry import slurry_ph
+from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -32,6 +41,34 @@ def badness(standing: Judgement, name: str) -> tuple[int, int, float, float, str
     """Sort the worst first: what is surely below its floor, then what is surely outside its range."""
     floor, target = standing.above_floor, standing.in_range
     return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, name
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """One enclosure's pH by the jars of a day, before it is judged."""
+
+    path: tuple[str | int, ...]
+    """Where it stands in the day's file."""
+    name: str
+    slurry: SlurryResult
+    jars: tuple[JarResult, ...]
+    note: str
+    earlier: int
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """What its slurries and its jars say of themselves."""
+        return (*self.slurry.remarks, *(remark for jar in self.jars for remark in jar.remarks))
+
+    def steady(self, said: SteadyDay) -> SteadyResult:
+        """Take it for a steady jar, by what it says of the bench."""
+        labels = tuple(jar.label for jar in self.jars)
+        remarks = tuple(dict.fromkeys((*said.remarks, *self.remarks)))
+        return SteadyResult(
+            self.name, self.slurry, said, labels, self.note, remarks, self.earlier, self.shares
+        )
 
 
 @dataclass
@@ -71,7 +108,7 @@ class Jars:
         self.declare()
         named = self.name_probe(probe)
         jars = self.read()
-        enclosures = self.judge(jars)
+        enclosures, steady = self.judge(jars)
         held = self.hold_against(probe, named, jars, enclosures)
         whole = DayResult(
             date=date,
@@ -80,6 +117,7 @@ class Jars:
             calibration=self.calibration,
             check=check,
             before=tuple(one.calibration for _, one in sorted(self.metered.items())[:-1]),
+            steady=tuple(steady),
             enclosures=tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name))),
             jars=tuple(jars),
             probe=held,
@@ -224,27 +262,34 @@ class Jars:
             )
         return found
 
-    def judge(self, jars: Sequence[JarResult]) -> list[EnclosureResult]:
-        """Judge each enclosure by its jars."""
+    def judge(self, jars: Sequence[JarResult]) -> tuple[list[EnclosureResult], list[SteadyResult]]:
+        """Judge each enclosure by its jars, and the bench by its steady jars."""
         by_name: dict[str, list[JarResult]] = {name: [] for name in self.names.values()}
         for jar in jars:
             by_name[jar.enclosure].append(jar)
-        results = []
+        found = []
         for index, (name, mine) in enumerate(by_name.items()):
             if mine:
-                results.append(self.enclosure(index, name, mine))
+                found.append(self.gather(index, name, mine))
             elif name in self.limits:
                 self.say("enclosure-not-read", f"{name} has no reading that stands.")
-        return results
+        if self.kept is None:
+            return [self.enclosure(one) for one in found], []
+        kept = self.kept
+        steady = [one for one in found if kept.is_steady(one.name)]
+        days = kept.steady_days({one.name: one.slurry for one in steady})
+        bench = tuple(remark for day in days.values() for remark in day.remarks)
+        return (
+            [self.enclosure(one, bench) for one in found if not kept.is_steady(one.name)],
+            [one.steady(days[kept.things[one.name].uid]) for one in steady],
+        )
 
-    def enclosure(self, index: int, name: str, jars: Sequence[JarResult]) -> EnclosureResult:
-        """Judge one enclosure."""
+    def gather(self, index: int, name: str, jars: Sequence[JarResult]) -> Gathered:
+        """Give the pH of one enclosure."""
         declared = index < len(self.enclosures)
         path: tuple[str | int, ...] = ("enclosure", index if declared else name)
         entry = self.enclosures[index] if declared else None
         kept = self.kept
-        own = kept.limits(name) if kept else (None, None)
-        target, floor = chosen_limits(self.limits.get(name, self.asked), self.asked, own)
         earlier = kept.earlier(name) if kept else ()
         marked = [*((one.spot, one.ph) for one in earlier), *((one.spot, one.ph) for one in jars)]
         spots = [spot.casefold() if spot else None for spot, _ in marked]
@@ -252,21 +297,29 @@ class Jars:
             expected = kept.expected(name) if kept and self.expected is DEFAULT else self.expected
             last = self.metered[jars[-1].calibration].calibration if self.metered else self.calibration
             slurry = slurry_ph(last, [ph for _, ph in marked], spots=spots, expected=expected)
-            judgement = judge(slurry, target, floor, self.p)
         with self.places.around(*path, "note"):
             note = plain_note(entry.note) if entry else ""
             if kept and note:
                 kept.note(name, note)
-        remarks = (*judgement.remarks, *slurry.remarks, *(one for jar in jars for one in jar.remarks))
+        shares = kept.shares(name, slurry) if kept and self.expected is DEFAULT else None
+        return Gathered(path, name, slurry, tuple(jars), note, len(earlier), shares)
+
+    def enclosure(self, one: Gathered, bench: tuple[Remark, ...] = ()) -> EnclosureResult:
+        """Judge one enclosure."""
+        own = self.kept.limits(one.name) if self.kept else (None, None)
+        target, floor = chosen_limits(self.limits.get(one.name, self.asked), self.asked, own)
+        with self.places.around(*one.path):
+            judgement = judge(one.slurry, target, floor, self.p)
+        slurry = replace(one.slurry, remarks=(*bench, *one.slurry.remarks)) if bench else one.slurry
         return EnclosureResult(
-            name,
+            one.name,
             slurry,
             judgement,
-            tuple(jar.label for jar in jars),
-            note,
-            tuple(dict.fromkeys(remarks)),
-            len(earlier),
-            kept.shares(name, slurry) if kept and self.expected is DEFAULT else None,
+            tuple(jar.label for jar in one.jars),
+            one.note,
+            tuple(dict.fromkeys((*bench, *judgement.remarks, *one.remarks))),
+            one.earlier,
+            one.shares,
         )
 
     def hold_against(
@@ -286,7 +339,8 @@ class Jars:
         labels, shown, slurries = zip(*pairs, strict=True)
         past = () if self.kept is None else self.kept.pairs()
         # The enclosure whose floor lies closest to its range asks the most of a probe.
-        asks = min((one.judgement for one in enclosures), key=lambda one: one.target[0] - one.floor)
+        limits = [(one.judgement.target, one.judgement.floor) for one in enclosures]
+        target, floor = min(limits or [chosen_limits()], key=lambda one: one[0][0] - one[1])
         with self.places.around("probe"):
             comparison = compare(
                 [*(one.shows for one in past), *shown], [*(one.slurry for one in past), *slurries]
@@ -297,9 +351,9 @@ class Jars:
                 name=name,
                 jars=labels,
                 comparison=comparison,
-                fitness=fitness(comparison, asks.target, asks.floor, self.p),
+                fitness=fitness(comparison, target, floor, self.p),
                 next=corrected,
-                standing=judge(corrected, asks.target, asks.floor, self.p),
+                standing=judge(corrected, target, floor, self.p),
                 declared=declared is not None,
                 earlier=len(past),
             )

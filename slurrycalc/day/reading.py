@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.deciding.steady import SteadyDay, in_doubt
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
@@ -26,12 +28,26 @@ class EnclosureRead:
     """One enclosure's pH, and where it stands."""
 
     slurry: SlurryResult
-    standing: Judgement
+    standing: Judgement | None
+    """None for a steady jar, which has no range and no floor."""
     enclosure: str | None
     earlier: int
     """Jars of that day that were on record already, and count as well."""
     shares: Shares | None
     """How much of its scatter rests on what, where the record was asked."""
+    steady: SteadyDay | None = None
+    """What it says of the bench, where it is a steady jar."""
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """What it says of itself."""
+        said = [each.remarks for each in (self.standing, self.steady) if each is not None]
+        return (*(remark for each in said for remark in each), *self.slurry.remarks)
+
+    @property
+    def settled(self) -> bool:
+        """Whether there is nothing to do."""
+        return (self.standing is None or self.standing.settled) and not in_doubt(self.remarks)
 
 
 def read_enclosure(
@@ -77,7 +93,7 @@ def read_enclosure(
     Raises
     ------
     Refusal
-        If a reading cannot stand, or no enclosure is called so.
+        If a reading cannot stand, no enclosure is called so, or a steady jar is to be held against limits.
 
     Examples
     --------
@@ -89,7 +105,11 @@ def read_enclosure(
     if keeper is None or under is None:
         slurry = slurry_ph(calibration, readings, spots=spots, expected=expected)
         return EnclosureRead(slurry, judge(slurry, *chosen_limits(asked), p), None, 0, None)
-    from slurrycalc.day.keeping.shown import keep_ph  # noqa: PLC0415  only a recorded step needs them
+    from slurrycalc.day.keeping.doubted import say_doubted, say_not_counted  # noqa: PLC0415
+    from slurrycalc.day.keeping.shown import (  # noqa: PLC0415  only a recorded step needs them
+        keep_ph,
+        keep_steady,
+    )
     from slurrycalc.day.keeping.slurries import (  # noqa: PLC0415
         expectation_of,
         jars_of_day,
@@ -97,11 +117,18 @@ def read_enclosure(
         read_jar,
         shares,
     )
+    from slurrycalc.day.planning.bench_state import BenchState, is_steady  # noqa: PLC0415
 
     if spots is not None and len(spots) != len(readings):
         raise Refusal(f"{len(spots)} marks of spots and {len(readings)} readings: give one mark a reading.")
     thing = None if enclosure is None else keeper.thing("enclosure", enclosure)
-    earlier = jars_of_day(keeper, thing)
+    if is_steady(thing) and asked != (None, None):
+        raise Refusal(
+            f"{quoted(enclosure)} is the steady jar, which shows how the bench is and has no range or floor: "
+            "leave --target and --floor out."
+        )
+    # Read again after an alarm, under fresh buffers, a steady jar must be seen to agree or not.
+    earlier = jars_of_day(keeper, thing, under if is_steady(thing) else None)
     marks = [None] * len(readings) if spots is None else list(spots)
     read = [
         read_jar(
@@ -124,12 +151,16 @@ def read_enclosure(
     )
     said = dict.fromkeys(remark for one in read for remark in one.remarks)
     slurry = replace(slurry, remarks=(*slurry.remarks, *said))
+    name = None if thing is None else thing.name
+    rests = shares(slurry, known) if expected is DEFAULT else None
+    bench = BenchState(keeper.recall)
+    if thing is not None and is_steady(thing):
+        day = bench.on(keeper.day, {thing.uid: slurry})[thing.uid]
+        say_doubted(keeper, [day])
+        say_not_counted(keeper, thing, under)
+        keep_steady(keeper, thing.name, slurry.ph, day, slurries=slurry.n, p=p)
+        return EnclosureRead(slurry, None, name, len(earlier), rests, day)
+    slurry = replace(slurry, remarks=(*bench.remarks(keeper.day), *slurry.remarks))
     standing = judge(slurry, *chosen_limits(asked, limits_of(thing)), p)
-    keep_ph(keeper, enclosure if thing is None else thing.name, slurry.ph, standing, slurries=slurry.n)
-    return EnclosureRead(
-        slurry,
-        standing,
-        None if thing is None else thing.name,
-        len(earlier),
-        shares(slurry, known) if expected is DEFAULT else None,
-    )
+    keep_ph(keeper, name, slurry.ph, standing, slurries=slurry.n)
+    return EnclosureRead(slurry, standing, name, len(earlier), rests)

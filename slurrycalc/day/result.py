@@ -9,6 +9,7 @@ from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.deciding.steady import SteadyDay, in_doubt
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
 from slurrycalc.measuring.slurry import SlurryResult
@@ -56,6 +57,28 @@ class EnclosureResult:
     shares: Shares | None = None
     """How much of its scatter rests on what, where the record was asked."""
 
+    @property
+    def settled(self) -> bool:
+        """Whether it lies inside its range and above its floor, on a bench that is not in doubt."""
+        return self.judgement.settled and not in_doubt(self.remarks)
+
+
+@dataclass(frozen=True)
+class SteadyResult:
+    """The steady jar: its pH, and what that says of the bench. It has no range and no floor."""
+
+    name: str
+    slurry: SlurryResult
+    said: SteadyDay
+    jars: tuple[str, ...]
+    note: str
+    remarks: tuple[Remark, ...]
+    """What its day, its slurries and its jars say of themselves."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
+
 
 @dataclass(frozen=True)
 class ProbeResult:
@@ -95,3 +118,5 @@ class DayResult:
     remarks: tuple[Remark, ...]
     before: tuple[Calibration, ...] = ()
     """Earlier calibrations of the day, which some jars were read under."""
+    steady: tuple[SteadyResult, ...] = ()
+    """The steady jars among what was read."""

@@ -70,6 +70,11 @@ class Judgement:
     """What would settle an open question, one for each that is open."""
     remarks: tuple[Remark, ...]
 
+    @property
+    def settled(self) -> bool:
+        """Whether both answers are yes, so that there is nothing to do."""
+        return self.in_range.state == self.above_floor.state == "yes"
+
 
 def checked_limits(target: tuple[float, float], floor: float) -> tuple[tuple[float, float], float]:
     """Take in a target range and a floor.

@@ -20,7 +20,7 @@ from slurrycalc.cli.show_day import show_day
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench import bench_day, bench_table
 from slurrycalc.day.blank import blank_worksheet
-from slurrycalc.day.result import DayResult, EnclosureResult
+from slurrycalc.day.result import DayResult
 from slurrycalc.day.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.quote import quoted
@@ -189,13 +189,16 @@ def of_day(
     """
     budgets = None
     if budget:
-        budgets = tuple(EnclosureBudget(one.name, one.slurry.budget) for one in day.enclosures)
+        read = [(one.name, one.slurry) for one in day.enclosures]
+        read += [(jar.name, jar.slurry) for jar in day.steady]
+        budgets = tuple(EnclosureBudget(name, slurry.budget) for name, slurry in read)
 
     def show(page: Page) -> None:
         show_day(page, day, name, p, budget=budget)
 
     meters = (*day.before, day.calibration)
     remarks = [*day.remarks, *(remark for one in meters for remark in one.remarks)]
+    remarks += [remark for jar in day.steady for remark in jar.remarks]
     remarks += [remark for one in day.enclosures for remark in one.remarks]
     remarks += day.probe.comparison.remarks if day.probe else ()
     remarks += [Remark("held-back", f"row {held.row}: {held.text}") for held in day.held_back]
@@ -204,16 +207,13 @@ def of_day(
         show,
         tuple(remarks),
         needs_action=not (
-            all(one.verdict.state == "good" for one in meters) and all(map(_settled, day.enclosures))
+            all(one.verdict.state == "good" for one in meters)
+            and all(one.settled for one in day.enclosures)
+            and all(jar.said.state != "alarm" for jar in day.steady)
         ),
         p=p,
         last=last,
     )
-
-
-def _settled(enclosure: EnclosureResult) -> bool:
-    standing = enclosure.judgement
-    return standing.in_range.state == standing.above_floor.state == "yes"
 
 
 def _refuse_any(options: Mapping[str, object], name: str) -> None:

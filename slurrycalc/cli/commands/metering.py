@@ -16,11 +16,13 @@ from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, sav
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import heading, on_record_already, show_case
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
+from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
 from slurrycalc.day.reading import read_enclosure
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import tables
 from slurrycalc.measuring.electrode.checks import BufferCheck
@@ -70,7 +72,8 @@ class ReadResult:
     """One enclosure's pH from readings under a calibration, and where it stands."""
 
     slurry: SlurryResult
-    standing: Judgement
+    standing: Judgement | None
+    """None for a steady jar, which has no range and no floor."""
     calibration: Calibration
     check: BufferCheck | None
     budget: Budget | None
@@ -83,6 +86,8 @@ class ReadResult:
     """Jars of that day that were on record already, and count as well."""
     shares: Shares | None
     """How much of the scatter rests on what, where the record was asked."""
+    steady: SteadyDay | None
+    """What it says of the bench, where it is a steady jar."""
     saved: SavedAs | None
 
 
@@ -254,13 +259,16 @@ def read(
             enclosure=enclosure,
         )
     saved = save(keeper, recording)
-    slurry, standing = result.slurry, result.standing
+    slurry, standing, steady = result.slurry, result.standing, result.steady
     parts = budget_of(slurry.ph, chance) if budget else None
 
     def show(page: Page) -> None:
         if keeper is not None:
             page.title(heading(result.enclosure, keeper, calibration.meter.name))
-        show_case(page, slurry.interval(chance), slurry, standing, calibration, shares=result.shares)
+        if standing is not None:
+            show_case(page, slurry.interval(chance), slurry, standing, calibration, shares=result.shares)
+        elif steady is not None:
+            show_steady(page, chance, slurry, steady, calibration, shares=result.shares)
         show_doubts(page, calibration, metered.check)
         if calibration.verdict.state != "good":
             page.points(calibration.verdict.reasons)
@@ -270,8 +278,7 @@ def read(
         if parts is not None:
             show_budget(page, parts, "the pH", "pH")
 
-    remarks = (*standing.remarks, *slurry.remarks, *calibration.remarks, *(keeper.remarks if keeper else ()))
-    settled = standing.in_range.state == standing.above_floor.state == "yes"
+    remarks = (*result.remarks, *calibration.remarks, *(keeper.remarks if keeper else ()))
     whole = ReadResult(
         slurry,
         standing,
@@ -283,13 +290,14 @@ def read(
         keeper.day.isoformat() if keeper else None,
         result.earlier,
         result.shares,
+        steady,
         saved,
     )
     return Outcome(
         whole,
         show,
         remarks,
-        needs_action=not settled,
+        needs_action=not result.settled,
         p=chance,
         last=last_line(saved, recording, "--enclosure NAME"),
     )

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from slurrycalc.day.keeping.doubted import say_doubted
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.keeping.pairing import pairs_of
-from slurrycalc.day.keeping.shown import keep_meter, keep_offset, keep_ph
+from slurrycalc.day.keeping.shown import keep_meter, keep_offset, keep_ph, keep_steady
 from slurrycalc.day.keeping.slurries import (
     expectation_of,
     jars_of_day,
@@ -18,8 +19,10 @@ from slurrycalc.day.keeping.slurries import (
     shares,
 )
 from slurrycalc.day.limits import Limits
+from slurrycalc.day.planning.bench_state import BenchState, is_steady
 from slurrycalc.day.result import DayResult
 from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.logbook.past import Expectation, Jar, Pair
 from slurrycalc.logbook.refs import Id, Ref
 from slurrycalc.logbook.things import Thing
@@ -49,6 +52,39 @@ class KeptDay:
     things: dict[str, Thing] = field(default_factory=dict)
     """Enclosures by name."""
     _expectations: dict[str, Expectation] = field(default_factory=dict)
+
+    @cached_property
+    def bench(self) -> BenchState:
+        """What the steady jars say of the bench."""
+        return BenchState(self.keeper.recall)
+
+    def is_steady(self, name: str) -> bool:
+        """Tell whether an enclosure is a steady jar."""
+        return is_steady(self.things[name])
+
+    def steady_days(self, read: Mapping[str, SlurryResult]) -> dict[str, SteadyDay]:
+        """Judge the steady jars of the day.
+
+        Parameters
+        ----------
+        read : mapping of str to SlurryResult
+            Name of a steady jar to what it reads in this step.
+
+        Returns
+        -------
+        dict
+            Uid to what it says of the bench, of each that was read on that day, in this step or before.
+
+        Raises
+        ------
+        Refusal
+            If the points of a calibration cannot stand.
+        """
+        by_uid = {self.things[name].uid: slurry for name, slurry in read.items()}
+        found = self.bench.on(self.keeper.day, by_uid)
+        if read:
+            say_doubted(self.keeper, found.values(), self.things)
+        return found
 
     @cached_property
     def labels(self) -> dict[tuple[int, str], Id]:
@@ -237,5 +273,7 @@ class KeptDay:
             keep_meter(self.keeper, calibration)
         for one in result.enclosures:
             keep_ph(self.keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n)
+        for jar in result.steady:
+            keep_steady(self.keeper, jar.name, jar.slurry.ph, jar.said, slurries=jar.slurry.n, p=p)
         if result.probe is not None:
             keep_offset(self.keeper, result.probe.name, result.probe.comparison, p)

@@ -9,6 +9,7 @@ from uncertainties import UFloat
 
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.probe import Comparison
 from slurrycalc.metrology.coverage import interval
@@ -50,6 +51,30 @@ def keep_ph(
             "above_floor": [standing.above_floor.state, standing.above_floor.probability],
         },
     )
+
+
+def keep_steady(
+    keeper: Keeper, jar: str, ph: UFloat, said: SteadyDay, *, slurries: int, p: float
+) -> None:
+    """Keep a steady jar's pH and what it said of the bench, as it was shown.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    jar : str
+        Its name.
+    ph : UFloat
+        The result. [pH]
+    said : SteadyDay
+        What it said.
+    slurries : int
+        How many it rests on.
+    p : float
+        Coverage probability. [1]
+    """
+    shown = {"enclosure": jar, "ph": ph.n, "interval": list(interval(ph, p)), "p": p}
+    _keep(keeper, {**shown, "slurries": slurries, "steady": said.state})
 
 
 def keep_meter(keeper: Keeper, calibration: Calibration) -> None:

@@ -9,6 +9,7 @@ from slurrycalc.day.keeping.keeper import UNKNOWN, Keeper
 from slurrycalc.day.limits import Limits
 from slurrycalc.day.shares import Shares
 from slurrycalc.logbook.past import Expectation, Jar, expectation, jars
+from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.refs import Id, Ref
 from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
@@ -84,7 +85,7 @@ def limits_of(enclosure: Thing | None) -> Limits:
     )
 
 
-def jars_of_day(keeper: Keeper, enclosure: Thing | None) -> tuple[Jar, ...]:
+def jars_of_day(keeper: Keeper, enclosure: Thing | None, under: Ref | None = None) -> tuple[Jar, ...]:
     """Give an enclosure's jars of the step's day that are on record and were mixed alike.
 
     Parameters
@@ -93,6 +94,8 @@ def jars_of_day(keeper: Keeper, enclosure: Thing | None) -> tuple[Jar, ...]:
         Of the step.
     enclosure : Thing or None
         Which one.
+    under : Ref, optional
+        Those alone that were read under this calibration.
 
     Returns
     -------
@@ -104,7 +107,14 @@ def jars_of_day(keeper: Keeper, enclosure: Thing | None) -> tuple[Jar, ...]:
         return ()
     readings = keeper.recall.readings(known, since=keeper.day, until=keeper.day)
     alike = {row.slurry for row in readings.rows if row.mixed == (RATIO, "volume", DISTILLED)}
+    if under is not None:
+        alike -= {row.slurry for row in readings.rows if _under(readings, row) != under}
     return tuple(jar for jar in jars(readings) if jar.place in alike)
+
+
+def _under(readings: Readings, row: KeptReading) -> Ref | None:
+    place = row.calibration
+    return None if place is None else Ref(readings.uids.of(place[0]), place[1])
 
 
 def labels_of_day(keeper: Keeper) -> dict[tuple[int, str], Id]:
