@@ -9,7 +9,6 @@ from typing import Literal
 
 from slurrycalc.data.assumed import LONGEST_RETEST, TREND_HORIZON
 from slurrycalc.day.limits import Limits, chosen_limits
-from slurrycalc.day.planning.retest import retest_by_trend
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import Crossing, Retest, Trend
@@ -104,7 +103,7 @@ def outlook(
     >>> found.meaning
     'It turns acid: a drift is shown, 0.86 in a year if it goes on as it has.'
     >>> found.met[0].crossing.earliest.isoformat()
-    '2024-08-28'
+    '2024-09-09'
     """
     (low, high), floor = checked_limits(*chosen_limits(*said))
     ends = drift.interval(p)
@@ -128,6 +127,40 @@ def outlook(
         predicted=None if ahead is None else _predicted(drift, ahead),
         met=tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits)),
     )
+
+
+def retest_by_trend(drift: Trend, *limits: Limits, p: float = 0.95) -> Retest:
+    """Say by when an enclosure is to be read again, by its trend.
+
+    The floor counts whatever the trend, since a bed below it wants something done. The upper end of the range
+    counts only where a rise is shown: that of a steady bed near it, or beyond it, would ask for another
+    reading day after day, and none of them would tell more.
+
+    Parameters
+    ----------
+    drift : Trend
+    limits : Limits
+        Range wanted and floor, those that count first, first; common practice where none says one. [pH]
+    p : float
+        Probability, one-sided, with which a limit is kept until then. [1]
+
+    Returns
+    -------
+    Retest
+        Twelve months after the last bench day at most.
+
+    Examples
+    --------
+    >>> from slurrycalc.deciding.trend import trend
+    >>> days = ["2024-01-02", "2024-02-01", "2024-03-03", "2024-04-02", "2024-05-04", "2024-06-01"]
+    >>> retest_by_trend(trend(days, [5.42, 5.54, 5.62, 5.70, 5.81, 5.89])).by.isoformat()
+    '2024-10-15'
+    >>> retest_by_trend(trend(days, [6.35, 6.40, 6.33, 6.41, 6.36, 6.40])).by.isoformat()
+    '2025-06-01'
+    """
+    (_, high), floor = chosen_limits(*limits)
+    rising = drift.shown and drift.per_month.n > 0.0
+    return drift.retest_by(floor, high if rising else None, p)
 
 
 def _meaning(drift: Trend, ends: Interval, shown: bool) -> str:
