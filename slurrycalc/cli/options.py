@@ -107,6 +107,19 @@ On = Annotated[
     str | None,
     Option("--on", metavar="DATE", help="The day it was done: yesterday, mon, 3d, 2024-05-04; else today."),
 ]
+AskedOn = Annotated[
+    str | None,
+    Option("--on", metavar="DATE", help="The day on which it is asked, as if nothing later were known."),
+]
+AskedEnclosure = Annotated[
+    str | None,
+    Option(
+        "--enclosure",
+        metavar="NAME",
+        help="Which one on record; it only looks, and records nothing.",
+        autocompletion=names.enclosures,
+    ),
+]
 At = Annotated[str | None, Option("--at", metavar="TIME", help="The time it was done, like 14:30.")]
 By = Annotated[str | None, Option("--by", metavar="NAME", help="Who did it.")]
 Try = Annotated[bool, Option("--try", help="Compute only, and record nothing.")]

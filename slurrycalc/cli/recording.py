@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -70,6 +70,15 @@ class Recording:
                     raise Refusal(f"`{when.at:%H:%M}` on {day} lies in the future; give the day too: --on")
                 return when
         return When(instant(day, None, now), day_only=True)
+
+
+def day_asked(on: str | None) -> date:
+    """Read ``--on`` of a command that only asks; today, where it is not given."""
+    today = present().date()
+    if on is None:
+        return today
+    with option("--on"):
+        return day_of(on, today)
 
 
 def present() -> datetime:
