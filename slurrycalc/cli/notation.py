@@ -117,6 +117,35 @@ def pair_words(text: str) -> tuple[str, str]:
     return probe.strip(), slurry.strip()
 
 
+def dose_words(text: str) -> tuple[str, str]:
+    """Split a jar of a trial into its dose and its pH.
+
+    Parameters
+    ----------
+    text : str
+        ``DOSE=PH``.
+
+    Returns
+    -------
+    tuple of str
+        Both as texts.
+
+    Raises
+    ------
+    Refusal
+        If a part is missing.
+
+    Examples
+    --------
+    >>> dose_words("10%=5.27")
+    ('10%', '5.27')
+    """
+    dose, sign, ph = text.partition("=")
+    if not sign or not dose.strip() or not ph.strip() or "=" in ph:
+        raise Refusal(f"{quoted(text)} is no jar of a trial: write DOSE=PH, like 10%=5.27")
+    return dose.strip(), ph.strip()
+
+
 def bottle_words(text: str) -> Bottle:
     """Make a bottle from what stands on it.
 

@@ -32,6 +32,13 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
             "spots": "Say how many spots to sample for a wanted margin.",
         },
     },
+    "Deciding": {
+        "changing": {
+            "exchange": "Say how much of a bed to exchange for a fresh mix, in which stages.",
+            "upkeep": "Say how much to exchange again and again, so that a bed keeps its limit.",
+            "trial": "Find the dose that brings a pH, from jars that were given doses.",
+        },
+    },
     "The record": {
         "things": {
             "enclosure": "List the enclosures, or add, show or change one.",

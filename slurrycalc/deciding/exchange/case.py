@@ -89,7 +89,7 @@ def asked(
     away from 5.9: give one above 5.9; or, if 5.9 or lower is wanted, the bed needs no exchange.
     """
     if isinstance(fresh, str) and not any(character.isdigit() for character in fresh):
-        raise _no_measurement(fresh)
+        raise no_measurement(fresh)
     bed, mix = taken(now, "ph", "pH now"), taken(fresh, "ph", "pH of the fresh mix")
     goal = nominal(taken(wanted, "ph", "pH wanted"))
     at, of = nominal(bed), nominal(mix)
@@ -117,7 +117,24 @@ def _away(at: float, of: float, goal: float) -> Refusal:
     )
 
 
-def _no_measurement(name: str) -> Refusal:
+def no_measurement(name: str) -> Refusal:
+    """Refuse a fresh mix that is named and not measured.
+
+    Parameters
+    ----------
+    name : str
+        As it was typed.
+
+    Returns
+    -------
+    Refusal
+        With where such a mix may lie, and what to do.
+
+    Examples
+    --------
+    >>> "from 3.5 to 4.5 (memory)" in str(no_measurement("peat"))
+    True
+    """
     row = component(name)
     lies = "" if row is None else f" it may lie anywhere from {row.ph[0]:g} to {row.ph[1]:g} ({row.known});"
     return Refusal(

@@ -139,7 +139,7 @@ def exchange(
     """
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability to be assured of; give one above 0.5, such as 0.95.")
-    days = _days(spacing)
+    days = days_between(spacing)
     most = part_at_once(at_once)
     if volume is None and depth is not None:
         raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
@@ -177,7 +177,29 @@ def exchange(
     )
 
 
-def _days(spacing: float | str | pint.Quantity[Any]) -> float:
+def days_between(spacing: float | str | pint.Quantity[Any]) -> float:
+    """Take in the time from one stage to the next.
+
+    Parameters
+    ----------
+    spacing : float, str or pint.Quantity
+        A number counts days; a text has its unit: ``28 d``, ``4 weeks``. [d]
+
+    Returns
+    -------
+    float
+        [d]
+
+    Raises
+    ------
+    Refusal
+        If it is under a day or over a year.
+
+    Examples
+    --------
+    >>> days_between("4 weeks")
+    28.0
+    """
     counted = isinstance(spacing, float | int)
     days = float(spacing) if counted else magnitude(spacing, "duration") / _MINUTES
     if not 1.0 <= days <= _MOST_DAYS:

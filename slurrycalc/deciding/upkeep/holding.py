@@ -10,6 +10,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, Known
 from slurrycalc.data.cautions import cautions
+from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.stages import part_at_once
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.mixing import buffering as known_buffering
@@ -19,10 +20,11 @@ from slurrycalc.deciding.upkeep.words import Found, meaning, remarks, to_do
 from slurrycalc.metrology.annotate import MonthValue, Number, NumberValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units import measured
 from slurrycalc.metrology.units.kinds import Kind
 from slurrycalc.metrology.units.sizes import bed_volume
 
+_MINUTES = 24.0 * 60.0  # of a day
 INTERVALS: Final = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)
 """Of the table of choices. [month]"""
 
@@ -97,7 +99,7 @@ def upkeep(
     floor : float or str, optional
         Limit that must not be passed downward. [pH]
     every : float or str
-        From one exchange to the next. [month]
+        From one exchange to the next: a bare number, or a text such as ``90 d``. [month]
     buffering : float, str or UFloat, optional
         Buffering capacity of a volume of fresh mix over one of the bed as it is now; without it, 1 within a
         factor of two (from memory). [1]
@@ -183,8 +185,9 @@ def _plain(given: Given | None, kind: Kind, what: str) -> float | None:
 
 def _months(every: float | str) -> float:
     try:
-        said = every.casefold().removesuffix("s").removesuffix("month") if isinstance(every, str) else every
-        months = magnitude(said, "number")
+        kind, months = measured(every, ("number", "duration"))
+        if kind == "duration":
+            months /= DAYS_PER_MONTH * _MINUTES
     except Refusal:
         months = 0.0
     if not 0.0 < months <= MOST_MONTHS:

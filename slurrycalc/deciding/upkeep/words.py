@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import MOST_AT_ONCE
+from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
@@ -56,7 +56,7 @@ def monthly(every: float) -> str:
     if every < 1.0:
         days = int(every * DAYS_PER_MONTH)
         return "every day" if days < 2 else f"every {days} days"
-    return "every month" if every == 1.0 else f"every {every:g} months"
+    return "every month" if every == 1.0 else f"every {every:.3g} months"
 
 
 def held(demand: Demand) -> str:
@@ -131,11 +131,17 @@ def to_do(found: Found) -> str:
             f"Exchange {percent(sure.fraction, up=True)}{amount} {monthly(found.every)}, and read it before "
             "each."
         )
-    if found.longest is not None:
+    if found.longest is not None and found.longest * DAYS_PER_MONTH >= STAGE_SPACING.value:
         return f"Exchange more often: {most} of the bed {monthly(found.longest)} is enough."
+    never = f"No interval makes {most} of the bed at a time enough"
+    if found.longest is not None:
+        never = (
+            f"{most} of the bed would be enough only {monthly(found.longest)}, and roots and small fauna "
+            f"want {STAGE_SPACING.value:g} days between two exchanges (from {STAGE_SPACING.known})"
+        )
     return (
-        f"No interval makes {most} of the bed at a time enough: take a fresh mix that lies further from the "
-        "limit, or find out by a trial and by more bench days what is doubtful here."
+        f"{never}: take a fresh mix that lies further from the limit, or find out by a trial and by more "
+        "bench days what is doubtful here."
     )
 
 

@@ -1,0 +1,58 @@
+"""A trial in jars, on a page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import TYPE_CHECKING
+
+from slurrycalc.cli.show_change import base, head, ph_words
+from slurrycalc.day.planning.trying import Tried
+from slurrycalc.deciding.trial import Trial
+from slurrycalc.metrology.coverage import interval
+from slurrycalc.metrology.remark import Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+
+def show_trial(page: Page, tried: Tried, remarks: Iterable[Remark]) -> None:
+    """Write a trial: the dose, what it means, what to do, and what each jar read.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    tried : Tried
+        The trial.
+    remarks : iterable of Remark
+        What to know of it.
+    """
+    found = tried.trial
+    head(page, tried.enclosure, None if tried.on is None else date.fromisoformat(tried.on))
+    meaning, task = found.text
+    page.say(meaning)
+    page.do(task)
+    page.mind()
+    page.title("Jars" if tried.amendment is None else f"Jars with {tried.amendment}")
+    page.table(
+        ("dose", "pH read", f"pH by the {found.way}"),
+        [
+            (f"{dose:g} {found.unit}".strip(), ph_words(ph), ph_words(found.level(dose)))
+            for dose, ph in zip(found.doses, found.ph, strict=True)
+        ],
+    )
+    page.gap()
+    _rests(page, found)
+    base(page, tried.basis, remarks)
+
+
+def _rests(page: Page, found: Trial) -> None:
+    if found.buffering is not None:
+        page.headline(
+            "Buffering, fresh over old", found.buffering.n, interval(found.buffering, found.p), found.p
+        )
+    page.say(
+        f"Rests on {len(found.doses)} jars, which scatter by {found.scatter_sd:.2f} pH; their own scatter "
+        f"counts {found.own_share:.0%}, what is expected of jars the rest."
+    )

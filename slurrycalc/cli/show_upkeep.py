@@ -1,0 +1,119 @@
+"""An upkeep, on a page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import TYPE_CHECKING
+
+from slurrycalc.cli.show_change import MEASURES, base, head, measures
+from slurrycalc.day.planning.holding import UpkeepPlanned
+from slurrycalc.deciding.exchange.words import in_cases, percent
+from slurrycalc.deciding.given import nominal
+from slurrycalc.deciding.upkeep import Choice, Plan, Upkeep
+from slurrycalc.deciding.upkeep.words import NAMES, monthly
+from slurrycalc.metrology.coverage import half_width, interval
+from slurrycalc.metrology.remark import Remark
+from slurrycalc.metrology.uncertain import Uncertain
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+
+def show_upkeep(
+    page: Page, planned: UpkeepPlanned, day: date | None, remarks: Iterable[Remark], p: float
+) -> None:
+    """Write an upkeep: where it leads, what it means, what to mind, the choices, the first cycles.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    planned : UpkeepPlanned
+        The upkeep.
+    day : date or None
+        The present day, where the record was asked.
+    remarks : iterable of Remark
+        What to know of it.
+    p : float
+        Coverage probability. [1]
+    """
+    kept = planned.upkeep
+    plan = kept.assured or kept.even
+    head(page, planned.enclosure, day)
+    if plan is not None and plan.fraction:
+        page.title(f"Exchange {percent(plan.fraction, up=True)} of the bed {monthly(kept.every)}")
+        _headline(page, plan, p)
+    meaning, task = kept.text
+    page.say(meaning)
+    page.do(task)
+    page.mind()
+    if plan is not None and plan.amount is not None:
+        page.title("How much, each time")
+        page.table(MEASURES, [measures(what, plan.amount) for what in ("out", "in")])
+    page.title("How often and how much")
+    page.table(_heads(kept), [_row(one, several=_several(kept)) for one in kept.table])
+    if plan is not None and plan.cycles:
+        page.title("The first cycles, without their doubt")
+        _cycles(page, plan)
+        page.gap()
+        page.say("How each exchange is done, step by step: slurrycalc exchange")
+    base(page, planned.basis, remarks)
+
+
+def _headline(page: Page, plan: Plan, p: float) -> None:
+    """Write where the steady bed is just before an exchange."""
+    if plan.low is not None and plan.high is not None:
+        ends = {"lowest": plan.low, "highest": plan.high}
+        which = "highest" if plan.decided_by == "ceiling" else "lowest"
+        _number(page, f"Then, at its {which}, pH", ends[which], p)
+    if plan.salts is not None:
+        _number(page, "Then, at most, salts", plan.salts / 1000.0, p, " mS/cm")
+
+
+def _number(page: Page, label: str, value: Uncertain, p: float, unit: str = "") -> None:
+    """Write a number with its interval, or alone where all that it rests on was taken as exact."""
+    half = half_width(value)
+    if half:
+        page.headline(label, nominal(value), interval(value, p), p, unit=unit.strip())
+    else:
+        page.say(f"{label} {nominal(value):.2f}{unit} (from numbers taken as exact)")
+
+
+def _several(kept: Upkeep) -> bool:
+    return len({one.decided_by for one in kept.table if one.decided_by}) > 1
+
+
+def _heads(kept: Upkeep) -> tuple[str, ...]:
+    heads = ("exchange", "if all is as measured", f"in {in_cases(kept.p)}")
+    return (*heads, "decided by") if _several(kept) else heads
+
+
+def _row(one: Choice, *, several: bool) -> tuple[str, ...]:
+    cells = (
+        monthly(one.every),
+        *(
+            "none does" if part is None else percent(part, up=True)
+            for part in (one.fraction, one.assured_fraction)
+        ),
+    )
+    return (*cells, NAMES[one.decided_by] if one.decided_by else "") if several else cells
+
+
+def _cycles(page: Page, plan: Plan) -> None:
+    heads = [""]
+    rows = [[f"month {cycle.month:.3g}"] for cycle in plan.cycles]
+    columns = {
+        "pH after it": [cycle.after for cycle in plan.cycles],
+        "pH before the next": [cycle.before for cycle in plan.cycles],
+        "at worst": [cycle.worst for cycle in plan.cycles],
+        "mS/cm before the next": [
+            None if cycle.salts is None else cycle.salts / 1000.0 for cycle in plan.cycles
+        ],
+    }
+    for name, values in columns.items():
+        if values[0] is not None:
+            heads.append(name)
+            for row, value in zip(rows, values, strict=True):
+                row.append("" if value is None else f"{value:.2f}")
+    page.table(heads, rows)

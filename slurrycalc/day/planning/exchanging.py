@@ -1,0 +1,177 @@
+"""An exchange, from what the line says and what the record knows; and its stages, put on record."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING
+from slurrycalc.day.limits import chosen_limits
+from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.exchange import Exchange, exchange
+from slurrycalc.deciding.exchange.planning import days_between
+from slurrycalc.metrology.remark import Refusal, Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.day.keeping.keeper import Keeper
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How an exchange is spread over time, and for which probability it is planned."""
+
+    start: datetime.date | None = None
+    """Day of the first stage; with a bed on record today, or its turn after the last exchange."""
+    every: str | None = None
+    """From one stage to the next, as typed."""
+    at_once: str | None = None
+    """Largest part at a time, as typed."""
+    p: float = 0.95
+    cup: str = "us"
+
+
+@dataclass(frozen=True)
+class ExchangePlanned:
+    """An exchange, and what it was computed from."""
+
+    exchange: Exchange
+    enclosure: str | None
+    basis: tuple[str, ...]
+    """What was taken from the record, a sentence each."""
+    remarks: tuple[Remark, ...]
+
+
+def plan_exchange(
+    line: Line,
+    want: str | None,
+    spread: Spread,
+    today: datetime.date,
+    *,
+    keeper: Keeper | None = None,
+    enclosure: str | None = None,
+) -> ExchangePlanned:
+    """Plan an exchange.
+
+    Parameters
+    ----------
+    line : Line
+        What the line says of bed and mix.
+    want : str or None
+        pH wanted, as typed; of a bed on record the middle of its target. [pH]
+    spread : Spread
+        How it is spread over time.
+    today : date
+        The present day.
+    keeper : Keeper, optional
+        Where the record is asked.
+    enclosure : str, optional
+        Name of the bed on record.
+
+    Returns
+    -------
+    ExchangePlanned
+
+    Raises
+    ------
+    Refusal
+        If something is missing or cannot stand.
+
+    Examples
+    --------
+    >>> today = datetime.date(2024, 5, 4)
+    >>> plan = plan_exchange(Line(now="5.1", fresh="6.6"), "5.9", Spread(), today).exchange
+    >>> f"{plan.assured_fraction:.3f}"
+    '0.681'
+    """
+    recall = None if keeper is None else keeper.recall
+    found = gather(line, recall, enclosure, today)
+    wanted = _wanted(found, want)
+    bed_ph(found, recall, today)
+    if found.fresh is None:
+        raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
+    assert found.now is not None
+    every = STAGE_SPACING.value if spread.every is None else spread.every
+    start = spread.start
+    if start is None and keeper is not None and found.bed is not None:
+        start = _start(found, keeper, today, days_between(every))
+    plan = exchange(
+        found.now,
+        found.fresh,
+        wanted,
+        found.volume,
+        found.buffering,
+        start=start,
+        spacing=every,
+        at_once=MOST_AT_ONCE.value if spread.at_once is None else spread.at_once,
+        p=spread.p,
+        cup=spread.cup,
+    )
+    name = None if found.bed is None else found.bed.name
+    return ExchangePlanned(plan, name, tuple(found.basis), tuple(found.remarks))
+
+
+def _wanted(found: Gathered, want: str | None) -> str | float:
+    if want is not None:
+        return want
+    if found.bed is None:
+        raise Refusal(f"the pH wanted is missing: {NAMELESS.format(option='--want 5.9')}")
+    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+
+    own = limits_of(found.bed)
+    (low, high), _ = chosen_limits(own)
+    whose = "its range" if own[0] is not None else "the usual range"
+    known = "" if own[0] is not None else ", common practice"
+    found.note("Wanted", f"pH {(low + high) / 2.0:.4g}, the middle of {whose}, {low:g} to {high:g}{known}")
+    return (low + high) / 2.0
+
+
+def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float) -> datetime.date:
+    """Begin today, or when the stage before has had its time."""
+    from slurrycalc.day.planning.stages import open_stages  # noqa: PLC0415  only with the record
+    from slurrycalc.logbook.latest import event_days  # noqa: PLC0415
+
+    assert found.bed is not None
+    done = [day for day in event_days(keeper.recall, found.bed.id, "exchange") if day <= today]
+    planned = open_stages(found.bed, done)
+    if planned:
+        days = ", ".join(f"{stage.fraction:.0%} on {spoken(stage.on)}" for stage in planned)
+        said = f"On record for {found.bed.name}: {days}. What --plan saves replaces it."
+        found.remarks.append(Remark("planned-already", said))
+    if not done:
+        return today
+    turn = done[-1] + datetime.timedelta(days=round(spacing))
+    if turn <= today:
+        return today
+    said = f"The first stage waits until {spoken(turn)}, since the last exchange was on {spoken(done[-1])}."
+    found.remarks.append(Remark("waits", said))
+    return turn
+
+
+def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
+    """Put the stages of an exchange into a step, in place of those of an earlier plan.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    planned : ExchangePlanned
+        Of a bed on record.
+
+    Returns
+    -------
+    bool
+        Whether there is anything to record: stages, or an earlier plan that is taken back.
+    """
+    assert planned.enclosure is not None
+    bed = keeper.recall.things.find("enclosure", planned.enclosure)
+    stages = [
+        [stage.on.isoformat(), round(stage.fraction, 4)]
+        for stage in planned.exchange.stages
+        if stage.on is not None
+    ]
+    if not stages and bed.get("stages") is None:
+        return False
+    keeper.step.setting(bed.uid, "stages", stages or None)
+    return True
