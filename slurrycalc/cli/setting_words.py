@@ -111,6 +111,7 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
             "junction": _ph,
             "compensates": lambda text: yes_or_no(text, "--compensates"),
             "thermometer": lambda text: magnitude(text, "number"),
+            "electrode": _past,
             "check_every": _interval,
             "note": plain_note,
             "volume": _cup,

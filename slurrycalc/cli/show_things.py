@@ -32,6 +32,7 @@ WORDS = {
     "repeatability_mV": "repeatability",
     "repeatability_pH": "repeatability",
     "bed_depth": "bed depth",
+    "electrode": "electrode put in on",
     "volume": "holds",
     "fresh": "fresh mix",
     "read_every": "reading interval",

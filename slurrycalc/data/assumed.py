@@ -163,6 +163,9 @@ EFFICIENCY_SCATTER = Assumed(
 OFFSET_SCATTER = Assumed(
     5.0, "mV", "memory", "our own expectation, worth METER_SCATTER_DOF: one calibration to the next"
 )
+ELECTRODE_ENDS = Assumed(
+    3.0, "month", "memory", "our own figure: an electrode whose end may come within it is to be replaced soon"
+)
 METER_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of calibrations is worth")
 LAB_REPRODUCIBLE = Assumed(
     0.10,

@@ -14,7 +14,7 @@ SETTINGS: Mapping[str, tuple[str, ...]] = {
     ),
     "meter": (
         *("name", "shows", "resolution_mV", "resolution_pH", "repeatability_mV", "repeatability_pH"),
-        *("junction", "compensates", "thermometer", "note", "retired"),
+        *("junction", "compensates", "thermometer", "electrode", "note", "retired"),
     ),
     "probe": ("name", "resolution", "check_every", "note", "retired"),
     "bottle": ("name", "label", "tolerance", "measured", "lot", "opened", "expires", "note", "retired"),

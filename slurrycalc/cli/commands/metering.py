@@ -172,8 +172,11 @@ def calibrate(
         parts = budget_of(calibration.efficiency, chance) if budget else None
         if keeper is not None:
             from slurrycalc.day.keeping.shown import keep_meter
+            from slurrycalc.day.planning.ageing import say_if_ending
 
             keep_meter(keeper, calibration)
+            if points:
+                say_if_ending(keeper, calibration)
     saved = save(keeper, recording)
     remarks = (*calibration.remarks, *(keeper.remarks if keeper else ()))
 

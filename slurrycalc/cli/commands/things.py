@@ -12,8 +12,10 @@ from slurrycalc.cli import names, options
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, reading, save
 from slurrycalc.cli.setting_words import enclosure_words, kit_words
+from slurrycalc.cli.show_meter_life import show_meter_life
 from slurrycalc.cli.show_things import show_list, show_one
 from slurrycalc.day.keeping.stating import Stated, ThingShown, show_thing, state
+from slurrycalc.day.planning.ageing import MeterLife, life_as_said
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.quote import quoted
@@ -35,6 +37,8 @@ class OnRecord:
     things: tuple[ThingShown, ...]
     logbook: str
     saved: SavedAs | None
+    electrode: MeterLife | None = None
+    """How a meter's electrode ages, where one meter was asked for and was calibrated."""
 
 
 def enclosure(
@@ -128,6 +132,9 @@ def kit(
     ] = None,
     compensates: options.Compensates = None,
     thermometer: options.Thermometer = None,
+    electrode: Annotated[
+        str | None, Option(metavar="DATE", help="The day a meter's electrode was put in.")
+    ] = None,
     check_every: Annotated[
         str | None, Option(metavar="TIME|never", help='When to check a probe; "7 d" unless given.')
     ] = None,
@@ -144,17 +151,20 @@ def kit(
 
     slurrycalc kit
     slurrycalc kit meter desk --shows pH
+    slurrycalc kit meter desk --electrode 2024-03-01
     slurrycalc kit bottle "acid 2" --label 4.01 --tolerance 0.02 --opened today
     slurrycalc kit probe stick --check-every "2 weeks"
     slurrycalc kit cup 240 mL
 
     It also says where the logbook lies. What was said before stays on record; none as a value takes it back.
+    A meter that was calibrated is shown with the efficiency and offset of its electrode through time, and
+    when it will be worn out, by its calibrations since --electrode.
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"label": label, "tolerance": tolerance, "measured": measured, "lot": lot, "opened": opened}
     given |= {"expires": expires, "shows": shows, "resolution": resolution, "repeatability": repeatability}
     given |= {"junction": junction, "compensates": compensates, "thermometer": thermometer}
-    given |= {"check_every": check_every, "note": note, "retired": retired}
+    given |= {"electrode": electrode, "check_every": check_every, "note": note, "retired": retired}
     chosen = _kind(kind)
     if chosen is None or not name:
         _refuse_any({**given, "rename": rename}, f"slurrycalc kit {chosen or 'meter'} NAME")
@@ -204,13 +214,17 @@ def _stated(
     with keeping("enclosure" if kind == "enclosure" else "kit", recording, name) as keeper:
         assert keeper is not None
         stated: Stated = state(keeper, kind, name, settings, rename)
+        electrode = life_as_said(keeper.recall, name, settings) if kind == "meter" else None
     says = stated.added or bool(stated.changed)
     saved = save(keeper, recording) if says else None
     said = Remark("new-on-record", f"New on record: {kind} {stated.shown.name}.")
 
     def show(page: Page) -> None:
         show_one(page, stated)
+        if electrode is not None:
+            show_meter_life(page, electrode)
 
     last = last_line(saved, recording, "") if says else SHOWN
-    result = OnRecord((stated.shown,), str(recording.path), saved)
-    return Outcome(result, show, (said,) if stated.added else (), last=last)
+    result = OnRecord((stated.shown,), str(recording.path), saved, electrode)
+    remarks = (*((said,) if stated.added else ()), *(electrode.remarks if electrode else ()))
+    return Outcome(result, show, remarks, last=last)
