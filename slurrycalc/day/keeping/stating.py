@@ -90,7 +90,7 @@ def in_words(key: str, value: Any) -> str:
     """
     unit = UNITS.get(key)
     if key == "stages":
-        return ", ".join(f"{part:.0%} on {day}" for day, part in value) or "done"
+        return ", ".join(f"{100.0 * part:.0f} % on {day}" for day, part in value) or "done"
     if unit is None or isinstance(value, str):
         return spoken(value)
     if isinstance(value, list):

@@ -167,7 +167,7 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
     line = drift_or_why(series, today=today)
     if isinstance(line, Trend):
         ph = line.level(today)
-        text = f"pH {_shown(ph)}, by the line through its {len(series.days)} bench days, today"
+        text = f"pH {_shown(ph)}, by the line through its {len(series.days)} bench days, on {spoken(today)}"
         return Level(ph, text, line.remarks)
     day = stands_on(recall, bed, series.last)
     assert day is not None

@@ -12,6 +12,8 @@ from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, g
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
 from slurrycalc.deciding.exchange.planning import days_between
+from slurrycalc.deciding.exchange.words import percent
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
@@ -121,10 +123,11 @@ def _wanted(found: Gathered, want: str | None) -> str | float:
 
     own = limits_of(found.bed)
     (low, high), _ = chosen_limits(own)
+    middle = (low + high) / 2.0
     whose = "its range" if own[0] is not None else "the usual range"
     known = "" if own[0] is not None else ", common practice"
-    found.note("Wanted", f"pH {(low + high) / 2.0:.4g}, the middle of {whose}, {low:g} to {high:g}{known}")
-    return (low + high) / 2.0
+    found.note("Wanted", f"pH {typed(middle)}, the middle of {whose}, {typed(low)} to {typed(high)}{known}")
+    return middle
 
 
 def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float) -> datetime.date:
@@ -136,7 +139,7 @@ def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float
     done = [day for day in event_days(keeper.recall, found.bed.id, "exchange") if day <= today]
     planned = open_stages(found.bed, done)
     if planned:
-        days = ", ".join(f"{stage.fraction:.0%} on {spoken(stage.on)}" for stage in planned)
+        days = ", ".join(f"{percent(stage.fraction)} on {spoken(stage.on)}" for stage in planned)
         said = f"On record for {found.bed.name}: {days}. What --plan saves replaces it."
         found.remarks.append(Remark("planned-already", said))
     if not done:

@@ -11,7 +11,7 @@ from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
-from slurrycalc.measuring.wording import number, two_figures
+from slurrycalc.measuring.wording import number, two_figures, typed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -177,10 +177,10 @@ def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
     (_, high), floor = chosen_limits(own)
     if nominal(taken(drift, "number", "drift per month")) <= 0.0:
         known = "" if own[1] is not None else ", common practice"
-        found.note("Limit", f"pH {floor:g}, its floor{known}")
+        found.note("Limit", f"pH {typed(floor)}, its floor{known}")
         return floor, None
     known = "" if own[0] is not None else ", common practice"
-    found.note("Limit", f"pH {high:g}, the upper end of its range{known}, since it rises")
+    found.note("Limit", f"pH {typed(high)}, the upper end of its range{known}, since it rises")
     return None, high
 
 
@@ -191,5 +191,5 @@ def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None
     try:
         bed_ph(found, recall, today)
     except Refusal:
-        said = f"{found.bed.name} was not read since something was done: the first cycles begin at its limit."
+        said = f"{found.bed.name} was not read since something was done, so where it stands is not known."
         found.remarks.append(Remark("level-unknown", said))

@@ -11,6 +11,7 @@ from slurrycalc.day.limits import chosen_limits
 from slurrycalc.deciding.given import Given
 from slurrycalc.deciding.trial import Trial, trial
 from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -154,7 +155,7 @@ def _wanted(known: Thing | None, target: str | None) -> tuple[str | float, tuple
 
     (low, high), _ = chosen_limits(limits_of(known))
     middle = (low + high) / 2.0
-    return middle, (f"Wanted: pH {middle:.4g}, the middle of its range, {low:g} to {high:g}.",)
+    return middle, (f"Wanted: pH {typed(middle)}, the middle of its range, {typed(low)} to {typed(high)}.",)
 
 
 def _newest(keeper: Keeper, known: Thing | None, name: str) -> KeptTrial:
