@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from slurrycalc.metrology.quote import quoted
@@ -88,9 +91,58 @@ def write_new(name: str, text: str, like: str) -> None:
         If it is there already, which is never written over, or cannot be written.
     """
     path = Path(name)
+    with _writing(path, name, like), path.open("x", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+
+
+def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: str, like: str) -> None:
+    """Write a file that is written again and again: over one of the same kind only, whole or not at all.
+
+    Parameters
+    ----------
+    name : str
+        Its path, as typed.
+    data : bytes
+        What to write.
+    is_ours : callable
+        Tells by the start of a file whether it may be written over.
+    what : str
+        What that is, for the sentence.
+    like : str
+        A right name, for the sentence.
+
+    Raises
+    ------
+    Refusal
+        If something else is there already, or it cannot be written.
+    """
+    path = Path(name)
+    with _writing(path, name, like):
+        path = path.resolve()
+        if path.exists():
+            if not path.is_file():
+                raise FileExistsError
+            with path.open("rb") as file:
+                if not is_ours(file.read(1000)):
+                    raise Refusal(
+                        f"{quoted(name, 200)} is there already, and no {what}, so it is not written over; "
+                        f"give a new name, such as {like}."
+                    )
+        beside = path.with_name(f".{path.name[:100]}.{os.urandom(4).hex()}.new")
+        try:
+            beside.write_bytes(data)
+            beside.replace(path)
+        finally:
+            beside.unlink(missing_ok=True)
+
+
+@contextmanager
+def _writing(path: Path, name: str, like: str) -> Iterator[None]:
+    """Say in a sentence why a file cannot be written."""
     try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        yield
+    except Refusal:
+        raise
     except FileExistsError:
         what = "a folder" if path.is_dir() else "there already, and is never written over"
         raise Refusal(f"{quoted(name, 200)} is {what}; give a new name, such as {like}.") from None

@@ -38,6 +38,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
             "upkeep": "Say how much to exchange again and again, so that a bed keeps its limit.",
             "trial": "Find the dose that brings a pH, from jars that were given doses.",
         },
+        "duties": {
+            "due": "Say what is due by date: readings, tending, exchanges, bottles, probes.",
+        },
     },
     "The record": {
         "things": {

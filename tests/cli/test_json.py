@@ -38,6 +38,7 @@ LINES = [
     ("probe", "6.0"),
     ("probe", "6.0", "5.9=5.41"),
     ("spots", "--spread", "0.2", "--margin", "0.1"),
+    ("due",),
     ("verify",),
     ("demo",),
     ("run", str(EXAMPLES / "reading-room.toml"), "--try", "--budget"),

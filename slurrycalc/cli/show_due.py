@@ -1,0 +1,112 @@
+"""What is due, on a page: overdue, today, coming; and what to type when it is done."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from slurrycalc.day.planning.duties import Duties, Duty
+from slurrycalc.deciding.days import spoken
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+MOST = 40
+"""So many things get a line each."""
+
+
+def command_of(duty: Duty) -> str:
+    """Give the command to type for a thing that is due.
+
+    Parameters
+    ----------
+    duty : Duty
+        What is due.
+
+    Returns
+    -------
+    str
+        A command line; what the keeper alone knows stands in capitals.
+    """
+    name = shlex.quote(duty.thing.name)
+    return {
+        "retest": "slurrycalc bench",
+        "steady-jar": "slurrycalc bench",
+        "leaf-litter": f"slurrycalc event {name} leaf-litter --amount AMOUNT",
+        "charcoal": f"slurrycalc event {name} charcoal --amount AMOUNT",
+        "exchange-stage": f"slurrycalc event {name} exchange --amount AMOUNT",
+        "buffer-bottle": f"slurrycalc kit bottle {name} --retired today",
+        "probe-check": f"slurrycalc probe READING --probe {name} --enclosure NAME",
+    }[duty.due.task]
+
+
+def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None) -> None:
+    """Write what is due, the overdue first.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    found : Duties
+        What is due.
+    names : sequence of str
+        What was asked about; everything where it is empty.
+    ahead : int or None
+        How far it was asked. [d]
+    """
+    of = f" of {', '.join(names)}" if names else ""
+    page.title(f"Due{of}, by the record, on {spoken(found.today)}")
+    if not found.every:
+        far = "" if ahead is None else f" within {ahead} {'day' if ahead == 1 else 'days'}"
+        page.say(f"Nothing{far}.")
+        page.gap()
+        if ahead is None:
+            page.do("put an enclosure, a bottle or a probe on record, or walk a bench day, which does so:")
+            page.command("slurrycalc bench")
+        return
+    late = len(found.overdue)
+    now = sum(duty.due.days == 0 for duty in found.every)
+    page.say(f"{late} overdue, {now} today, {len(found.every) - late - now} coming.")
+    shown = found.every[:MOST]
+    for heading, part in (
+        ("Overdue", [duty for duty in shown if duty.due.days < 0]),
+        ("Today", [duty for duty in shown if duty.due.days == 0]),
+        ("Coming", [duty for duty in shown if duty.due.days > 0]),
+    ):
+        if part:
+            page.title(heading)
+            page.table(("what", "day", "because"), [_row(duty) for duty in part])
+    page.gap()
+    if len(found.every) > MOST:
+        page.say(f"{len(found.every) - MOST} more come later: name what they are of, or --json tells all.")
+    do_next(page, found)
+
+
+def _row(duty: Duty) -> tuple[str, str, str]:
+    item = duty.due
+    when = "" if item.days == 0 else f"{item.when}: "
+    return item.what, f"{item.on.day} {item.on:%b} {item.on.year}", f"{when}{item.why}"
+
+
+def do_next(page: Page, found: Duties) -> None:
+    """Write what to do first, and the command for it.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    found : Duties
+        What is due, at least one thing.
+    """
+    first = found.every[0]
+    item = first.due
+    if item.days > 0:
+        page.do(f"nothing now. Next, on {spoken(item.on)}: {item.what}.")
+    else:
+        page.do(f"{item.what}, {item.when}:")
+    page.command(command_of(first))
+    if item.task == "buffer-bottle":
+        page.say("and put the new one on record:")
+        label = first.thing.get("label") or "LABEL"
+        page.command(f"slurrycalc kit bottle NAME --label {label} --opened today")
