@@ -28,6 +28,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
             "compare": "Compare a soil probe with slurries of the same spots.",
             "probe": "Say which slurry pH a probe's indication means.",
         },
+        "conducting": {
+            "salts": "Turn a conductivity meter's readings of slurries into salts, and say what they mean.",
+        },
         "sampling": {
             "spots": "Say how many spots to sample for a wanted margin.",
         },

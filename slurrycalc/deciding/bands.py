@@ -14,7 +14,7 @@ from slurrycalc.deciding.exchange.stages import part_at_once, stages_needed
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import Given, nominal, taken, uncertain
 from slurrycalc.deciding.mixing import BY_VOLUME, assured, buffering
-from slurrycalc.measuring.salts import Salts, spoken_ec
+from slurrycalc.measuring.salts import Salts, conductivity, spoken_ec
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.along import Along
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MicroSiemensPerCmValue, NumberValue
@@ -76,6 +76,10 @@ class Dilution:
     remarks: tuple[Remark, ...]
 
 
+class NoNeed(Refusal):
+    """The salts are where they are to come to already."""
+
+
 ANIMALS = Remark(
     "bands-for-plants",
     "The bands are for potted plants in a 1:2 extract by volume, from memory: what the small animals of a "
@@ -128,6 +132,40 @@ def banding(result: Salts | UFloat | float, p: float = 0.95) -> Banding:
     return Banding(uncertain(ec), row.name, chances, settled, p, row.known, text, (ANIMALS,))
 
 
+TOO_SALT = ("high", "very high", "extreme")
+"""Bands that ask for something to be done."""
+
+
+def to_do(standing: Banding) -> str:
+    """Say what to do about salts where no dilution was asked for.
+
+    Parameters
+    ----------
+    standing : Banding
+        In which band they lie.
+
+    Returns
+    -------
+    str
+        A sentence or two.
+
+    Examples
+    --------
+    >>> from uncertainties import ufloat
+    >>> to_do(banding(ufloat(950, 60)))
+    'nothing now; read the salts again when food, water or a season has changed.'
+    """
+    high = sum(each.probability for each in standing.chances if each.name in TOO_SALT)
+    if high >= standing.p:
+        return (
+            "feed less, and water with rain or distilled water; read two slurries of the fresh mix, then ask "
+            "with `--to normal --fresh 0.4mS/cm` how much of the bed to exchange."
+        )
+    if high > 1.0 - standing.p:
+        return "read two more slurries, each from its own spots, before anything is done."
+    return "nothing now; read the salts again when food, water or a season has changed."
+
+
 def _inside(ec: Any, row: Band) -> float:
     if row.low == 0.0:
         return probability(ec, below=row.high)
@@ -163,8 +201,10 @@ def dilution(
 
     Raises
     ------
+    NoNeed
+        If the bed is there already.
     Refusal
-        If something given cannot stand, the bed is there already, or the fresh mix holds no less than wanted.
+        If something given cannot stand, or the fresh mix holds no less than wanted.
 
     Notes
     -----
@@ -184,7 +224,7 @@ def dilution(
     limit = _limit(to)
     at, of = nominal(bed), nominal(mix)
     if at <= limit and probability(bed, below=limit) >= p:
-        raise Refusal(f"`{spoken_ec(at)}` lies below {spoken_ec(limit)} already: it needs no dilution.")
+        raise NoNeed(f"`{spoken_ec(at)}` lies below {spoken_ec(limit)} already: it needs no dilution.")
     if of >= limit:
         raise Refusal(
             f"a fresh mix of `{spoken_ec(of)}` holds no less salt than wanted, {spoken_ec(limit)}: give one "
@@ -221,7 +261,7 @@ def _limit(to: str | float) -> float:
         if not any(character.isdigit() for character in to):
             names = ", ".join(each.name for each in bands()[:-1])
             raise Refusal(f"{quoted(to)} is no band of salts: name one of {names}, or write `1.25 mS/cm`.")
-    return nominal(taken(to, "conductivity", "salts wanted"))
+    return conductivity(to, what="a slurry that anything grows in")
 
 
 def _words(

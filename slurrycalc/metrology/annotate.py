@@ -21,6 +21,7 @@ Percent = Annotated[UFloat, Meta(extra={"unit": "%"})]
 MilliLitre = Annotated[UFloat, Meta(extra={"unit": "mL"})]
 Gram = Annotated[UFloat, Meta(extra={"unit": "g"})]
 MicroSiemensPerCm = Annotated[UFloat, Meta(extra={"unit": "uS/cm"})]
+MicroSiemensPerCmPerMonth = Annotated[UFloat, Meta(extra={"unit": "uS/cm/month"})]
 Number = Annotated[UFloat, Meta(extra={"unit": "1"})]
 
 PHValue = Annotated[float, Meta(extra={"unit": "pH"})]

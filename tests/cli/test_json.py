@@ -39,6 +39,8 @@ LINES = [
     ("probe", "6.0", "5.9=5.41"),
     ("spots", "--spread", "0.2", "--margin", "0.1"),
     ("due",),
+    ("salts", "0.85mS/cm@21C", "0.93mS/cm@21C", "--blank", "6uS/cm@21C", "--budget"),
+    ("salts", "1.9mS/cm@21C", "--standard", "1413uS/cm=1398uS/cm@23C", "--to", "low", "--fresh", "0.1mS/cm"),
     ("verify",),
     ("demo",),
     ("run", str(EXAMPLES / "reading-room.toml"), "--try", "--budget"),

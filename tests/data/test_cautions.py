@@ -10,7 +10,7 @@ from slurrycalc.data.cautions import BENCH_STEPS, all_cautions, cautions
 # No hand moves for these.
 WITHOUT = {"verify", "due", "enclosure", "kit", "history", "undo", "fix", "export", "import"}
 # Their cautions stand before their commands do: take each out when it has become one.
-COMING: set[str] = {"salts"}
+COMING: set[str] = set()
 
 
 def test_steps_are_the_commands_and_the_steps_of_a_bench_day() -> None:

@@ -136,7 +136,7 @@ def test_what_is_new_is_told_struck_out_and_entered_anew(book: Logbook) -> None:
         return {item.id: item.text for entry in tell(recall, atlas(recall)) for item in entry.items}
 
     told = said()
-    assert told["2.1"] == "standard 1413 uS/cm of atlas conducts 1398 uS/cm at 23 degC"
+    assert told["2.1"] == "standard 1413 uS/cm for atlas conducts 1398 uS/cm at 23 degC"
     assert told["2.2"] == "water of atlas conducts 6 uS/cm at 22 degC"
     assert told["2.3"] == "slurry of atlas conducts 850 uS/cm at 21 degC"
     assert told["2.5"] == "atlas, jar with 0 % fresh mix: pH 5.10"
@@ -195,7 +195,7 @@ def test_a_value_that_cannot_stand_is_not_entered_anew(book: Logbook) -> None:
     sundries(book, kit.atlas, at(5))
     for what, value, says in (
         ("2.3", "850 mS/cm", "did you mean `850 uS/cm`"),
-        ("2.3", "850", "has no unit"),
+        ("2.3", "850", "could be 850 uS/cm or 850 mS/cm"),
         ("2.6", "58", "58"),
         ("2.8", "x", "x"),
     ):

@@ -214,7 +214,7 @@ def _text(item: Item) -> str:
     elif item.what == "event":
         text = f"{item.of}: {item.label}" + (f", {shows}" if item.shows else "")
     elif item.what in SALTS:
-        where = f" of {item.of}" if item.of else ""
+        where = "" if not item.of else f" for {item.of}" if item.what == "standard" else f" of {item.of}"
         bottle = f" {item.label}" if item.label else ""
         text = f"{SALTS[item.what]}{bottle}{where} conducts {shows}{warm}"
     elif item.what == "trial":

@@ -149,7 +149,7 @@ def series_of_many(
             return {}
         asked = {number: (window.since, window.entry) for number, window in found.items()}
         readings = recall.readings(windows=asked)
-        done = _steps(recall, found)
+        done = steps_of(recall, found)
     last = until or datetime.date.max
     return {
         number: Series(
@@ -273,8 +273,21 @@ def _spot(row: KeptReading) -> Hashable:
     return (row.enclosure, row.day, row.spot.casefold()) if row.spot else row.slurry
 
 
-def _steps(recall: Recall, enclosures: Collection[int]) -> Mapping[int, list[Step]]:
-    """Give what shifted the level of each enclosure, in the order of time."""
+def steps_of(recall: Recall, enclosures: Collection[int]) -> Mapping[int, list[Step]]:
+    """Give what shifted the level of enclosures.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    enclosures : collection of int
+        Numbers of those that are wanted; of several, all are looked through.
+
+    Returns
+    -------
+    mapping of int to list of Step
+        Number of an enclosure to its steps that stand, in the order of time.
+    """
     marks = ", ".join("?" * len(SHIFTS))
     whose, values = "", SHIFTS
     if len(enclosures) == 1:

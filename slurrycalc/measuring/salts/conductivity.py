@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from math import isfinite
 from typing import Any, Final, TypeAlias
@@ -36,6 +37,28 @@ ALLOWED: Final[Mapping[str, tuple[tuple[float, float], str]]] = {
 }
 """What each role's reading may be [uS/cm], and what it was read in."""
 _THOUSAND = 1000.0
+_PLAUSIBLE = {SLURRY_RANGE: "940 uS/cm", WATER_RANGE: "6 uS/cm", STANDARD_RANGE: "1.40 mS/cm"}
+_BARE = re.compile(r"([0-9][0-9.,]*)\s*(?:([uUmM\u00b5\u03bc])[sS])?")
+
+
+class OtherUnit(Refusal):
+    """A conductivity that is off by a thousand, or lacks a part of its unit: somebody may be asked.
+
+    Parameters
+    ----------
+    sentence : str
+        As of any refusal.
+    meant : str
+        What was probably meant.
+    """
+
+    def __init__(self, sentence: str, meant: str, where: str | None = None) -> None:
+        super().__init__(sentence, where)
+        self.meant = meant
+
+    def at(self, where: str) -> OtherUnit:
+        """Give the same refusal with its place in front."""
+        return OtherUnit(self.sentence, self.meant, where if self.where is None else f"{where}, {self.where}")
 
 
 def ec25(
@@ -120,6 +143,8 @@ def conductivity(
     slurrycalc.metrology.remark.Refusal: `0.94 uS/cm` is less than a slurry conducts: did you mean
     `0.94 mS/cm`?
     """
+    if isinstance(reading, str):
+        _refuse_without_unit(reading, allowed)
     try:
         value = magnitude(reading, "conductivity")
     except Refusal:
@@ -134,8 +159,31 @@ def conductivity(
     meant = value / _THOUSAND if value > high else value * _THOUSAND
     unit = "uS/cm" if value > high else "mS/cm"
     shown = meant if value > high else value
-    right = f"did you mean `{shown:g} {unit}`?" if low <= meant <= high else "write for instance `940 uS/cm`."
-    raise Refusal(f"{quoted(said)} is {'more' if value > high else 'less'} than {what} conducts: {right}")
+    why = f"{quoted(said)} is {'more' if value > high else 'less'} than {what} conducts:"
+    if low <= meant <= high:
+        right = f"{shown:g} {unit}"
+        raise OtherUnit(f"{why} did you mean `{right}`?", right)
+    plausible = _PLAUSIBLE.get(allowed, "940 uS/cm")
+    raise Refusal(f"{why} write for instance `{plausible}`.")
+
+
+def _refuse_without_unit(text: str, allowed: tuple[float, float]) -> None:
+    """Refuse a bare number, which can be read two ways, and a unit without its length."""
+    bare = _BARE.fullmatch(text.strip())
+    if bare is None:
+        return
+    number = magnitude(bare[1], "number")
+    units = {"uS/cm": number, "mS/cm": number * _THOUSAND}
+    if bare[2]:
+        unit = "mS/cm" if bare[2] in "mM" else "uS/cm"
+        right = f"{number:g} {unit}"
+        raise OtherUnit(f"{quoted(text)} lacks what it is per: did you mean `{right}`?", right)
+    # The reading that can be meant comes first.
+    first, second = sorted(units, key=lambda unit: not allowed[0] <= units[unit] <= allowed[1])
+    raise Refusal(
+        f"{quoted(text)} could be {number:g} {first} or {number:g} {second}, which differ a thousandfold: "
+        f"write its unit too, like `{number:g} {first}`."
+    )
 
 
 def _beyond_the_door(reading: Given) -> float | None:

@@ -1,0 +1,97 @@
+"""Salts on a page: the conductivity, what it means, what to do, and how it changes with time."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from slurrycalc.data.cautions import cautions
+from slurrycalc.day.salting import SaltsFound
+from slurrycalc.day.salts import SaltsDay
+from slurrycalc.deciding.bands import Dilution
+from slurrycalc.deciding.days import spoken
+from slurrycalc.measuring.salts import spoken_ec
+from slurrycalc.measuring.wording import number
+from slurrycalc.metrology.coverage import half_width, interval
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+MOST_DAYS = 12
+"""So many days are told one by one, the newest."""
+_MILLI = 1000.0
+
+
+def show_salts(page: Page, found: SaltsFound, p: float) -> None:
+    """Write an enclosure's salts: the number, what it means, what to do.
+
+    Parameters
+    ----------
+    page : Page
+        Where to.
+    found : SaltsFound
+        What there is to say.
+    p : float
+        Coverage probability. [1]
+    """
+    ec = found.salts.ec
+    low, high = interval(ec, p)
+    # Nothing conducts less than nothing, however few slurries there are.
+    ends = (max(0.0, low) / _MILLI, high / _MILLI)
+    page.headline("Salts at 25 degC", ec.n / _MILLI, ends, p, unit="mS/cm")
+    page.say(f"{found.standing.text} The bands are from {found.standing.known}.")
+    if found.over_time:
+        page.say(found.over_time)
+    if found.dilution is not None:
+        _show_dilution(page, found.dilution)
+    else:
+        page.do(found.to_do)
+    page.gap()
+    if len(found.days) > 1:
+        _show_days(page, found.days, p)
+        page.gap()
+    page.say(_rests_on(found))
+    page.gap()
+    page.remarks(found.remarks)
+
+
+def _show_dilution(page: Page, plan: Dilution) -> None:
+    """Write how much to exchange, and before it what to mind."""
+    page.say(plan.text[0])
+    page.gap()
+    page.say("Before a hand goes in:")
+    # What belongs to every reading of salts is said at the end.
+    page.points(text for text in plan.cautions if text not in cautions("salts"))
+    page.gap()
+    page.do(plan.text[1][0].lower() + plan.text[1][1:])
+    page.say(f"The fresh mix has {spoken_ec(plan.fresh.n)}.")
+
+
+def _show_days(page: Page, days: tuple[SaltsDay, ...], p: float) -> None:
+    newest = days[-MOST_DAYS:]
+    if len(newest) < len(days):
+        page.say(f"The newest {len(newest)} of {len(days)} days:")
+    rows = []
+    for day in newest:
+        half = half_width(day.ec, p) / _MILLI
+        value = day.ec.n / _MILLI
+        rows.append(
+            (spoken(day.on), number(value, half), f"± {number(half, half)} mS/cm", f"{day.slurries}")
+        )
+    page.table(("day", "salts", "within", "slurries"), rows, right=(1,))
+
+
+def _rests_on(found: SaltsFound) -> str:
+    result = found.salts
+    jars = ", ".join(spoken_ec(jar.n) for jar in result.jars[:MOST_DAYS])
+    slurries = f"{result.n} slurr{'y' if result.n == 1 else 'ies'}"
+    share = f"their own scatter counts {result.own_share:.0%}, what is expected of salts the rest"
+    parts = [f"{slurries} ({jars}; {share})" if result.n > 1 else f"one slurry ({jars})"]
+    if result.blank is not None:
+        parts.append(f"its water ({spoken_ec(result.blank.n)}, taken off)")
+    if not any(remark.kind == "unchecked-meter" for remark in result.remarks):
+        parts.append("a standard")
+    earlier = ""
+    if found.on_record:
+        was = "slurry was" if found.on_record == 1 else "slurries were"
+        earlier = f" {found.on_record} {was} on record for that day already."
+    return f"Rests on {' and '.join(parts) if len(parts) < 3 else ', '.join(parts)}.{earlier}"

@@ -1,0 +1,187 @@
+"""An enclosure's salts as the record has them, day by day, and how fast they rise."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import NamedTuple
+
+from slurrycalc.data.assumed import SALT_SCATTER, SALT_SCATTER_DOF
+from slurrycalc.day.planning.series import steps_of
+from slurrycalc.day.salts import SaltsDay, SaltsGiven, Shown, Standard, salts_of, together
+from slurrycalc.deciding.trend import LineThroughTime, Step, TooFewDays, line_through_time
+from slurrycalc.deciding.upkeep import SaltRise
+from slurrycalc.logbook.conductivities import KeptConductivity, KeptSalts, salts_on_record
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.things import Thing
+from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.measuring.salts import Cell, Salts
+from slurrycalc.measuring.salts.cell import unchecked
+from slurrycalc.metrology.annotate import MicroSiemensPerCm
+from slurrycalc.metrology.scatter import Scatter
+
+
+@dataclass(frozen=True)
+class SaltsSeries:
+    """An enclosure's salts day by day, from the earliest on."""
+
+    enclosure: Thing
+    days: tuple[SaltsDay, ...]
+    newest: Salts
+    """Of the last of the days, with all that is to be said of it."""
+    line: LineThroughTime | None
+    """Through the days, with a step at each exchange; None where there are too few days. [uS/cm]"""
+    why: str
+    """Why there is no line; empty where there is one."""
+
+    @property
+    def last(self) -> datetime.date:
+        """The last day that was read."""
+        return self.days[-1].on
+
+    def rise(self, fresh: MicroSiemensPerCm | float | str, limit: float | str) -> SaltRise | None:
+        """Give what an upkeep has to hold.
+
+        Parameters
+        ----------
+        fresh : UFloat, float or str
+            Of the fresh mix. [uS/cm]
+        limit : float or str
+            That must not be passed. [uS/cm]
+
+        Returns
+        -------
+        SaltRise or None
+            With the salts as they were on the last day; None where too few days tell of a rise.
+        """
+        if self.line is None:
+            return None
+        return SaltRise(self.line.per_month, fresh, limit, self.line.level(self.last))
+
+
+class Same(NamedTuple):
+    """What readings share that were made with one meter."""
+
+    meter: int | None
+    """Its number on record; None for a nameless one."""
+    compensates: bool
+    thermometer: float | None
+
+
+class Act(NamedTuple):
+    """What was typed in one step."""
+
+    on: datetime.date
+    same: Same
+    given: SaltsGiven
+
+
+def salts_series(
+    recall: Recall,
+    enclosure: Thing,
+    *,
+    until: datetime.date | None = None,
+    adding: Act | None = None,
+    expected: Expected = DEFAULT,
+) -> SaltsSeries | None:
+    """Give an enclosure's salts from the record, computed anew.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    enclosure : Thing
+        Which one.
+    until : date, optional
+        Up to that day, as if nothing later were on record.
+    adding : Act, optional
+        What is not on record yet.
+    expected : Scatter, DEFAULT or None
+        What is known of the scatter of a day's slurries beforehand. [uS/cm]
+
+    Returns
+    -------
+    SaltsSeries or None
+        Each day by the meter that was used last on it; None where the salts were never read.
+
+    Raises
+    ------
+    Refusal
+        If a reading on record cannot stand.
+    """
+    acts = [_act(kept) for kept in salts_on_record(recall, enclosure, until=until)]
+    if adding is not None:
+        acts.append(adding)
+    if not acts:
+        return None
+    meters: dict[Same, Cell] = {}
+    days: list[SaltsDay] = []
+    for day, of_day in groupby(sorted(acts, key=lambda act: act.on), key=lambda act: act.on):
+        parts = list(of_day)
+        same = parts[-1].same
+        given = together([act.given for act in parts if act.same == same])
+        newest = salts_of(given, expected, None if given.standard else _unchecked(meters, same))
+        days.append(SaltsDay(day, newest.ec, newest.n))
+    steps = [
+        step
+        for step in steps_of(recall, [enclosure.id]).get(enclosure.id, ())
+        if days[0].on <= step.on and (until is None or step.on <= until)
+    ]
+    line, why = _line(days, steps)
+    return SaltsSeries(enclosure, tuple(days), newest, line, why)
+
+
+def _act(kept: KeptSalts) -> Act:
+    first = kept.slurries[0]
+    given = SaltsGiven(
+        tuple(map(_shown, kept.slurries)),
+        _shown(kept.blanks[-1]) if kept.blanks else None,
+        _standard(kept.standards),
+        first.compensates,
+        first.thermometer,
+    )
+    return Act(kept.when.day, Same(kept.meter, first.compensates, first.thermometer), given)
+
+
+def _shown(kept: KeptConductivity) -> Shown:
+    return Shown(sum(kept.shows) / len(kept.shows), kept.temperature)
+
+
+def _standard(kept: Sequence[KeptConductivity]) -> Standard | None:
+    """Give the standard that was read last, with all its readings alike."""
+    if not kept:
+        return None
+    last = kept[-1]
+    assert last.standard is not None
+    alike = [one for one in kept if (one.standard, one.temperature) == (last.standard, last.temperature)]
+    return Standard(last.standard, tuple(map(_shown, alike)), last.tolerance)
+
+
+def _unchecked(meters: dict[Same, Cell], same: Same) -> Cell | None:
+    """Give a named meter that no standard checked: its error is the same on every day, and no drift."""
+    if same.meter is None:
+        return None
+    if same not in meters:
+        meters[same] = unchecked(same.compensates, same.thermometer)
+    return meters[same]
+
+
+def _line(days: Sequence[SaltsDay], steps: Sequence[Step]) -> tuple[LineThroughTime | None, str]:
+    mean = sum(day.ec.n for day in days) / len(days)
+    expected = Scatter(
+        SALT_SCATTER.value * mean, SALT_SCATTER_DOF.value, SALT_SCATTER.known, SALT_SCATTER.ground
+    )
+    try:
+        line = line_through_time(
+            [day.on for day in days],
+            [day.ec for day in days],
+            steps,
+            expected,
+            name="scatter of salts about the line through time",
+            what="day of salts",
+        )
+    except TooFewDays as why:
+        return None, why.sentence
+    return line, ""
