@@ -8,16 +8,32 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from slurrycalc.deciding.agree import Agreement as Agreement
+    from slurrycalc.deciding.agree import agree as agree
     from slurrycalc.deciding.bands import Banding as Banding
     from slurrycalc.deciding.bands import Dilution as Dilution
     from slurrycalc.deciding.bands import banding as banding
     from slurrycalc.deciding.bands import dilution as dilution
+    from slurrycalc.deciding.due import Due as Due
+    from slurrycalc.deciding.due import OpenBottle as OpenBottle
+    from slurrycalc.deciding.due import ProbeInUse as ProbeInUse
+    from slurrycalc.deciding.due import Upkept as Upkept
+    from slurrycalc.deciding.due import due as due
+    from slurrycalc.deciding.electrode_life import ElectrodeLife as ElectrodeLife
+    from slurrycalc.deciding.electrode_life import electrode_life as electrode_life
     from slurrycalc.deciding.exchange import Exchange as Exchange
     from slurrycalc.deciding.exchange import exchange as exchange
     from slurrycalc.deciding.fitness import Fitness as Fitness
     from slurrycalc.deciding.fitness import fitness as fitness
     from slurrycalc.deciding.judgement import Judgement as Judgement
     from slurrycalc.deciding.judgement import judge as judge
+    from slurrycalc.deciding.steady import SteadyDay as SteadyDay
+    from slurrycalc.deciding.steady import steady as steady
+    from slurrycalc.deciding.trend import Crossing as Crossing
+    from slurrycalc.deciding.trend import Retest as Retest
+    from slurrycalc.deciding.trend import Step as Step
+    from slurrycalc.deciding.trend import Trend as Trend
+    from slurrycalc.deciding.trend import trend as trend
     from slurrycalc.deciding.trial import Trial as Trial
     from slurrycalc.deciding.trial import trial as trial
     from slurrycalc.deciding.upkeep import SaltRise as SaltRise
@@ -61,10 +77,15 @@ if TYPE_CHECKING:
     from slurrycalc.metrology.units.sizes import bed_volume as bed_volume
 else:
     _HOMES = {
+        "deciding.agree": ("Agreement", "agree"),
         "deciding.bands": ("Banding", "Dilution", "banding", "dilution"),
+        "deciding.due": ("Due", "OpenBottle", "ProbeInUse", "Upkept", "due"),
+        "deciding.electrode_life": ("ElectrodeLife", "electrode_life"),
         "deciding.exchange": ("Exchange", "exchange"),
         "deciding.fitness": ("Fitness", "fitness"),
         "deciding.judgement": ("Judgement", "judge"),
+        "deciding.steady": ("SteadyDay", "steady"),
+        "deciding.trend": ("Crossing", "Retest", "Step", "Trend", "trend"),
         "deciding.trial": ("Trial", "trial"),
         "deciding.upkeep": ("SaltRise", "Upkeep", "upkeep"),
         "measuring.electrode": ("Calibration", "calibrate"),

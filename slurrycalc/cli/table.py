@@ -36,6 +36,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
         },
     },
     "Deciding": {
+        "drifting": {
+            "trend": "Say how fast pH drifts, when it meets a limit, and by when to read again.",
+        },
         "changing": {
             "exchange": "Say how much of a bed to exchange for a fresh mix, in which stages.",
             "upkeep": "Say how much to exchange again and again, so that a bed keeps its limit.",

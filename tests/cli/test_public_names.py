@@ -15,6 +15,7 @@ import slurrycalc as sc
 PLANNED = {
     *("parse", "ratio", "mix", "buffer_ph", "buffer", "Scatter", "scatter_fit", "straight_line", "Meter"),
     *("calibrate", "slurry_ph", "judge", "compare", "spots", "interval", "budget", "probability"),
+    *("trend", "exchange", "upkeep", "trial", "ec25", "salts", "agree", "steady", "electrode_life", "due"),
 }
 
 

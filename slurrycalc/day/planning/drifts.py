@@ -17,6 +17,39 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
 
+def of_record(
+    recall: Recall, name: str | None, asked: Asked, since: datetime.date | None = None
+) -> tuple[tuple[Drifting, ...], tuple[str, ...]]:
+    """Say how fast one enclosure of a record drifts, or each of them.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    name : str or None
+        Of the enclosure; None for all.
+    asked : Asked
+        What is asked.
+    since : date, optional
+        From that day on; the newest 36 bench days unless given.
+
+    Returns
+    -------
+    drifts : tuple of Drifting
+        As `by_record` or `by_whole_record` give them.
+    unread : tuple of str
+        Names of enclosures that were not read yet.
+
+    Raises
+    ------
+    Refusal
+        As they do.
+    """
+    if name is None:
+        return by_whole_record(recall, asked, since)
+    return (by_record(recall, name, asked, since),), ()
+
+
 def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | None = None) -> Drifting:
     """Say how fast an enclosure drifts by the record.
 

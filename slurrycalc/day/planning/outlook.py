@@ -115,17 +115,18 @@ def outlook(
     retest = retest_by_trend(drift, *said, p=p)
     below = probability(drift.now, below=floor)
     unknown = _unknown(drift, today)
+    met = tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits))
     return Outlook(
         shown=shown,
         meaning=_meaning(drift, ends, shown),
-        to_do=_to_do(retest, today, floor, below, p),
+        to_do=_to_do(retest, today, floor, below, p) + _plan(met[0].crossing, retest),
         act=retest.reason == "at once",
         below=below,
         retest=retest,
         now=None if unknown else drift.level(today),
         unknown=unknown,
         predicted=None if ahead is None else _predicted(drift, ahead),
-        met=tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits)),
+        met=met,
     )
 
 
@@ -186,6 +187,13 @@ def _to_do(retest: Retest, today: datetime.date, floor: float, below: float, p: 
     if retest.by < today:
         return f"read it again now; that was due by {text.removeprefix('read again by ')}"
     return text
+
+
+def _plan(floor: Crossing, retest: Retest) -> str:
+    """Say by when something must be done, where the floor is met before the record grows stale."""
+    if floor.state != "dated" or floor.earliest is None or retest.reason != "limit":
+        return ""
+    return f" Change a part of the substrate before {spoken(floor.earliest)}, or the floor may be passed."
 
 
 def _unknown(drift: Trend, today: datetime.date) -> str | None:

@@ -205,7 +205,8 @@ def line_through_time(
     Raises
     ------
     TooFewDays
-        If there are fewer than two days, or too few for the steps.
+        If there are fewer than two days, too few for the steps, or none left that shows the scatter where
+        none is expected.
     Refusal
         If there is another number of values than days, or a step before the first day.
 
@@ -231,6 +232,11 @@ def line_through_time(
     p = 2 + len(grouped)
     if n < p:
         raise TooFewDays(_too_few(n, grouped, what))
+    if n == p and expected is None:
+        raise TooFewDays(
+            f"{n} {what}s just give the line and leave no degrees of freedom to show their scatter; take one "
+            "more, or say which scatter is expected."
+        )
     ordinals = np.array([day.toordinal() for day in days], dtype=np.float64)
     X = np.empty((n, p))
     X[:, 0] = 1.0

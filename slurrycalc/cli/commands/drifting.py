@@ -1,0 +1,171 @@
+"""How fast an enclosure's pH drifts, by numbers or by the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Annotated
+
+from typer import Argument, Option
+
+from slurrycalc.cli import options
+from slurrycalc.cli.bench_words import limits_words, scatter_words
+from slurrycalc.cli.moment import day_of
+from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.recording import Recording, day_asked, reading
+from slurrycalc.cli.show_budget import show_budget
+from slurrycalc.cli.show_trend import show_drift, show_drifts
+from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
+from slurrycalc.cli.words import coverage, option
+from slurrycalc.day.planning.drifting import Asked, Drifting, by_numbers
+from slurrycalc.deciding.trend import Step
+from slurrycalc.metrology.budget import Budget
+from slurrycalc.metrology.budget import budget as budget_of
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.units import magnitude
+
+if TYPE_CHECKING:
+    from slurrycalc.cli.show import Page
+
+
+@dataclass(frozen=True)
+class Drifts:
+    """How fast enclosures drift: one, or all that are on record, those that fall fastest first."""
+
+    on: date
+    """The day on which it was asked."""
+    drifts: tuple[Drifting, ...]
+    unread: tuple[str, ...]
+    """Enclosures that were not read yet."""
+    budget: Budget | None
+    """Of the drift of one."""
+
+
+def trend(
+    days: Annotated[
+        list[str] | None,
+        Argument(metavar="DATE=PH", help="A bench day and its pH, the earliest first: 2024-05-04=5.60."),
+    ] = None,
+    *,
+    file: Annotated[
+        str | None,
+        Option("--days", metavar="FILE.csv", help="Bench days from a file with the columns date,ph."),
+    ] = None,
+    enclosure: options.AskedEnclosure = None,
+    since: Annotated[
+        str | None,
+        Option(metavar="DATE", help="Bench days on record from that day on; the newest 36 unless given."),
+    ] = None,
+    exchange: Annotated[
+        list[str] | None,
+        Option(metavar="DATE", help="Part of the substrate was exchanged, which shifts the level."),
+    ] = None,
+    step: Annotated[
+        list[str] | None,
+        Option(metavar="NAME=DATE", help="Something else shifted the level: calcium=2024-04-01."),
+    ] = None,
+    without: Annotated[
+        list[str] | None,
+        Option(metavar="NAME", help="Leave these steps out, as if they had done nothing: calcium."),
+    ] = None,
+    limit: Annotated[
+        list[str] | None, Option(metavar="NUMBER", help="When would it be reached [pH]: 5.2.")
+    ] = None,
+    predict: Annotated[
+        str | None, Option(metavar="DATE", help="What would a bench day read then: 2024-12-01.")
+    ] = None,
+    scatter: Annotated[
+        str | None,
+        Option(
+            metavar="own|NUMBER",
+            help="How bench days scatter about the line [pH]: `own` trusts these alone, a number states it.",
+        ),
+    ] = None,
+    target: options.Target = None,
+    floor: options.Floor = None,
+    p: options.Coverage = "0.95",
+    budget: options.Budget = False,
+    strict: options.Strict = False,
+    on: options.AskedOn = None,
+    logbook: options.Logbook = None,
+) -> Outcome[Drifts]:
+    """Say how fast pH drifts, when it meets a limit, and by when to read again.
+
+    slurrycalc trend 2024-01-02=5.82 2024-02-01=5.71+-0.1 2024-03-03=5.69 2024-04-02=5.58
+    slurrycalc trend --days days.csv --exchange 2024-03-10 --limit 5.2 --predict 2024-12-01
+    slurrycalc trend --enclosure atlas --without calcium
+    slurrycalc trend
+
+    Without numbers it asks the record: of one enclosure, or of each, those that fall fastest first. It only
+    looks, and records nothing. A bench day of the same date as a step counts as before it.
+    """
+    today, chance = day_asked(on), coverage(p)
+    asked = Asked(
+        today,
+        limits_words(target, floor),
+        tuple(_limits(limit or ())),
+        _day(predict, "--predict", today, future=True),
+        tuple(map(step_name, without or ())),
+        scatter_words(scatter, 2, "bench day"),
+        chance,
+    )
+    steps = step_words(exchange or (), step or (), today)
+    start = _day(since, "--since", today)
+    given = [*(days_in(file, today) if file else ()), *(day_words(day, today) for day in days or ())]
+    _refuse_mixed(bool(given), enclosure, start, steps)
+    unread: tuple[str, ...] = ()
+    if given:
+        drifts: tuple[Drifting, ...] = (by_numbers(given, steps, asked),)
+    else:
+        from slurrycalc.day.planning.drifts import of_record
+        from slurrycalc.logbook.recall import Recall
+
+        with reading(Recording(logbook=logbook).path) as book:
+            drifts, unread = of_record(Recall(book), enclosure, asked, start)
+    one = drifts[0] if given or enclosure is not None else None
+    slope = one.trend.per_month if one is not None and one.trend is not None else None
+    parts = budget_of(slope, chance) if budget and slope is not None else None
+
+    def show(page: Page) -> None:
+        if one is None:
+            show_drifts(page, drifts, unread, today, chance)
+        else:
+            show_drift(page, one, today, chance)
+        if parts is not None:
+            show_budget(page, parts, "the drift", "pH/month")
+
+    remarks = one.trend.remarks if one is not None and one.trend is not None else ()
+    needs_action = any(each.act for each in drifts)
+    return Outcome(Drifts(today, drifts, unread, parts), show, remarks, needs_action=needs_action, p=chance)
+
+
+def _limits(texts: Sequence[str]) -> Iterator[float]:
+    for text in texts:
+        with option("--limit"):
+            yield magnitude(text, "ph")
+
+
+def _day(text: str | None, name: str, today: date, *, future: bool = False) -> date | None:
+    if text is None:
+        return None
+    with option(name):
+        return dated(text, today, future=future) if future else day_of(text, today)
+
+
+def _refuse_mixed(numbers: bool, enclosure: str | None, since: date | None, steps: Sequence[Step]) -> None:
+    """Keep numbers and the record apart."""
+    if numbers and enclosure is not None:
+        raise Refusal(
+            f"bench days on the line and --enclosure {quoted(enclosure)} are two questions: write slurrycalc "
+            "trend 2024-04-02=5.71 2024-05-04=5.60, or slurrycalc trend --enclosure NAME"
+        )
+    if numbers and since is not None:
+        raise Refusal(f"--since: `{since}` asks the record; leave earlier bench days out of the line instead")
+    if not numbers and steps:
+        name = "ENCLOSURE" if enclosure is None else enclosure
+        raise Refusal(
+            f"the {steps[0].name} of `{steps[0].on}` goes on record as an event: slurrycalc event {name} "
+            f"{steps[0].name} --on {steps[0].on}; then it counts by itself"
+        )
