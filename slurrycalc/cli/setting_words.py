@@ -57,6 +57,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
             "floor": lambda text: magnitude(text, "ph"),
             "steady": lambda text: yes_or_no(text, "--steady"),
             "fresh": lambda text: yes_or_no(text, "--fresh"),
+            "stages": _stages,
             "read_every": _interval,
             "litter_every": _interval,
             "charcoal_every": _interval,
@@ -156,6 +157,14 @@ def _size(text: str) -> list[float]:
 
 def _interval(text: str) -> int | str:
     return NEVER if text.strip().casefold() == NEVER else interval_of(text)
+
+
+def _stages(text: str) -> list[list[float | str]]:
+    """Refuse stages that are typed: they are computed, and here only taken back."""
+    raise Refusal(
+        f"{quoted(text)}: stages are planned by slurrycalc exchange --enclosure NAME --plan; write none to "
+        "take them back."
+    )
 
 
 def _past(text: str) -> str:

@@ -65,7 +65,9 @@ def _headline(page: Page, plan: Plan, p: float) -> None:
     """Write where the steady bed is just before an exchange."""
     if plan.low is not None and plan.high is not None:
         ends = {"lowest": plan.low, "highest": plan.high}
-        which = "highest" if plan.decided_by == "ceiling" else "lowest"
+        first = plan.cycles[0] if plan.cycles else None
+        rises = first is not None and (first.before or 0.0) > (first.after or 0.0)
+        which = "highest" if rises else "lowest"
         _number(page, f"Then, at its {which}, pH", ends[which], p)
     if plan.salts is not None:
         _number(page, "Then, at most, salts", plan.salts / 1000.0, p, " mS/cm")

@@ -57,6 +57,7 @@ AtOnce = Annotated[
     str | None, Option(metavar="PART", help="Largest part exchanged at a time; 1/3 (from memory).")
 ]
 NOTHING_TO_SAVE = "Not saved: there are no stages to plan."
+TAKEN_BACK = "No stages; those that were planned are taken back."
 TO_SAVE = "--plan to have slurrycalc due ask for each stage"
 
 
@@ -157,6 +158,7 @@ def exchange(
     last = ""
     if planned.enclosure is not None:
         last = last_line(saved, recording, TO_SAVE) if keeps or not plan else NOTHING_TO_SAVE
+        last = f"{TAKEN_BACK} {last}" if saved and not planned.exchange.stages else last
     return Outcome(
         result,
         show,

@@ -59,6 +59,9 @@ def enclosure(
     fresh: Annotated[
         str | None, Option(metavar="yes|no", help="Whether it is a tub of fresh mix for exchanges.")
     ] = None,
+    stages: Annotated[
+        str | None, Option(metavar="none", help="none takes back the stages of an exchange that is planned.")
+    ] = None,
     read_every: Annotated[
         str | None, Option(metavar="TIME|never", help='When to read it, at the latest: "6 weeks".')
     ] = None,
@@ -94,7 +97,7 @@ def enclosure(
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"size": size, "bed_depth": bed_depth, "target": target, "floor": floor}
-    given |= {"steady": steady, "fresh": fresh, "note": note, "retired": retired}
+    given |= {"steady": steady, "fresh": fresh, "stages": stages, "note": note, "retired": retired}
     given |= {"read_every": read_every, "litter_every": litter_every, "charcoal_every": charcoal_every}
     if name is None:
         _refuse_any({**given, "rename": rename}, "slurrycalc enclosure NAME")

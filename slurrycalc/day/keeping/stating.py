@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil
 from typing import Any
 
 from slurrycalc.day.keeping.keeper import Keeper, spoken
@@ -90,7 +91,7 @@ def in_words(key: str, value: Any) -> str:
     """
     unit = UNITS.get(key)
     if key == "stages":
-        return ", ".join(f"{100.0 * part:.0f} % on {day}" for day, part in value) or "done"
+        return ", ".join(f"{ceil(100.0 * part - 1e-6)} % on {day}" for day, part in value) or "done"
     if unit is None or isinstance(value, str):
         return spoken(value)
     if isinstance(value, list):

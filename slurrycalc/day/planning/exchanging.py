@@ -139,7 +139,7 @@ def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float
     done = [day for day in event_days(keeper.recall, found.bed.id, "exchange") if day <= today]
     planned = open_stages(found.bed, done)
     if planned:
-        days = ", ".join(f"{percent(stage.fraction)} on {spoken(stage.on)}" for stage in planned)
+        days = ", ".join(f"{percent(stage.fraction, up=True)} on {spoken(stage.on)}" for stage in planned)
         said = f"On record for {found.bed.name}: {days}. What --plan saves replaces it."
         found.remarks.append(Remark("planned-already", said))
     if not done:

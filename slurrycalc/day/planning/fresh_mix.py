@@ -120,9 +120,9 @@ def _named(recall: Recall, given: str, today: datetime.date) -> Thing | None:
     if thing is None:
         if given.strip()[:1].isdigit():
             return None
-        if component(given) is None and any(one.get("fresh") for one in recall.things.of("enclosure", today)):
-            # Says which one was probably meant.
-            recall.things.find("enclosure", given, today)
+        tubs = [quoted(one.name) for one in recall.things.of("enclosure", today) if one.get("fresh")]
+        if component(given) is None and tubs:
+            raise Refusal(f"no tub of fresh mix is called {quoted(given)}; on record: {', '.join(tubs)}.")
         raise no_measurement(given)
     if not thing.get("fresh"):
         raise Refusal(

@@ -9,7 +9,7 @@ import pint
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, MOST_STAGES, STAGE_SPACING, Known
 from slurrycalc.data.cautions import cautions
-from slurrycalc.deciding.days import Day, as_day
+from slurrycalc.deciding.days import Day, as_day, interval_of
 from slurrycalc.deciding.exchange.case import Direction, Parts, asked
 from slurrycalc.deciding.exchange.stages import Stage, in_stages, part_at_once
 from slurrycalc.deciding.exchange.words import exchange_steps, meaning, remarks, to_do
@@ -200,8 +200,12 @@ def days_between(spacing: float | str | pint.Quantity[Any]) -> float:
     >>> days_between("4 weeks")
     28.0
     """
-    counted = isinstance(spacing, float | int)
-    days = float(spacing) if counted else magnitude(spacing, "duration") / _MINUTES
+    if isinstance(spacing, str):
+        days = float(interval_of(spacing))
+    elif isinstance(spacing, float | int):
+        days = float(spacing)
+    else:
+        days = magnitude(spacing, "duration") / _MINUTES
     if not 1.0 <= days <= _MOST_DAYS:
         raise Refusal(
             f"{quoted(spacing)} cannot lie between two stages, 1 to {_MOST_DAYS:g} days: give `28 days`."

@@ -82,9 +82,10 @@ def doses_of(given: Sequence[float | str], unit: str = "") -> Doses:
             f"instance {right}."
         )
     if not any(steps):
+        other = "0" if any(found.values) else "10"
         raise Refusal(
             "a trial needs jars of two different doses at least, and has "
-            f"{quoted(listed) if said else 'none'}: add one, for instance 0."
+            f"{quoted(listed) if said else 'none'}: add one, for instance {other}."
         )
     return found
 

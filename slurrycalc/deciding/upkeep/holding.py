@@ -161,6 +161,7 @@ def upkeep(
         every=months,
         even=plan_for(asked, months, chosen.fraction),
         sure=plan_for(asked, months, chosen.assured_fraction),
+        by=chosen.decided_by,
         longest=longest_interval(asked, most),
         at_once=most,
     )

@@ -31,6 +31,8 @@ class Found(NamedTuple):
     """[month]"""
     even: Plan | None
     sure: Plan | None
+    by: Which | None
+    """The limit that asks for the most, with assurance."""
     longest: float | None
     """[month]"""
     at_once: float
@@ -93,8 +95,8 @@ def meaning(found: Found) -> str:
         if found.sure.fraction == 0.0:
             return f"No exchange at all {keeps} in {cases}."
         text = f"Exchanging {percent(found.sure.fraction, up=True)} of the bed {often} {keeps} in {cases}"
-        if len(asked.demands) > 1:
-            text += f" ({NAMES[found.sure.decided_by]} asks for the most)"
+        if len(asked.demands) > 1 and found.by is not None:
+            text += f" ({NAMES[found.by]} asks for the most)"
         return f"{text}{_if_as_measured(found)}."
     if found.even is None:
         return f"No part of the bed, exchanged {often}, {keeps}."

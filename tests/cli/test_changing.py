@@ -1,0 +1,453 @@
+"""Exchange, upkeep and trial by command: from numbers, from the record, and what is put on record."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import math
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+import slurrycalc as sc
+from slurrycalc.day.keeping.keeper import Keeper
+from slurrycalc.day.planning.changing import Line, bed_ph, gather
+from slurrycalc.day.planning.series import drift_of, series_of
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.refs import When
+from slurrycalc.logbook.step import Step
+from slurrycalc.logbook.store import open_logbook
+from slurrycalc.metrology.uncertain import Inputs
+
+FIRST = datetime.date(2024, 1, 2)
+NOW = datetime.datetime(2026, 6, 1, 12, tzinfo=datetime.UTC)
+ON = "2024-06-10"
+FRESH = datetime.date(2024, 5, 31)
+BY_NUMBERS = ("exchange", "--now", "5.1+-0.1", "--fresh", "6.6+-0.1", "--want", "5.9")
+SIZED = (*BY_NUMBERS, "--size", "60x45 cm", "--bed-depth", "10 cm", "--start", "2024-06-01")
+UPKEEP = ("upkeep", "--drift", "-0.08+-0.02", "--fresh", "6.6+-0.1", "--floor", "5.4")
+SALTS = ("--salt-rise", "60 uS/cm", "--fresh-salts", "0.4 mS/cm", "--salt-limit", "1.25 mS/cm")
+JARS = ("0%=5.10", "10%=5.27", "20%=5.43", "30%=5.52", "40%=5.66")
+MIXES = ("0%=5.10", "25%=5.52", "50%=5.95", "75%=6.30", "100%=6.60")
+
+
+def bench_day(path: Path, day: datetime.date, jars: dict[str, tuple[float, ...]]) -> None:
+    """Calibrate the same meter in the same two bottles, and read slurries."""
+    with open_logbook(path) as book:
+        keeper = Keeper(book, Step("run", When.on(day, datetime.UTC)), now=NOW, new=True, inputs=Inputs())
+        step, meter = keeper.step, keeper.thing("meter", "desk", fresh={"shows": "pH"})
+        under = step.calibration("pH", meter=meter.uid)
+        for name, label, shows in (("acid 2", "4.01", 4.03), ("neutral 2", "7.00", 7.02)):
+            step.point(under, keeper.thing("bottle", name, fresh={"label": label}).uid, shows, 21.0)
+        for name, readings in jars.items():
+            for shows in readings:
+                step.reading(step.slurry(keeper.thing("enclosure", name).uid), under, shows, 21.0)
+        keeper.record(book)
+
+
+@pytest.fixture
+def room(run, logbook):
+    """Six months of a drifting case and one read once, with a tub of fresh mix."""
+    for i in range(6):
+        day = FIRST + datetime.timedelta(days=30 * i)
+        jars = {"atlas": (5.72 - 0.08 * i, 5.66 - 0.08 * i)}
+        if i == 5:
+            jars |= {"window": (5.3, 5.36), "leaf mix": (6.6, 6.7)}
+        bench_day(logbook, day, jars)
+    run("enclosure", "leaf mix", "--fresh", "yes")
+    run("enclosure", "atlas", "--size", "60x45 cm", "--bed-depth", "10 cm", "--target", "5.4:6.4")
+    return logbook
+
+
+def result(run, *words):
+    ran = run(*words, "--json")
+    assert ran.status == 0, ran.err
+    return json.loads(ran.out)["result"]
+
+
+def entries(run) -> int:
+    return len(result(run, "history", "--all")["entries"])
+
+
+class TestFromNumbers:
+    def test_exchange_is_the_python_call_of_the_same_name(self, run):
+        got = result(run, *SIZED)["exchange"]
+        plan = sc.exchange("5.1+-0.1", "6.6+-0.1", "5.9", "60x45 cm", depth="10 cm", start="2024-06-01")
+        assert got["assured_fraction"]["value"] == pytest.approx(plan.assured_fraction, abs=1e-9)
+        assert got["predicted"]["value"] == pytest.approx(plan.predicted.n)
+        assert [stage["on"] for stage in got["stages"]] == ["2024-06-01", "2024-06-29", "2024-07-27"]
+        assert got["amounts"]["bed"] == {"value": 27000.0, "unit": "mL"}
+
+    def test_the_number_comes_first_and_the_cautions_before_the_steps(self, run):
+        out = run(*SIZED).out
+        order = ("Exchange 69 %", "Then pH", "in 95 cases", "Do:", "Mind", "How much", "Stages", "How\n")
+        places = [out.index(part) for part in order]
+        assert places == sorted(places)
+        assert out.index("Take the animals out first") < out.index("1. Take the animals out")
+        assert out.count("Mind") == 1
+        assert "Keep what comes out" in out[out.index("How\n") :]
+
+    @pytest.mark.parametrize("width", [40, 80])
+    @pytest.mark.parametrize(
+        "words", [SIZED, (*UPKEEP, "--volume", "27 L", *SALTS), ("trial", *MIXES, "--target", "5.9")]
+    )
+    def test_every_line_fits(self, run, words, width):
+        lines = run(*words, width=width).out.splitlines()
+        assert max(map(len, lines)) <= width
+
+    def test_amounts_are_said_in_litres_quarts_and_cups_of_the_keeper(self, run):
+        assert "8.6 L    9 qt        36 cups" in run(*SIZED).out
+        assert "35 cups" in run(*SIZED, "--cup", "metric").out
+        run("kit", "cup", "300", "mL")
+        assert "29 cups" in run(*SIZED).out
+
+    def test_a_known_buffering_and_a_larger_part_at_once_change_the_plan(self, run):
+        plain = result(run, *BY_NUMBERS)["exchange"]
+        known = result(run, *BY_NUMBERS, "--buffering", "1.4", "--at-once", "1/2")["exchange"]
+        assert known["assured_fraction"]["value"] < plain["assured_fraction"]["value"]
+        assert len(known["stages"]) == 1
+
+    def test_p_asks_for_more(self, run):
+        low, high = (
+            result(run, *BY_NUMBERS, "--p", p)["exchange"]["assured_fraction"]["value"]
+            for p in ("0.9", "0.99")
+        )
+        assert low < high
+
+    def test_none_can_says_why_and_plans_nothing(self, run):
+        ran = run("exchange", "--now", "5.1", "--fresh", "5.8", "--want", "5.9")
+        assert ran.out.startswith("  No exchange brings the bed to 5.9 or higher: the fresh mix itself reads")
+        assert "Stages" not in ran.out
+        assert "Mind" not in ran.out
+
+    def test_upkeep_is_the_python_call_of_the_same_name(self, run):
+        got = result(run, *UPKEEP, "--now", "5.7+-0.1", "--every", "2")["upkeep"]
+        plan = sc.upkeep("-0.08+-0.02", "6.6+-0.1", "5.4", every=2, now="5.7+-0.1")
+        assert got["assured"]["fraction"]["value"] == pytest.approx(plan.assured_fraction, abs=1e-9)
+        assert [row["every"]["value"] for row in got["table"]] == [1.0, 2.0, 3.0, 4.0, 6.0, 12.0]
+        assert len(got["assured"]["cycles"]) == 6
+
+    def test_upkeep_takes_its_interval_in_months_or_with_a_unit(self, run):
+        months, days = (result(run, *UPKEEP, "--every", text)["upkeep"] for text in ("1.5", "45.65625 d"))
+        assert months["assured"]["fraction"] == pytest.approx(days["assured"]["fraction"])
+
+    def test_salts_and_ph_together_say_which_asks_for_more(self, run):
+        out = run(*UPKEEP, *SALTS).out
+        assert "(the floor asks for the most)" in " ".join(out.split())
+        assert "mS/cm before the next" in out
+        more = ("--salt-rise", "200 uS/cm", *SALTS[2:])
+        assert "(the limit of salts asks for the most)" in " ".join(run(*UPKEEP, *more).out.split())
+
+    def test_salts_alone_need_no_fresh_ph(self, run):
+        assert result(run, "upkeep", *SALTS)["upkeep"]["assured"]["decided_by"] == "salts"
+
+    def test_a_rising_bed_is_held_under_a_ceiling(self, run):
+        out = run("upkeep", "--drift", "0.08+-0.02", "--fresh", "5.6+-0.1", "--ceiling", "6.5").out
+        assert "Then, at its highest, pH" in out
+        assert "keeps pH at 6.5 or below" in " ".join(out.split())
+
+    def test_an_interval_too_short_for_a_bed_is_no_advice(self, run):
+        out = " ".join(run("upkeep", "--drift", "-0.3+-0.1", "--fresh", "6.0", "--floor", "5.8").out.split())
+        assert "No part of the bed, exchanged every 3 months, keeps pH at 5.8 or above" in out
+        assert "Do: Exchange more often" not in out
+        assert "want 28 days between two exchanges" in out
+
+    def test_trial_is_the_python_call_of_the_same_name(self, run):
+        got = result(run, "trial", *JARS, "--target", "5.4")["trial"]
+        jars = sc.trial([0, 10, 20, 30, 40], [5.10, 5.27, 5.43, 5.52, 5.66], 5.4, unit="%")
+        assert got["dose"] == pytest.approx(jars.dose)
+        assert (got["low"], got["high"]) == pytest.approx((jars.low, jars.high))
+        assert got["unit"] == "%"
+
+    def test_a_trial_in_other_doses_takes_its_unit(self, run):
+        words = ("trial", "0=5.10", "1=5.60", "2=6.05", "4=6.60", "--unit", "g/L", "--target", "5.9")
+        assert result(run, *words)["trial"]["unit"] == "g/L"
+        assert result(run, *words)["trial"]["buffering"] is None
+        assert "never use quicklime" in run(*words).out
+
+    @pytest.mark.parametrize("words", [SIZED, (*UPKEEP, *SALTS), ("trial", *MIXES, "--target", "5.9")])
+    def test_strict_fails_what_asks_for_hands_only(self, run, words):
+        expected = 0 if words[0] == "trial" else 1
+        assert run(*words, "--strict").status == expected
+
+    @pytest.mark.parametrize(
+        "words",
+        [
+            SIZED,
+            ("exchange", "--now", "5.1", "--fresh", "5.8", "--want", "5.9"),
+            (*UPKEEP, *SALTS, "--volume", "27 L"),
+            ("upkeep", *SALTS),
+            ("trial", *MIXES, "--target", "5.9"),
+        ],
+    )
+    def test_the_object_keeps_to_its_schema(self, run, words):
+        schema = json.loads(run(words[0], "--schema").out)
+        Draft202012Validator(schema).validate(json.loads(run(*words, "--json").out))
+
+
+class TestFromTheRecord:
+    def test_exchange_takes_the_trends_level_the_size_the_range_and_the_tub(self, run, room):
+        got = result(run, "exchange", "--enclosure", "atlas", "--on", ON)
+        with open_logbook(room, writes=False) as book:
+            recall = Recall(book, Inputs())
+            series = series_of(recall, recall.things.find("enclosure", "atlas"))
+            level = drift_of(series).level(ON)
+        plan = got["exchange"]
+        assert plan["now"]["value"] == pytest.approx(level.n, abs=1e-9)
+        assert plan["now"]["standard_uncertainty"] == pytest.approx(level.s, rel=1e-6)
+        assert plan["wanted"]["value"] == pytest.approx(5.9)
+        assert plan["amounts"]["bed"]["value"] == pytest.approx(27000.0)
+        assert plan["fresh"]["value"] == pytest.approx(6.64, abs=0.02)
+        assert plan["stages"][0]["on"] == ON
+        assert {line.partition(":")[0] for line in got["basis"]} == {"Bed", "Fresh mix", "Wanted", "Now"}
+
+    def test_bed_and_mix_share_the_errors_of_their_bottles(self, run, room):
+        """A bottle that reads too high lifts both, so their difference is surer than two strangers'."""
+        with open_logbook(room, writes=False) as book:
+            recall, on = Recall(book, Inputs()), datetime.date.fromisoformat(ON)
+            found = gather(Line(), recall, "atlas", on)
+            bed_ph(found, recall, on)
+        apart = math.hypot(found.now.s, found.fresh.s)
+        assert 0.5 * apart < (found.fresh - found.now).s < 0.99 * apart
+
+    def test_what_the_line_says_wins(self, run, room):
+        words = ("exchange", "--enclosure", "atlas", "--on", ON, "--now", "5.1+-0.1", "--fresh", "6.6+-0.1")
+        got = result(run, *words, "--want", "5.9", "--volume", "10 L")["exchange"]
+        plain = result(run, *BY_NUMBERS)["exchange"]
+        assert got["assured_fraction"] == plain["assured_fraction"]
+        assert got["amounts"]["bed"]["value"] == 10_000.0
+
+    def test_one_bench_day_is_taken_as_it_was_read(self, run, room):
+        ran = run("exchange", "--enclosure", "window", "--on", ON)
+        text = " ".join(ran.out.split())
+        assert "read on 31 May 2024 (2 slurries)" in text
+        assert "there is no line yet" in text
+        assert "For amounts say how large the bed is" in text
+        assert "5.95, the middle of the usual range, 5.4 to 6.5, common practice" in text
+
+    def test_a_bed_not_read_since_its_exchange_is_refused_unless_its_ph_is_given(self, run, room):
+        run("event", "atlas", "exchange", "--on", "2024-06-05")
+        ran = run("exchange", "--enclosure", "atlas", "--on", ON)
+        assert ran.status == 2
+        assert "was not read since its exchange of 5 June 2024" in ran.err
+        assert run("exchange", "--enclosure", "atlas", "--on", ON, "--now", "5.4+-0.2").status == 0
+        upkept = run("upkeep", "--enclosure", "atlas", "--on", ON)
+        assert upkept.status == 0
+        assert "so where it stands is not known" in " ".join(upkept.out.split())
+        # The day before, nobody knew of it.
+        assert run("exchange", "--enclosure", "atlas", "--on", "2024-06-04").status == 0
+
+    def test_a_question_records_nothing(self, run, room):
+        before = entries(run)
+        out = run("exchange", "--enclosure", "atlas", "--on", ON).out
+        assert out.endswith("Not saved; add --plan to have slurrycalc due ask for each stage\n")
+        assert run("upkeep", "--enclosure", "atlas", "--on", ON).status == 0
+        assert run("exchange", "--enclosure", "atlas", "--on", ON, "--plan", "--try").out.endswith(
+            "Tried only; nothing is saved.\n"
+        )
+        assert entries(run) == before
+
+    def test_upkeep_takes_drift_floor_and_level_from_the_record(self, run, room):
+        run("enclosure", "atlas", "--floor", "5.1")
+        got = result(run, "upkeep", "--enclosure", "atlas", "--on", ON)
+        assert got["upkeep"]["assured"]["decided_by"] == "floor"
+        assert any(line.startswith("Drift: pH -0.08") and "6 bench days" in line for line in got["basis"])
+        assert "Limit: pH 5.1, its floor." in got["basis"]
+        assert got["upkeep"]["assured"]["amount"] is not None
+        first = got["upkeep"]["assured"]["cycles"][0]
+        assert first["after"]["value"] > 5.3
+
+    def test_upkeep_of_a_rising_bed_takes_the_upper_end_of_its_range(self, run, room):
+        for i in range(3):
+            bench_day(room, FIRST + datetime.timedelta(days=30 * i), {"stairs": (6.0 + 0.1 * i,)})
+        got = result(run, "upkeep", "--enclosure", "stairs", "--fresh", "5.8+-0.1", "--on", ON)
+        assert got["upkeep"]["assured"] is None or got["upkeep"]["assured"]["decided_by"] == "ceiling"
+        assert "Limit: pH 6.5, the upper end of its range, common practice, since it rises." in got["basis"]
+
+    def test_upkeep_needs_two_bench_days(self, run, room):
+        ran = run("upkeep", "--enclosure", "window", "--on", ON)
+        assert ran.status == 2
+        assert "`window` was read on one day only" in ran.err
+
+    def test_a_trial_is_recorded_and_feeds_its_buffering_to_exchange_and_upkeep(self, run, room):
+        words = ("trial", *MIXES, "--enclosure", "atlas", "--of", "leaf mix", "--on", "2024-06-08")
+        told = result(run, *words)
+        assert len(told["saved"]["values"]) == 5
+        anew = result(run, "trial", "--enclosure", "atlas")
+        assert anew["trial"] == told["trial"]
+        assert (anew["on"], anew["amendment"], anew["saved"]) == ("2024-06-08", "leaf mix", None)
+        for command, key in (("exchange", "exchange"), ("upkeep", "upkeep")):
+            got = result(run, command, "--enclosure", "atlas", "--on", ON)
+            assert got[key]["buffering_known"] == "measured"
+            assert got[key]["buffering"]["value"] == pytest.approx(told["trial"]["buffering"]["value"])
+            assert any("by its trial of 8 June 2024 with leaf mix" in line for line in got["basis"])
+        run("undo", told["saved"]["id"])
+        assert run("trial", "--enclosure", "atlas").status == 2
+
+    def test_a_trial_that_stood_short_or_tells_no_buffering_says_so(self, run, room):
+        words = ("trial", *JARS, "--enclosure", "atlas", "--weeks", "1", "--on", "2024-06-08")
+        assert "moist for 1 weeks only" in " ".join(run(*words).out.split())
+        got = run("exchange", "--enclosure", "atlas", "--on", ON)
+        assert "do not show how well the fresh mix holds its pH" in " ".join(got.out.split())
+
+    def test_with_two_tubs_one_must_be_named(self, run, room):
+        run("enclosure", "bark mix", "--fresh", "yes")
+        ran = run("exchange", "--enclosure", "atlas", "--on", ON)
+        assert ran.status == 2
+        assert "add --fresh 'leaf mix'" in ran.err
+        assert run("exchange", "--enclosure", "atlas", "--on", ON, "--fresh", "Leaf mix").status == 0
+        assert "was not read yet" in run("exchange", "--enclosure", "atlas", "--fresh", "bark mix").err
+
+    def test_without_a_tub_the_way_to_one_is_said(self, run, room):
+        run("enclosure", "leaf mix", "--fresh", "no")
+        err = run("exchange", "--enclosure", "atlas", "--on", ON).err
+        assert "measured and not assumed" in err
+        assert "slurrycalc enclosure 'leaf mix' --fresh yes" in err
+
+    def test_a_mix_made_anew_must_be_read_anew_and_an_old_reading_is_doubted(self, run, room):
+        late = " ".join(run("exchange", "--enclosure", "atlas", "--on", "2024-09-01").out.split())
+        assert "leaf mix was read 93 days ago" in late
+        run("event", "leaf mix", "new-mix", "--on", "2024-06-03")
+        ran = run("exchange", "--enclosure", "atlas", "--on", ON)
+        assert ran.status == 2
+        assert "was not read since its new-mix of 3 June 2024" in ran.err
+
+    @pytest.mark.parametrize("command", ["exchange", "upkeep"])
+    def test_the_record_keeps_to_the_schema(self, run, room, command):
+        schema = json.loads(run(command, "--schema").out)
+        whole = json.loads(run(command, "--enclosure", "atlas", "--on", ON, "--json").out)
+        Draft202012Validator(schema).validate(whole)
+
+
+class TestThePlan:
+    PLAN = ("exchange", "--enclosure", "atlas", "--on", ON, "--plan")
+
+    def stages(self, run) -> str | None:
+        thing = result(run, "enclosure", "atlas")["things"][0]
+        return next((one["text"] for one in thing["settings"] if one["key"] == "stages"), None)
+
+    def due(self, run) -> list[str]:
+        items = [duty["due"] for duty in result(run, "due")["duties"]]
+        return [item["on"] for item in items if item["task"] == "exchange-stage"]
+
+    def test_its_stages_go_on_record_and_due_asks_for_them(self, run, room):
+        ran = run(*self.PLAN)
+        assert "Saved as" in ran.out
+        assert self.stages(run) == "29 % on 2024-06-10, 29 % on 2024-07-08, 29 % on 2024-08-05"
+        assert self.due(run) == ["2024-06-10", "2024-07-08", "2024-08-05"]
+        run("event", "atlas", "exchange", "--on", "2024-06-12", "--amount", "8 L")
+        assert self.due(run) == ["2024-07-10", "2024-08-07"]
+
+    def test_a_later_plan_replaces_it_and_begins_when_its_turn_comes(self, run, room):
+        run(*self.PLAN)
+        run("event", "atlas", "exchange", "--on", "2024-06-12")
+        bench_day(room, datetime.date(2024, 6, 19), {"atlas": (5.6, 5.66)})
+        ran = run(*self.PLAN[:4], "2024-06-20", "--plan")
+        text = " ".join(ran.out.split())
+        assert "The first stage waits until 10 July 2024" in text
+        assert "What --plan saves replaces it" in text
+        assert "on 2024-07-10" in self.stages(run)
+
+    def test_a_plan_without_stages_takes_the_former_back_or_records_nothing(self, run, room):
+        none = (*self.PLAN, "--want", "6.9")
+        before = entries(run)
+        assert run(*none).out.endswith("Not saved: there are no stages to plan.\n")
+        assert entries(run) == before
+        run(*self.PLAN)
+        assert "those that were planned are taken back" in " ".join(run(*none).out.split())
+        assert self.stages(run) is None
+
+    def test_stages_are_taken_back_by_hand_but_not_typed(self, run, room):
+        run(*self.PLAN)
+        assert "slurrycalc exchange --enclosure NAME --plan" in run("enclosure", "atlas", "--stages", "3").err
+        assert run("enclosure", "atlas", "--stages", "none").status == 0
+        assert self.stages(run) is None
+
+
+JAR, MIX = "steady one", "leaf mix"
+BAD: list[tuple[tuple[str, ...], str]] = [
+    ((*BY_NUMBERS, "--at-once", "4/3"), "4/3"),
+    ((*BY_NUMBERS, "--at-once", "133 %"), "133 %"),
+    ((*BY_NUMBERS, "--size", "60x45 cm", "--bed-depth", "0 cm"), "0 cm"),
+    ((*BY_NUMBERS, "--size", "60x45"), "60x45"),
+    ((*BY_NUMBERS, "--volume", "27 furlong"), "27 furlong"),
+    ((*BY_NUMBERS, "--volume", "0 L"), "0 L"),
+    ((*BY_NUMBERS, "--volume", "27 L", "--size", "60x45 cm"), "27 L"),
+    ((*BY_NUMBERS, "--bed-depth", "10 cm"), "10 cm"),
+    ((*BY_NUMBERS, "--every", "28"), "28"),
+    ((*BY_NUMBERS, "--start", "03/04"), "03/04"),
+    ((*BY_NUMBERS, "--buffering", "0"), "0"),
+    ((*BY_NUMBERS, "--cup", "bucket"), "bucket"),
+    ((*BY_NUMBERS, "--plan"), "--enclosure NAME"),
+    (("exchange", "--now", "5.1", "--fresh", "4.5", "--want", "5.9"), "4.5"),
+    (("exchange", "--now", "5.1", "--fresh", "6.6", "--want", "5.0"), "takes it away"),
+    (("exchange", "--now", "5.1", "--fresh", "peat", "--want", "5.9"), "peat"),
+    (("exchange", "--now", "5.1", "--fresh", "66", "--want", "5.9"), "66"),
+    (("exchange", "--now", "5.1", "--want", "5.9", "--fresh", "gone"), "gone"),
+    (("exchange", "--fresh", "6.6", "--want", "5.9"), "--now"),
+    (("exchange", "--now", "5.1", "--fresh", "6.6"), "--want"),
+    (("exchange", "--enclosure", "nowhere"), "nowhere"),
+    (("exchange", "--enclosure", JAR), "the steady jar"),
+    (("exchange", "--enclosure", MIX), "tub of fresh mix"),
+    (("exchange", "--enclosure", "atlas", "--fresh", "window"), "no tub of fresh mix"),
+    ((*UPKEEP, "--every", "never"), "never"),
+    ((*UPKEEP, "--ceiling", "5.0"), "5.4"),
+    (("upkeep", "--drift", "-0.08", "--fresh", "5.2", "--floor", "5.4"), "5.2"),
+    (("upkeep", "--drift", "0.08", "--fresh", "6.6", "--ceiling", "6.5"), "6.6"),
+    (("upkeep", "--drift", "-3", "--fresh", "6.6", "--floor", "5.4"), "-3"),
+    (("upkeep", "--drift", "-0.08", "--fresh", "6.6"), "--floor"),
+    (("upkeep", "--fresh", "6.6", "--floor", "5.4"), "--drift"),
+    (("upkeep", "--salt-rise", "60"), "--fresh-salts"),
+    (("upkeep", "--salt-rise", "60", *SALTS[2:]), "60"),
+    (("upkeep", "--enclosure", JAR), "the steady jar"),
+    (("upkeep", "--enclosure", MIX), "tub of fresh mix"),
+    (("trial", "0%=5.1", "20%=5.4", "10%=5.3", "--target", "5.3"), "0, 20, 10"),
+    (("trial", "0%=5.1", "--target", "5.3"), "0"),
+    (("trial", "0%=5.1", "10 g=5.3", "--target", "5.3"), "g"),
+    (("trial", "0=5.1", "150=5.3", "--unit", "%", "--target", "5.3"), "150 %"),
+    (("trial", "0%5.1", "--target", "5.3"), "0%5.1"),
+    (("trial", *JARS), "--target"),
+    (("trial", "--target", "5.3"), "DOSE=PH"),
+    (("trial", "0%=5.1", "10%=54", "--target", "5.3"), "54"),
+    (("trial", "--enclosure", "atlas"), "no trial on record"),
+    (("trial", *JARS, "--enclosure", JAR), "the steady jar"),
+    (("trial", *JARS, "--enclosure", MIX), "tub of fresh mix"),
+    (("trial", "0=5.1", "10=5.4", "--enclosure", "atlas"), "--unit"),
+    (("trial", *JARS, "--enclosure", "atlas", "--weeks", "often"), "often"),
+    (("trial", *JARS, "--enclosure", "altas"), "altas"),
+]
+
+
+@pytest.fixture
+def three(run, logbook):
+    bench_day(logbook, FIRST, {"atlas": (5.3, 5.4), "window": (5.6,), MIX: (6.6, 6.7), JAR: (6.0,)})
+    run("enclosure", MIX, "--fresh", "yes")
+    run("enclosure", JAR, "--steady", "yes")
+    return logbook
+
+
+@pytest.mark.parametrize(("words", "quotes"), BAD, ids=[" ".join(words) for words, _ in BAD])
+def test_bad_input_ends_in_one_sentence_that_quotes_it_and_records_nothing(run, three, words, quotes):
+    before = three.read_bytes()
+    ran = run(*words)
+    assert ran.status == 2
+    assert ran.out == ""
+    assert ran.err.count("\n") == 1
+    assert quotes in ran.err
+    assert three.read_bytes() == before
+
+
+def test_a_bed_without_depth_is_no_bed(run, three):
+    run("enclosure", "atlas", "--size", "60x45 cm", "--bed-depth", "0 cm")
+    assert run("exchange", "--enclosure", "atlas", "--on", "2024-01-05").status == 2
+
+
+def test_a_tub_of_fresh_mix_is_in_no_list_of_what_stands_or_is_due(run, three):
+    assert MIX not in run().out
+    assert MIX not in run("due").out
+    assert "atlas" in run().out
+    assert "fresh mix" in run("enclosure", MIX).out
+    ran = run("enclosure", MIX, "--steady", "yes")
+    assert ran.status == 2
+    assert "in one" in ran.err
