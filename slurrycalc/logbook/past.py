@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 from typing import Any, TypeVar
@@ -28,6 +28,11 @@ Pooled in full they left the most scattered fifth of enclosures at a coverage of
 MOST_IN_AN_ENTRY = 1 << 32
 MOST_PAIRS = 1000
 """Newest pairs of a probe that are given: older ones say little of a probe that ages."""
+OWN_DAYS = 120
+"""Newest days of an enclosure that are looked through for its own scatter: ten years of months. A bed as it
+was before them tells little of what it is, and a hundred degrees of freedom more change no interval."""
+IN_A_DAY = 6
+"""So many readings of an enclosure has a day at most, as a rule."""
 ENOUGH_OTHERS = 400
 """Newest readings of all enclosures that are looked through for others' scatter: far more than count."""
 A_DAY = datetime.timedelta(days=1)
@@ -77,12 +82,14 @@ class Jar:
     """[pH]"""
 
 
-def jars(readings: Readings) -> tuple[Jar, ...]:
+def jars(readings: Readings, chosen: Iterable[int] | None = None) -> tuple[Jar, ...]:
     """Gather readings into their jars.
 
     Parameters
     ----------
     readings : Readings
+    chosen : iterable of int, optional
+        Those alone, from 0.
 
     Returns
     -------
@@ -90,8 +97,8 @@ def jars(readings: Readings) -> tuple[Jar, ...]:
         In the order of their first readings. Their pH and spots are what `slurry_ph` takes.
     """
     by_place: dict[Place, list[int]] = {}
-    for i, row in enumerate(readings.rows):
-        by_place.setdefault(row.slurry, []).append(i)
+    for i in range(len(readings)) if chosen is None else chosen:
+        by_place.setdefault(readings.rows[i].slurry, []).append(i)
     found = []
     for place, mine in by_place.items():
         first = readings.rows[mine[0]]
@@ -116,7 +123,8 @@ def expectation(recall: Recall, enclosure: Thing | None, before: datetime.date) 
     Returns
     -------
     Expectation
-        The enclosure's own past in full; the others and the usual expectation together up to a limit.
+        The enclosure's own past by its newest 120 days, or 720 readings; the others and the usual
+        expectation together up to a limit.
 
     Notes
     -----
@@ -133,16 +141,71 @@ def expectation(recall: Recall, enclosure: Thing | None, before: datetime.date) 
     >>> expectation(Recall(in_memory()), None, datetime.date(2024, 5, 4)).scatter.dof
     2.0
     """
-    until = before - A_DAY
-    own, own_days = None, 0
-    if enclosure is not None:
-        own, own_days = _pooled(replicates(recall.readings(enclosure, until=until)))
-    apart = {thing.id for thing in recall.things.every if thing.get("steady") or thing.get("fresh")}
-    here = None if enclosure is None else enclosure.id
-    days = replicates(recall.readings(until=until, newest=ENOUGH_OTHERS))
-    others, other_days = _pooled(
-        [day for day in days if day.enclosure not in (None, here) and day.enclosure not in apart]
-    )
+    return Expectations(recall).of(enclosure, before)
+
+
+class Expectations:
+    """What to expect of the enclosures of one record; what many of them rest on is looked for once.
+
+    Parameters
+    ----------
+    recall : Recall
+    own : mapping of int to list of Replicates, optional
+        Number of an enclosure to its days, where they are known already.
+
+    Examples
+    --------
+    >>> from slurrycalc.logbook.store import in_memory
+    >>> Expectations(Recall(in_memory())).of(None, datetime.date(2024, 5, 4)).own_days
+    0
+    """
+
+    def __init__(self, recall: Recall, own: Mapping[int, Sequence[Replicates]] | None = None) -> None:
+        self._recall = recall
+        self._own = {} if own is None else own
+        self._days: dict[datetime.date, list[Replicates]] = {}
+
+    def of(self, enclosure: Thing | None, before: datetime.date) -> Expectation:
+        """Say what to expect of one enclosure, as `expectation`.
+
+        Parameters
+        ----------
+        enclosure : Thing or None
+            Which one; None for one that is not on record.
+        before : date
+            Only earlier days count.
+
+        Returns
+        -------
+        Expectation
+            Of its slurries.
+        """
+        own, own_days = None, 0
+        if enclosure is not None:
+            own, own_days = _pooled(self._mine(enclosure, before))
+        here = None if enclosure is None else enclosure.id
+        others, other_days = _pooled([day for day in self._others(before) if day.enclosure != here])
+        return _expected(own, own_days, others, other_days)
+
+    def _mine(self, enclosure: Thing, before: datetime.date) -> list[Replicates]:
+        """Give the newest days of an enclosure."""
+        known = self._own.get(enclosure.id)
+        if known is None:
+            most = OWN_DAYS * IN_A_DAY
+            known = replicates(self._recall.readings(enclosure, until=before - A_DAY, newest=most))
+        return [day for day in known if day.day < before.isoformat()][-OWN_DAYS:]
+
+    def _others(self, before: datetime.date) -> list[Replicates]:
+        """Give the newest days of all enclosures with a name that are like one another."""
+        if before not in self._days:
+            things = self._recall.things.every
+            apart = {None, *(one.id for one in things if one.get("steady") or one.get("fresh"))}
+            days = replicates(self._recall.readings(until=before - A_DAY, newest=ENOUGH_OTHERS))
+            self._days[before] = [day for day in days if day.enclosure not in apart]
+        return self._days[before]
+
+
+def _expected(own: Scatter | None, own_days: int, others: Scatter | None, other_days: int) -> Expectation:
     rest = SLURRIES if others is None else (SLURRIES + others).at_most(MOST_FROM_OTHERS)
     if own is None:
         return Expectation(_grounded(rest, 0, other_days), None, 0, rest, other_days)

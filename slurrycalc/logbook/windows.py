@@ -11,8 +11,11 @@ from slurrycalc.logbook.recall import Recall
 Mixed = tuple[float, str, str]
 """Ratio, basis and solution of slurries that are alike."""
 
+_OF_SOME = "FROM slurry s JOIN reading r "
+_OF_ALL = "FROM reading r CROSS JOIN slurry s "
+"""Walked through by reading: ``CROSS`` holds SQLite to that, which is twice as fast for all enclosures."""
 _DAYS = (
-    "FROM slurry s JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n "
+    "ON r.slurry_entry = s.entry AND r.slurry_n = s.n "
     "JOIN entry e ON e.id = r.entry WHERE s.ratio = ? AND s.basis = ? AND s.solution = ? "
     "AND s.enclosure IS NOT NULL "
 )
@@ -79,18 +82,19 @@ def _days(
     recall: Recall, mixed: Mixed, enclosures: Collection[int] | None
 ) -> Collection[tuple[int, str, int]]:
     """Give each enclosure with each day on which it was read, and the entries of the slurries."""
-    whose = ""
+    whose, start = "", _OF_ALL
     if enclosures is not None:
+        start = _OF_SOME
         whose = f"AND s.enclosure IN ({', '.join('?' * len(enclosures))}) "
     values = (*mixed, *(enclosures or ()))
     if not recall.stands:
-        return recall.book.rows(f"SELECT DISTINCT s.enclosure, e.day, s.entry {_DAYS}{whose}", values)
+        return recall.book.rows(f"SELECT DISTINCT s.enclosure, e.day, s.entry {start}{_DAYS}{whose}", values)
     columns = "s.enclosure, e.day, r.entry, r.n, r.slurry_entry, r.calibration_entry"
     has = recall.stands.has
     return {
         (enclosure, day, slurry)
         for enclosure, day, entry, n, slurry, under in recall.book.rows(
-            f"SELECT {columns} {_DAYS}{whose}", values
+            f"SELECT {columns} {start}{_DAYS}{whose}", values
         )
         if has(entry, n) and has(slurry) and (under is None or has(under))
     }

@@ -11,10 +11,10 @@ from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.keeping.pairing import pairs_of
 from slurrycalc.day.keeping.shown import keep_meter, keep_offset, keep_ph, keep_steady
 from slurrycalc.day.keeping.slurries import (
-    expectation_of,
     jars_of_day,
     labels_of_day,
     limits_of,
+    on_record,
     read_jar,
     shares,
 )
@@ -23,7 +23,7 @@ from slurrycalc.day.planning.bench_state import BenchState, is_steady
 from slurrycalc.day.result import DayResult
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.steady import SteadyDay
-from slurrycalc.logbook.past import Expectation, Jar, Pair
+from slurrycalc.logbook.past import Expectation, Expectations, Jar, Pair
 from slurrycalc.logbook.refs import Id, Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import Calibration
@@ -52,6 +52,10 @@ class KeptDay:
     things: dict[str, Thing] = field(default_factory=dict)
     """Enclosures by name."""
     _expectations: dict[str, Expectation] = field(default_factory=dict)
+
+    @cached_property
+    def _past(self) -> Expectations:
+        return Expectations(self.keeper.recall)
 
     @cached_property
     def bench(self) -> BenchState:
@@ -156,7 +160,7 @@ class KeptDay:
     def expected(self, name: str) -> Scatter:
         """Say what to expect of an enclosure's slurries. [pH]."""
         if name not in self._expectations:
-            self._expectations[name] = expectation_of(self.keeper, self.things[name])
+            self._expectations[name] = self._past.of(on_record(self.things[name]), self.keeper.day)
         return self._expectations[name].scatter
 
     def shares(self, name: str, slurry: SlurryResult) -> Shares:

@@ -3,25 +3,25 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from slurrycalc.day.jars import badness
 from slurrycalc.day.keeping.events import SHIFTS
-from slurrycalc.day.keeping.slurries import RATIO, limits_of, shares
+from slurrycalc.day.keeping.slurries import limits_of, shares
 from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.bench_state import BenchState, is_steady
+from slurrycalc.day.planning.series import ALIKE
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.deciding.steady import SteadyDay, in_doubt
-from slurrycalc.logbook.past import expectation, jars
+from slurrycalc.logbook.past import OWN_DAYS, Expectations, Replicates, jars, replicates
+from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.metrology.remark import Remark
-
-RECENT = 24
-"""Newest readings of an enclosure that are looked through for its last day: more than one day has."""
 
 
 @dataclass(frozen=True)
@@ -65,14 +65,18 @@ class AllStand:
     """The steady jars, which have no range and no floor."""
 
 
-def stands_on(
-    recall: Recall,
-    enclosure: Thing,
-    day: datetime.date,
-    p: float = 0.95,
-    *,
-    bench: BenchState | None = None,
-) -> Stands | None:
+@dataclass(frozen=True, eq=False)
+class Background:
+    """What many enclosures of a record have in common, looked for once."""
+
+    recall: Recall
+    bench: BenchState
+    past: Expectations
+    readings: Readings
+    """Among which are those of their last days."""
+
+
+def stands_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0.95) -> Stands | None:
     """Say where an enclosure stood on a day.
 
     Parameters
@@ -85,8 +89,6 @@ def stands_on(
         The day.
     p : float
         Coverage probability of the decisions. [1]
-    bench : BenchState, optional
-        The steady jars, where many enclosures are asked for.
 
     Returns
     -------
@@ -99,22 +101,29 @@ def stands_on(
         If the points of a calibration cannot stand.
     """
     readings = recall.readings(enclosure, since=day, until=day)
-    alike = {row.slurry for row in readings.rows if row.mixed == (RATIO, "volume", DISTILLED)}
-    mine = [jar for jar in jars(readings) if jar.place in alike]
-    if not mine:
-        return None
-    under = {row.calibration for row in readings.rows if row.slurry in alike}
+    mine = [i for i, row in enumerate(readings.rows) if row.mixed == ALIKE]
+    background = Background(recall, BenchState(recall), Expectations(recall), readings)
+    return _stands(background, enclosure, mine, p) if mine else None
+
+
+def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: float) -> Stands:
+    """Say where an enclosure stood on a day, by the places of its readings of that day."""
+    recall, readings = background.recall, background.readings
+    rows = [readings.rows[i] for i in mine]
+    day = datetime.date.fromisoformat(rows[0].day)
+    under = {row.calibration for row in rows}
     place = under.pop() if len(under) == 1 else None
-    known = expectation(recall, enclosure, day)
+    known = background.past.of(enclosure, day)
+    slurries = jars(readings, mine)
     slurry = slurry_ph(
         None if place is None else recall.calibration(place),
-        [jar.ph for jar in mine],
-        spots=[jar.spot.casefold() if jar.spot else None for jar in mine],
+        [jar.ph for jar in slurries],
+        spots=[jar.spot.casefold() if jar.spot else None for jar in slurries],
         expected=known.scatter,
     )
-    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p)
+    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p, on_record=True)
     changed = changed_since(recall, enclosure, day)
-    said = (BenchState(recall) if bench is None else bench).remarks(day)
+    said = background.bench.remarks(day)
     return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed, said)
 
 
@@ -144,26 +153,6 @@ def changed_since(recall: Recall, enclosure: Thing, day: datetime.date) -> str |
     return next((when for entry, n, when in rows if recall.stands.has(entry, n)), None)
 
 
-def last_day(recall: Recall, enclosure: Thing) -> datetime.date | None:
-    """Give the last day on which an enclosure's slurries were read, None where none stands.
-
-    Parameters
-    ----------
-    recall : Recall
-        The record.
-    enclosure : Thing
-        Which one.
-
-    Returns
-    -------
-    date or None
-        The local day.
-    """
-    rows = recall.readings(enclosure, newest=RECENT).rows or recall.readings(enclosure).rows
-    days = [row.day for row in rows if row.mixed == (RATIO, "volume", DISTILLED)]
-    return datetime.date.fromisoformat(max(days)) if days else None
-
-
 def where_all_stand(recall: Recall, p: float = 0.95) -> AllStand:
     """Say where every enclosure in use stands.
 
@@ -185,16 +174,42 @@ def where_all_stand(recall: Recall, p: float = 0.95) -> AllStand:
         If the points of a calibration cannot stand.
     """
     found, unread, steady = [], [], []
-    bench = BenchState(recall)
-    for enclosure in recall.things.of("enclosure"):
-        if enclosure.get("fresh"):
-            continue
-        day = last_day(recall, enclosure)
-        if day is None:
+    enclosures = [one for one in recall.things.of("enclosure") if not one.get("fresh")]
+    readings = _newest(recall, {one.id for one in enclosures})
+    last = _last_days(readings)
+    own: dict[int, list[Replicates]] = {}
+    for replicate in replicates(readings):
+        own.setdefault(replicate.enclosure or 0, []).append(replicate)
+    background = Background(recall, BenchState(recall), Expectations(recall, own), readings)
+    for enclosure in enclosures:
+        mine = last.get(enclosure.id)
+        if mine is None:
             unread.append(enclosure.name)
         elif is_steady(enclosure):
-            steady.append(Steadily(enclosure.name, bench.on(day)[enclosure.uid]))
-        elif (one := stands_on(recall, enclosure, day, p, bench=bench)) is not None:
-            found.append(one)
+            day = datetime.date.fromisoformat(readings.rows[mine[0]].day)
+            steady.append(Steadily(enclosure.name, background.bench.on(day)[enclosure.uid]))
+        else:
+            found.append(_stands(background, enclosure, mine, p))
     found.sort(key=lambda one: badness(one.judgement, one.name))
     return AllStand(tuple(found), tuple(unread), tuple(steady))
+
+
+def _newest(recall: Recall, enclosures: Collection[int]) -> Readings:
+    """Give the readings of the newest days of each enclosure, from one walk through the record."""
+    with recall.book.snapshot():
+        since = windows(recall, OWN_DAYS + 1, ALIKE)
+        return recall.readings(
+            windows={key: (one.since, one.entry) for key, one in since.items() if key in enclosures}
+        )
+
+
+def _last_days(readings: Readings) -> dict[int, list[int]]:
+    """Give for each enclosure the places of its readings of its last day."""
+    last: dict[int, list[int]] = {}
+    for i, row in enumerate(readings.rows):
+        if row.mixed == ALIKE and row.enclosure is not None:
+            mine = last.setdefault(row.enclosure, [])
+            if mine and readings.rows[mine[0]].day != row.day:
+                mine.clear()
+            mine.append(i)
+    return last
