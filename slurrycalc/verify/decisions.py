@@ -1,18 +1,22 @@
-"""How the check values of salts, exchanges and upkeeps are computed again, beside those of `recompute`."""
+"""How the check values of the keeper's questions are computed again, beside those of `recompute`."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import date, timedelta
 from typing import Any
 
 from uncertainties import ufloat
 
 from slurrycalc.data.bands import bands
 from slurrycalc.deciding.bands import banding
+from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange import exchange
+from slurrycalc.deciding.trend import trend
 from slurrycalc.deciding.upkeep import upkeep
 from slurrycalc.deciding.upkeep.cycles import STEADY, Way, worst
 from slurrycalc.measuring.salts import cell_factor, salts
+from slurrycalc.metrology.uncertain import covariance
 
 Inputs = Mapping[str, Any]
 Got = dict[str, Any]
@@ -53,9 +57,32 @@ def steady_low(given: Inputs) -> Got:
     return got
 
 
+def through_time(given: Inputs) -> Got:
+    """Draw a line through time, with a day for each thousandth of x and y lifted to what a pH can be."""
+
+    def day(x: float) -> date:
+        return date(1800, 1, 1) + timedelta(days=round(1000 * x))
+
+    line = trend([day(x) for x in given["x"]], [y + 7.0 for y in given["y"]], expected=None)
+    intercept, level = (line.level(day(x)) - 7.0 for x in (given["origin"], given["at"]))
+    slope = line.per_month * (1000 / DAYS_PER_MONTH)
+    return {
+        "intercept": intercept.n,
+        "u_intercept": intercept.s,
+        "slope": slope.n,
+        "u_slope": slope.s,
+        "correlation": covariance(intercept, slope) / (intercept.s * slope.s),
+        "scatter": line.scatter_sd,
+        "level": level.n,
+        "u_level": level.s,
+        "dof": line.scatter_dof,
+    }
+
+
 DECISIONS: dict[str, Callable[[Inputs], Got]] = {
     "conductivity_25": conductivity_25,
     "exchange": exchanged,
     "salt_bands": salt_bands,
+    "through_time": through_time,
     "upkeep": steady_low,
 }
