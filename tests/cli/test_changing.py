@@ -226,6 +226,13 @@ class TestFromTheRecord:
         assert "For amounts say how large the bed is" in text
         assert "5.95, the middle of the usual range, 5.4 to 6.5, common practice" in text
 
+    def test_a_bed_inside_its_range_is_told_that_it_needs_none(self, run, room):
+        bench_day(room, FRESH, {"stairs": (5.8, 5.82)})
+        inside = "inside its range already"
+        assert inside in " ".join(run("exchange", "--enclosure", "stairs", "--on", ON).out.split())
+        assert inside not in " ".join(run("exchange", "--enclosure", "atlas", "--on", ON).out.split())
+        assert inside not in run("exchange", "--enclosure", "stairs", "--on", ON, "--want", "6.2").out
+
     def test_a_bed_not_read_since_its_exchange_is_refused_unless_its_ph_is_given(self, run, room):
         run("event", "atlas", "exchange", "--on", "2024-06-05")
         ran = run("exchange", "--enclosure", "atlas", "--on", ON)

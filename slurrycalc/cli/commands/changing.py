@@ -287,7 +287,7 @@ def trial(
         show_trial(page, tried, remarks)
 
     result = TrialResult(tried.trial, tried.enclosure, tried.on, tried.amendment, tried.basis, saved)
-    last = last_line(saved, recording, "--enclosure NAME" if given.pairs else "a jar, such as 10%=5.27")
+    last = last_line(saved, recording, "--enclosure NAME") if given.pairs else ""
     return Outcome(
         result, show, remarks, needs_action=tried.trial.assured_dose is None, p=chance, last=last
     )

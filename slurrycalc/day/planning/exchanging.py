@@ -13,11 +13,16 @@ from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
 from slurrycalc.deciding.exchange.planning import days_between
 from slurrycalc.deciding.exchange.words import percent
-from slurrycalc.measuring.wording import typed
+from slurrycalc.deciding.given import taken
+from slurrycalc.measuring.wording import in_hundred, typed
+from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
+
+SURE = 0.95
+"""Probability from which a bed counts as inside its range, as where it is judged."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +99,8 @@ def plan_exchange(
     if found.fresh is None:
         raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
     assert found.now is not None
+    if want is None:
+        _say_if_inside(found)
     every = STAGE_SPACING.value if spread.every is None else spread.every
     start = spread.start
     if start is None and keeper is not None and found.bed is not None:
@@ -128,6 +135,20 @@ def _wanted(found: Gathered, want: str | None) -> str | float:
     known = "" if own[0] is not None else ", common practice"
     found.note("Wanted", f"pH {typed(middle)}, the middle of {whose}, {typed(low)} to {typed(high)}{known}")
     return middle
+
+
+def _say_if_inside(found: Gathered) -> None:
+    """Say that a bed that is surely inside its range needs no exchange to get there."""
+    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+
+    assert found.bed is not None
+    assert found.now is not None
+    (low, high), _ = chosen_limits(limits_of(found.bed))
+    now = taken(found.now, "ph", "pH now")
+    inside = probability(now, above=low) - probability(now, above=high)
+    if inside >= SURE:
+        said = f"It is inside its range already, {in_hundred(inside)}: an exchange is a choice, and no need."
+        found.remarks.append(Remark("inside-already", said))
 
 
 def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float) -> datetime.date:
