@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import on_record_already, show_case
+from slurrycalc.cli.show_fresh import show_fresh
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
 from slurrycalc.cli.show_steady import show_steady
-from slurrycalc.day.result import DayResult, EnclosureResult, ProbeResult, SteadyResult
+from slurrycalc.day.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import in_doubt
 from slurrycalc.measuring.wording import coverage, number, plus_minus
@@ -66,6 +67,7 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
         show_enclosures(page, day)
     else:
         show_one_by_one(page, day, p)
+    show_mixes(page, day, p)
     if budget:
         for enclosure in day.enclosures:
             show_budget(page, enclosure.slurry.budget, f"the pH of {enclosure.name}", "pH")
@@ -100,7 +102,16 @@ def show_bench(page: Page, day: DayResult, p: float) -> None:
         _show_more(page, jar)
 
 
-def _show_more(page: Page, one: EnclosureResult | SteadyResult) -> None:
+def show_mixes(page: Page, day: DayResult, p: float) -> None:
+    """Write the pH of the tubs of fresh mix."""
+    for tub in day.fresh:
+        page.title(f"{tub.name}, fresh mix, {_jars(tub.jars)}")
+        show_fresh(page, p, tub.slurry, day.calibration, shares=tub.shares)
+        page.remarks(remark for remark in tub.remarks if remark not in tub.slurry.remarks)
+        _show_more(page, tub)
+
+
+def _show_more(page: Page, one: EnclosureResult | SteadyResult | FreshResult) -> None:
     if one.earlier:
         page.points([on_record_already(one.earlier)])
     if one.note:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,7 @@ from slurrycalc.day.places import Places, RowPlaces
 from slurrycalc.day.result import (
     DayResult,
     EnclosureResult,
+    FreshResult,
     Indication,
     JarResult,
     ProbeResult,
@@ -62,13 +63,34 @@ class Gathered:
         """What its slurries and its jars say of themselves."""
         return (*self.slurry.remarks, *(remark for jar in self.jars for remark in jar.remarks))
 
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """What stands on its cups."""
+        return tuple(jar.label for jar in self.jars)
+
+    def fresh(self, bench: tuple[Remark, ...]) -> FreshResult:
+        """Take it for a tub of fresh mix, which no limit is held against."""
+        remarks = tuple(dict.fromkeys((*bench, *self.remarks)))
+        return FreshResult(
+            self.name, self.slurry, self.labels, self.note, remarks, self.earlier, self.shares
+        )
+
     def steady(self, said: SteadyDay) -> SteadyResult:
         """Take it for a steady jar, by what it says of the bench."""
-        labels = tuple(jar.label for jar in self.jars)
         remarks = tuple(dict.fromkeys((*said.remarks, *self.remarks)))
         return SteadyResult(
-            self.name, self.slurry, said, labels, self.note, remarks, self.earlier, self.shares
+            self.name, self.slurry, said, self.labels, self.note, remarks, self.earlier, self.shares
         )
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What was read in a day, by what it is."""
+
+    enclosures: tuple[EnclosureResult, ...]
+    """The worst first."""
+    steady: tuple[SteadyResult, ...] = ()
+    fresh: tuple[FreshResult, ...] = ()
 
 
 @dataclass
@@ -108,8 +130,8 @@ class Jars:
         self.declare()
         named = self.name_probe(probe)
         jars = self.read()
-        enclosures, steady = self.judge(jars)
-        held = self.hold_against(probe, named, jars, enclosures)
+        judged = self.judge(jars)
+        held = self.hold_against(probe, named, jars, judged.enclosures)
         whole = DayResult(
             date=date,
             by=by,
@@ -117,8 +139,9 @@ class Jars:
             calibration=self.calibration,
             check=check,
             before=tuple(one.calibration for _, one in sorted(self.metered.items())[:-1]),
-            steady=tuple(steady),
-            enclosures=tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name))),
+            steady=judged.steady,
+            fresh=judged.fresh,
+            enclosures=judged.enclosures,
             jars=tuple(jars),
             probe=held,
             held_back=tuple(sorted(self.held_back or (), key=lambda held: held.row)),
@@ -262,8 +285,8 @@ class Jars:
             )
         return found
 
-    def judge(self, jars: Sequence[JarResult]) -> tuple[list[EnclosureResult], list[SteadyResult]]:
-        """Judge each enclosure by its jars, and the bench by its steady jars."""
+    def judge(self, jars: Sequence[JarResult]) -> Judged:
+        """Judge each enclosure by its jars, and the bench by its steady jars; a fresh mix by nothing."""
         by_name: dict[str, list[JarResult]] = {name: [] for name in self.names.values()}
         for jar in jars:
             by_name[jar.enclosure].append(jar)
@@ -274,14 +297,17 @@ class Jars:
             elif name in self.limits:
                 self.say("enclosure-not-read", f"{name} has no reading that stands.")
         if self.kept is None:
-            return [self.enclosure(one) for one in found], []
+            return Judged(_worst_first(self.enclosure(one) for one in found))
         kept = self.kept
         steady = [one for one in found if kept.is_steady(one.name)]
         days = kept.steady_days({one.name: one.slurry for one in steady})
         bench = tuple(remark for day in days.values() for remark in day.remarks)
-        return (
-            [self.enclosure(one, bench) for one in found if not kept.is_steady(one.name)],
-            [one.steady(days[kept.things[one.name].uid]) for one in steady],
+        fresh = [one for one in found if kept.is_fresh(one.name)]
+        apart = {one.name for one in (*steady, *fresh)}
+        return Judged(
+            _worst_first(self.enclosure(one, bench) for one in found if one.name not in apart),
+            tuple(one.steady(days[kept.things[one.name].uid]) for one in steady),
+            tuple(one.fresh(bench) for one in fresh),
         )
 
     def gather(self, index: int, name: str, jars: Sequence[JarResult]) -> Gathered:
@@ -315,7 +341,7 @@ class Jars:
             one.name,
             slurry,
             judgement,
-            tuple(jar.label for jar in one.jars),
+            one.labels,
             one.note,
             tuple(dict.fromkeys((*bench, *judgement.remarks, *one.remarks))),
             one.earlier,
@@ -357,3 +383,7 @@ class Jars:
                 declared=declared is not None,
                 earlier=len(past),
             )
+
+
+def _worst_first(enclosures: Iterable[EnclosureResult]) -> tuple[EnclosureResult, ...]:
+    return tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name)))

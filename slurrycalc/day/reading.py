@@ -29,7 +29,7 @@ class EnclosureRead:
 
     slurry: SlurryResult
     standing: Judgement | None
-    """None for a steady jar, which has no range and no floor."""
+    """None for a steady jar and for a tub of fresh mix, which have no range and no floor."""
     enclosure: str | None
     earlier: int
     """Jars of that day that were on record already, and count as well."""
@@ -93,7 +93,7 @@ def read_enclosure(
     Raises
     ------
     Refusal
-        If a reading cannot stand, no enclosure is called so, or a steady jar is to be held against limits.
+        If a reading cannot stand, no enclosure is called so, or one without limits is held against some.
 
     Examples
     --------
@@ -107,6 +107,7 @@ def read_enclosure(
         return EnclosureRead(slurry, judge(slurry, *chosen_limits(asked), p), None, 0, None)
     from slurrycalc.day.keeping.doubted import say_doubted, say_not_counted  # noqa: PLC0415
     from slurrycalc.day.keeping.shown import (  # noqa: PLC0415  only a recorded step needs them
+        keep_fresh,
         keep_ph,
         keep_steady,
     )
@@ -122,11 +123,10 @@ def read_enclosure(
     if spots is not None and len(spots) != len(readings):
         raise Refusal(f"{len(spots)} marks of spots and {len(readings)} readings: give one mark a reading.")
     thing = None if enclosure is None else keeper.thing("enclosure", enclosure)
-    if is_steady(thing) and asked != (None, None):
-        raise Refusal(
-            f"{quoted(enclosure)} is the steady jar, which shows how the bench is and has no range or floor: "
-            "leave --target and --floor out."
-        )
+    fresh = thing is not None and bool(thing.get("fresh"))
+    if asked != (None, None) and (fresh or is_steady(thing)):
+        what = "a tub of fresh mix, which" if fresh else "the steady jar, which shows how the bench is and"
+        raise Refusal(f"{quoted(enclosure)} is {what} has no range or floor: leave --target and --floor out.")
     # Read again after an alarm, under fresh buffers, a steady jar must be seen to agree or not.
     earlier = jars_of_day(keeper, thing, under if is_steady(thing) else None)
     marks = [None] * len(readings) if spots is None else list(spots)
@@ -161,6 +161,9 @@ def read_enclosure(
         keep_steady(keeper, thing.name, slurry.ph, day, slurries=slurry.n, p=p)
         return EnclosureRead(slurry, None, name, len(earlier), rests, day)
     slurry = replace(slurry, remarks=(*bench.remarks(keeper.day), *slurry.remarks))
+    if thing is not None and fresh:
+        keep_fresh(keeper, thing.name, slurry.ph, slurries=slurry.n, p=p)
+        return EnclosureRead(slurry, None, name, len(earlier), rests)
     standing = judge(slurry, *chosen_limits(asked, limits_of(thing)), p)
     keep_ph(keeper, name, slurry.ph, standing, slurries=slurry.n)
     return EnclosureRead(slurry, standing, name, len(earlier), rests)

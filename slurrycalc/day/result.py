@@ -81,6 +81,22 @@ class SteadyResult:
 
 
 @dataclass(frozen=True)
+class FreshResult:
+    """A tub of fresh mix: its pH. It has no range and no floor."""
+
+    name: str
+    slurry: SlurryResult
+    jars: tuple[str, ...]
+    note: str
+    remarks: tuple[Remark, ...]
+    """What the bench, its slurries and its jars say of it."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
+
+
+@dataclass(frozen=True)
 class ProbeResult:
     """The soil probe against the slurries of the same spots."""
 
@@ -120,3 +136,5 @@ class DayResult:
     """Earlier calibrations of the day, which some jars were read under."""
     steady: tuple[SteadyResult, ...] = ()
     """The steady jars among what was read."""
+    fresh: tuple[FreshResult, ...] = ()
+    """The tubs of fresh mix among it."""

@@ -458,3 +458,32 @@ def test_a_tub_of_fresh_mix_is_in_no_list_of_what_stands_or_is_due(run, three):
     ran = run("enclosure", MIX, "--steady", "yes")
     assert ran.status == 2
     assert "in one" in ran.err
+
+
+READ_MIX = ("--meter", "desk", "--buffer", "acid 2=4.03", "--buffer", "neutral 2=7.02", "--enclosure", MIX)
+
+
+def test_a_tub_of_fresh_mix_is_read_and_held_against_nothing(run, three):
+    ran = run("read", "6.63", "6.70", *READ_MIX)
+    assert "held against no range" in ran.out
+    assert "Inside your range" not in ran.out
+    assert "Saved as" in ran.out
+    got = result(run, "read", "6.63", "6.70", *READ_MIX, "--try")
+    assert got["standing"] is None
+    assert run("read", "6.63", *READ_MIX, "--strict", "--try").status == 0
+    refused = run("read", "6.63", *READ_MIX, "--target", "5:6")
+    assert refused.status == 2
+    assert "leave --target and --floor out" in refused.err
+
+
+def test_a_bench_day_tells_its_tubs_apart_from_its_beds(run, three, tmp_path):
+    file = tmp_path / "day.csv"
+    file.write_text(f"jar,enclosure,reading\nA1,{MIX},6.60\nA2,{MIX},6.64\nB1,atlas,5.3\n")
+    words = ("run", str(file), "--meter", "desk", *READ_MIX[2:6])
+    got = result(run, *words, "--try", "--budget")
+    assert [one["name"] for one in got["day"]["enclosures"]] == ["atlas"]
+    assert [(tub["name"], tub["jars"]) for tub in got["day"]["fresh"]] == [(MIX, ["A1", "A2"])]
+    assert {one["name"] for one in got["budgets"]} == {"atlas", MIX}
+    out = run(*words).out
+    assert out.index("atlas, jar B1") < out.index(f"{MIX}, fresh mix, jars A1 and A2")
+    assert f"{MIX} read on" in run("exchange", "--enclosure", "atlas").out.replace("\n    ", " ")

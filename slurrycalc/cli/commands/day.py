@@ -191,6 +191,7 @@ def of_day(
     if budget:
         read = [(one.name, one.slurry) for one in day.enclosures]
         read += [(jar.name, jar.slurry) for jar in day.steady]
+        read += [(tub.name, tub.slurry) for tub in day.fresh]
         budgets = tuple(EnclosureBudget(name, slurry.budget) for name, slurry in read)
 
     def show(page: Page) -> None:
@@ -199,6 +200,7 @@ def of_day(
     meters = (*day.before, day.calibration)
     remarks = [*day.remarks, *(remark for one in meters for remark in one.remarks)]
     remarks += [remark for jar in day.steady for remark in jar.remarks]
+    remarks += [remark for tub in day.fresh for remark in tub.remarks]
     remarks += [remark for one in day.enclosures for remark in one.remarks]
     remarks += day.probe.comparison.remarks if day.probe else ()
     remarks += [Remark("held-back", f"row {held.row}: {held.text}") for held in day.held_back]

@@ -15,6 +15,7 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import heading, on_record_already, show_case
+from slurrycalc.cli.show_fresh import show_fresh
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.cli.words import coverage
@@ -73,7 +74,7 @@ class ReadResult:
 
     slurry: SlurryResult
     standing: Judgement | None
-    """None for a steady jar, which has no range and no floor."""
+    """None for a steady jar and for a tub of fresh mix, which have no range and no floor."""
     calibration: Calibration
     check: BufferCheck | None
     budget: Budget | None
@@ -272,6 +273,8 @@ def read(
             show_case(page, slurry.interval(chance), slurry, standing, calibration, shares=result.shares)
         elif steady is not None:
             show_steady(page, chance, slurry, steady, calibration, shares=result.shares)
+        else:
+            show_fresh(page, chance, slurry, calibration, shares=result.shares)
         show_doubts(page, calibration, metered.check)
         if calibration.verdict.state != "good":
             page.points(calibration.verdict.reasons)

@@ -9,7 +9,7 @@ from functools import cached_property
 from slurrycalc.day.keeping.doubted import say_doubted
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.keeping.pairing import pairs_of
-from slurrycalc.day.keeping.shown import keep_meter, keep_offset, keep_ph, keep_steady
+from slurrycalc.day.keeping.shown import keep_fresh, keep_meter, keep_offset, keep_ph, keep_steady
 from slurrycalc.day.keeping.slurries import (
     jars_of_day,
     labels_of_day,
@@ -65,6 +65,10 @@ class KeptDay:
     def is_steady(self, name: str) -> bool:
         """Tell whether an enclosure is a steady jar."""
         return is_steady(self.things[name])
+
+    def is_fresh(self, name: str) -> bool:
+        """Tell whether an enclosure is a tub of fresh mix."""
+        return bool(self.things[name].get("fresh"))
 
     def steady_days(self, read: Mapping[str, SlurryResult]) -> dict[str, SteadyDay]:
         """Judge the steady jars of the day.
@@ -279,5 +283,7 @@ class KeptDay:
             keep_ph(self.keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n)
         for jar in result.steady:
             keep_steady(self.keeper, jar.name, jar.slurry.ph, jar.said, slurries=jar.slurry.n, p=p)
+        for tub in result.fresh:
+            keep_fresh(self.keeper, tub.name, tub.slurry.ph, slurries=tub.slurry.n, p=p)
         if result.probe is not None:
             keep_offset(self.keeper, result.probe.name, result.probe.comparison, p)

@@ -77,6 +77,28 @@ def keep_steady(
     _keep(keeper, {**shown, "slurries": slurries, "steady": said.state})
 
 
+def keep_fresh(keeper: Keeper, tub: str, ph: UFloat, *, slurries: int, p: float) -> None:
+    """Keep a fresh mix's pH, as it was shown.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    tub : str
+        Its name.
+    ph : UFloat
+        The result. [pH]
+    slurries : int
+        How many it rests on.
+    p : float
+        Coverage probability. [1]
+    """
+    _keep(
+        keeper,
+        {"enclosure": tub, "ph": ph.n, "interval": list(interval(ph, p)), "p": p, "slurries": slurries},
+    )
+
+
 def keep_meter(keeper: Keeper, calibration: Calibration) -> None:
     """Keep a meter's state, as it was shown.
 
