@@ -44,6 +44,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
             "upkeep": "Say how much to exchange again and again, so that a bed keeps its limit.",
             "trial": "Find the dose that brings a pH, from jars that were given doses.",
         },
+        "outside": {
+            "agree": "Say whether an outside laboratory's result and ours agree.",
+        },
         "duties": {
             "due": "Say what is due by date: readings, tending, exchanges, bottles, probes.",
         },

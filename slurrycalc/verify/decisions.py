@@ -1,4 +1,4 @@
-"""How the check values of the keeper's questions are computed again, beside those of `recompute`."""
+"""How the check values of decisions and of salts are computed again, beside those of `recompute`."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Any
 from uncertainties import ufloat
 
 from slurrycalc.data.bands import bands
+from slurrycalc.deciding.agree import agree
 from slurrycalc.deciding.bands import banding
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange import exchange
@@ -35,6 +36,14 @@ def salt_bands(given: Inputs) -> Got:
     edges = [begins[name] for name in given["band"]]
     seen = [banding(edge + 1e-6).band == name for edge, name in zip(edges, given["band"], strict=True)]
     return {"from": [edge / 1000.0 if right else None for edge, right in zip(edges, seen, strict=True)]}
+
+
+def e_n_score(given: Inputs) -> Got:
+    """Compare two results of one substrate."""
+    found = agree(
+        f"{given['ours']}+-{given['our_half_width']}", (given["theirs"], given["their_half_width"])
+    )
+    return {"e_n": found.e_n, "agrees": int(found.agrees)}
 
 
 def exchanged(given: Inputs) -> Got:
@@ -81,6 +90,7 @@ def through_time(given: Inputs) -> Got:
 
 DECISIONS: dict[str, Callable[[Inputs], Got]] = {
     "conductivity_25": conductivity_25,
+    "e_n_score": e_n_score,
     "exchange": exchanged,
     "salt_bands": salt_bands,
     "through_time": through_time,

@@ -8,7 +8,9 @@ from slurrycalc.cli.table import names
 from slurrycalc.data.cautions import BENCH_STEPS, all_cautions, cautions
 
 # No hand moves for these.
-WITHOUT = {"verify", "trend", "due", "enclosure", "kit", "history", "undo", "fix", "export", "import"}
+WITHOUT = {"verify", "trend", "agree", "due"} | {
+    *("enclosure", "kit", "history", "undo", "fix", "export", "import"),
+}
 # Their cautions stand before their commands do: take each out when it has become one.
 COMING: set[str] = set()
 

@@ -140,7 +140,7 @@ def test_what_is_new_is_told_struck_out_and_entered_anew(book: Logbook) -> None:
     assert told["2.2"] == "water of atlas conducts 6 uS/cm at 22 degC"
     assert told["2.3"] == "slurry of atlas conducts 850 uS/cm at 21 degC"
     assert told["2.5"] == "atlas, jar with 0 % fresh mix: pH 5.10"
-    assert told["2.8"] == "atlas: county soil laboratory says pH 5.85 +- 0.15, 1:2.5 water"
+    assert told["2.8"] == "atlas: county soil laboratory says pH 5.85 ± 0.15, 1:2.5 water"
 
     assert fix(book, at(6), "2.3", "0.9 mS/cm", temperature=22.0, why="misread").now == (900.0,)
     fix(book, at(6), "2.6", "5.5")

@@ -238,5 +238,5 @@ def _text(item: Item) -> str:
 
 def _ph(item: Item) -> str:
     """Say a pH as it was handed down, with the half-width for 95 in 100 that its uncertainty means."""
-    within = "" if item.u is None else f" +- {NORMAL * item.u:.2f}"
+    within = "" if item.u is None else f" ± {NORMAL * item.u:.2f}"
     return f"pH {item.ph:.2f}{within}"

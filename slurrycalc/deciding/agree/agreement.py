@@ -13,7 +13,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import LAB_REPRODUCIBLE
 from slurrycalc.deciding.agree.preparation import OURS, Preparation, preparation, why_not_comparable
 from slurrycalc.deciding.given import Given, nominal, taken
-from slurrycalc.measuring.wording import two_figures
+from slurrycalc.measuring.wording import in_hundred, two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -26,6 +26,12 @@ STATED: Final = 0.95
 """Coverage of a laboratory's stated half-width, and of the U in E_n."""
 NORMAL: Final = float(ndtri(0.5 + STATED / 2.0))
 """Standard uncertainties in such a half-width."""
+
+NOTHING_TO_DO: Final = "nothing now; compare again when meter, electrode or bottles are new."
+LOOK_INTO_IT: Final = (
+    "ask how their sample was prepared, dried and read; take fresh buffers, read the steady jar and a new "
+    "slurry of the same substrate."
+)
 
 
 @dataclass(frozen=True)
@@ -46,7 +52,9 @@ class Agreement:
     which it is not defined."""
     preparation: Preparation
     text: str
-    """The sentences that a person reads."""
+    """What it means."""
+    to_do: str
+    """What to do."""
     remarks: tuple[Remark, ...]
 
 
@@ -130,8 +138,9 @@ def agree(
                 "difference takes it into account.",
             )
         )
-    text = " ".join(_sentences(difference.n, bounds, agrees, e_n))
-    return Agreement(ph, other, difference, bounds, p, agrees, e_n, said, text, tuple(remarks))
+    text = " ".join(_sentences(difference.n, bounds, agrees, e_n, p))
+    to_do = NOTHING_TO_DO if agrees else LOOK_INTO_IT
+    return Agreement(ph, other, difference, bounds, p, agrees, e_n, said, text, to_do, tuple(remarks))
 
 
 def _theirs(given: Outside) -> tuple[UFloat, list[Remark]]:
@@ -153,7 +162,9 @@ def _theirs(given: Outside) -> tuple[UFloat, list[Remark]]:
     return ph + nameless(default.value / NORMAL, what, default.known, default.ground), [remark]
 
 
-def _sentences(value: float, bounds: Interval, agrees: bool, e_n: float | None) -> Iterator[str]:
+def _sentences(
+    value: float, bounds: Interval, agrees: bool, e_n: float | None, p: float
+) -> Iterator[str]:
     score = "" if e_n is None else f" (E_n {e_n:+.2f})"
     usual = f"±{two_figures(bounds.half_width)} that their uncertainties explain"
     if agrees:
@@ -161,7 +172,4 @@ def _sentences(value: float, bounds: Interval, agrees: bool, e_n: float | None) 
         yield "A smaller difference than that could not be seen."
     else:
         yield f"Ours lies {value:+.2f} pH from theirs, more than the {usual}: they do not agree{score}."
-        yield (
-            "Ask how their sample was prepared, dried and read; take fresh buffers, read the steady jar and "
-            "a new slurry of the same substrate."
-        )
+        yield f"Of pairs that are both right, {in_hundred(1.0 - p)} lie beyond that."

@@ -1,0 +1,163 @@
+"""Outside results that are put on record, and the bench day of ours that each is held against."""
+
+from __future__ import annotations
+
+import datetime
+import shlex
+from dataclasses import replace
+
+from slurrycalc.day.keeping.keeper import Keeper
+from slurrycalc.day.keeping.stands import stands_on
+from slurrycalc.day.outside import OutsideCompared, Theirs, compared
+from slurrycalc.day.planning.series import ALIKE, steps_of
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.trend import Step
+from slurrycalc.logbook.outside import add_outside, outside_results
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.things import Thing
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+
+FARTHEST = 366
+"""Days between a sample of theirs and a bench day of ours that is still held against it (our own figure)."""
+FAR = 31
+"""From so many days apart on it is said that the pH may have drifted meanwhile (our own figure)."""
+
+
+def new_result(keeper: Keeper, enclosure: str, theirs: Theirs, p: float) -> OutsideCompared:
+    """Compare an outside result with ours, and put it into the keeper's step.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step; its day is the one on which the sample was taken.
+    enclosure : str
+        Its name.
+    theirs : Theirs
+        What the laboratory said.
+    p : float
+        Coverage probability of the difference. [1]
+
+    Returns
+    -------
+    OutsideCompared
+        Against the bench day that lies nearest.
+
+    Raises
+    ------
+    Refusal
+        If the two were prepared differently, one cannot stand, or no bench day can be held against it.
+    """
+    thing = keeper.thing("enclosure", enclosure)
+    today = keeper.now.date()
+    found = _held_against_ours(keeper.recall, thing, theirs, sampled=keeper.day, until=today, p=p)
+    add_outside(
+        keeper.step,
+        thing.uid,
+        theirs.ph,
+        half_width=theirs.half_width,
+        laboratory=theirs.laboratory,
+        preparation=theirs.method,
+    )
+    return found
+
+
+def results_on_record(keeper: Keeper, enclosure: str, p: float) -> tuple[OutsideCompared, ...]:
+    """Compare again what is on record up to the keeper's day.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Its day is the one on which it is asked.
+    enclosure : str
+        Its name.
+    p : float
+        Coverage probability of the differences. [1]
+
+    Returns
+    -------
+    tuple of OutsideCompared
+        The newest first; those that no bench day of ours can be held against are left out, and that is said.
+
+    Raises
+    ------
+    Refusal
+        If nothing is on record, or nothing of it can be compared.
+    """
+    recall = keeper.recall
+    thing = recall.things.find("enclosure", enclosure)
+    kept = outside_results(recall, thing, until=keeper.day)
+    if not kept:
+        raise Refusal(
+            f"no outside result of {quoted(thing.name)} is on record up to {keeper.day}; enter one: "
+            f"slurrycalc agree --enclosure {shlex.quote(thing.name)} --theirs 5.85+-0.15"
+        )
+    found, left_out = [], []
+    for one in reversed(kept):
+        theirs = Theirs(one.ph, one.half_width, one.laboratory, one.preparation)
+        try:
+            found.append(
+                _held_against_ours(recall, thing, theirs, sampled=one.when.day, until=keeper.day, p=p)
+            )
+        except Refusal as refusal:
+            left_out.append(refusal)
+    if not found:
+        raise left_out[0]
+    said = tuple(Remark("left-out", f"One result is not compared: {each.sentence}") for each in left_out)
+    return (replace(found[0], remarks=(*found[0].remarks, *said)), *found[1:])
+
+
+def _held_against_ours(
+    recall: Recall, thing: Thing, theirs: Theirs, *, sampled: datetime.date, until: datetime.date, p: float
+) -> OutsideCompared:
+    day = _nearest(recall, thing, sampled, until)
+    stands = stands_on(recall, thing, day, p)
+    assert stands is not None
+    found = compared(stands.slurry.ph, theirs, p=p)
+    remarks = (*_apart(sampled, day), *stands.bench, *found.remarks)
+    return replace(found, enclosure=thing.name, sampled=sampled, read=day, remarks=remarks)
+
+
+def _nearest(
+    recall: Recall, thing: Thing, sampled: datetime.date, until: datetime.date
+) -> datetime.date:
+    """Find the bench day nearest to a sample, with nothing between them that shifts the level."""
+    most = datetime.timedelta(days=FARTHEST)
+    readings = recall.readings(thing, since=sampled - most, until=min(until, sampled + most))
+    days = {datetime.date.fromisoformat(row.day) for row in readings.rows if row.mixed == ALIKE}
+    name = shlex.quote(thing.name)
+    if not days:
+        year = f"in the year up to {until}" if until <= sampled else f"within a year of {sampled}"
+        raise Refusal(
+            f"{quoted(thing.name)} was not read {year}, so nothing of ours goes with their sample of "
+            f"{sampled}; read it first: slurrycalc read 5.58 5.66 --enclosure {name} --meter NAME."
+        )
+    ordered = sorted(days, key=lambda day: (abs(day - sampled), day))
+    steps = steps_of(recall, [thing.id]).get(thing.id, ())
+    for day in ordered:
+        if _between(steps, day, sampled) is None:
+            return day
+    step = _between(steps, ordered[0], sampled)
+    assert step is not None
+    raise Refusal(
+        f"between our nearest bench day, {ordered[0]}, and their sample of {sampled} lies the {step.name} of "
+        f"{step.on}, so that the two are not of one substrate; have a new sample taken on a bench day."
+    )
+
+
+def _between(steps: tuple[Step, ...] | list[Step], one: datetime.date, other: datetime.date) -> Step | None:
+    """Give what was done between two days; on the same day one reads first, and then acts."""
+    first, last = sorted((one, other))
+    return next((step for step in steps if first <= step.on < last), None)
+
+
+def _apart(sampled: datetime.date, day: datetime.date) -> tuple[Remark, ...]:
+    days = abs((day - sampled).days)
+    if days == 0:
+        return ()
+    word = "day" if days == 1 else "days"
+    side = "before" if day < sampled else "after"
+    text = f"Our nearest bench day, {spoken(day)}, lies {days} {word} {side} their sample."
+    if days >= FAR:
+        text += " A bed may drift meanwhile: next time have the sample taken on a bench day."
+    return (Remark("days-apart", text),)
