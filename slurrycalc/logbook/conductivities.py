@@ -14,7 +14,7 @@ from slurrycalc.logbook.refs import Id, Ref, When
 if TYPE_CHECKING:
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.step import Basis, Step
-    from slurrycalc.logbook.store import Row
+    from slurrycalc.logbook.store import Logbook, Row
     from slurrycalc.logbook.things import Thing
 
 Role = Literal["slurry", "blank", "standard"]
@@ -181,6 +181,27 @@ def salts_on_record(
         together.setdefault(acts[row[0]], []).append(row)
     found = (_one(Id(act), parts) for act, parts in together.items())
     return tuple(one for one in found if one.slurries)
+
+
+def meters_of_salts(book: Logbook) -> frozenset[int]:
+    """Give the meters that showed conductivity.
+
+    Parameters
+    ----------
+    book : Logbook
+
+    Returns
+    -------
+    frozenset of int
+        Their numbers.
+
+    Examples
+    --------
+    >>> from slurrycalc.logbook.store import in_memory
+    >>> meters_of_salts(in_memory())
+    frozenset()
+    """
+    return frozenset(meter for (meter,) in book.rows("SELECT DISTINCT meter FROM conductivity") if meter)
 
 
 def _one(act: Id, rows: list[Row]) -> KeptSalts:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import os
 import re
+import sys
+from datetime import date
 
 import pytest
 
+from slurrycalc.day.guided.journal import Journal
 from slurrycalc.deciding.bands import banding, dilution
+from slurrycalc.logbook.store import open_logbook
 from slurrycalc.measuring.salts import cell_factor, salts
 
 JARS = ("0.85mS/cm@21C", "0.93mS/cm@21C")
@@ -208,3 +214,36 @@ def test_what_cannot_be_meant_gets_one_sentence_and_nothing_is_recorded(run, roo
     assert ran.out == ""
     assert says in " ".join(ran.err.split())
     assert room.read_bytes() == before
+
+
+def test_a_meter_of_salts_is_not_asked_for_a_ph(run, room):
+    run("salts", *JARS, *ATLAS, *DIP, "--new")
+    run("calibrate", "7.00=7.04@21C", "4.01=4.06@21C", "--meter", "zeta", "--new")
+    with open_logbook(room) as book:
+        assert [meter.name for meter in Journal(book, None).room(date(2024, 5, 4)).meters] == ["zeta"]
+    # The same housing may show both.
+    run("salts", *JARS, *ATLAS, "--meter", "zeta")
+    with open_logbook(room) as book:
+        assert [meter.name for meter in Journal(book, None).room(date(2024, 5, 4)).meters] == ["zeta"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("answer", "status", "says"), [("y", 0, "0.92 mS/cm"), ("n", 2, "did you mean")])
+def test_where_somebody_can_answer_a_unit_off_by_a_thousand_is_asked_about(answer, status, says):
+    pty = pytest.importorskip("pty", reason="needs a pseudo-terminal")
+    pid, channel = pty.fork()
+    if pid == 0:
+        line = [sys.executable, "-m", "slurrycalc", "salts", "850mS/cm@21C"]
+        os.execve(sys.executable, line, {**os.environ, "COLUMNS": "80"})
+    said = b""
+    while b"[Y/n]" not in said:
+        said += os.read(channel, 4096)
+    assert b"`850mS/cm` is more than a slurry conducts: did you mean `850 uS/cm`?" in said
+    os.write(channel, f"{answer}\n".encode())
+    rest = b""
+    # A terminal that was closed is an error to read on Linux, and an end elsewhere.
+    with contextlib.suppress(OSError):
+        while some := os.read(channel, 4096):
+            rest += some
+    assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == status
+    assert says in rest.decode()

@@ -39,6 +39,8 @@ LINES = [
     ("demo",),
     ("run", str(EXAMPLES / "reading-room.toml"), "--try", "--budget"),
     ("run", str(EXAMPLES / "forty-jars.csv"), "--buffer", "7.00=7.04@21C", "--buffer", "4.01=4.06@21C"),
+    ("salts", "1.9mS/cm@21C", "2.1mS/cm@21C", "--to", "normal", "--fresh", "0.4mS/cm", "--budget"),
+    ("agree", "5.60+-0.20", "5.95"),
 ]
 
 

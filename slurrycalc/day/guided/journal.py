@@ -12,6 +12,7 @@ from slurrycalc.day.guided.room import Room, room_of
 from slurrycalc.day.guided.state import Answer
 from slurrycalc.day.keeping import Keeper
 from slurrycalc.day.result import DayResult
+from slurrycalc.logbook.conductivities import meters_of_salts
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import When
@@ -95,7 +96,7 @@ class Journal:
             for entry, enclosure, label in rows
             if stands.has(entry) and enclosure in things.by_id
         )
-        return room_of(things, day, taken)
+        return room_of(things, day, taken, meters_of_salts(self.book))
 
     def save(self, answer: Answer) -> bool:
         """Keep an answer; when this returns, no stop of the machine can lose it.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -128,7 +129,12 @@ def neutral_first(bottles: list[str], room: Room) -> tuple[str, ...]:
     return first, *(bottle for bottle in bottles if bottle != first)
 
 
-def room_of(things: Things, day: datetime.date, taken: tuple[tuple[str, str], ...] = ()) -> Room:
+def room_of(
+    things: Things,
+    day: datetime.date,
+    taken: tuple[tuple[str, str], ...] = (),
+    of_salts: Collection[int] = (),
+) -> Room:
     """Gather what the record knows of the room.
 
     Parameters
@@ -139,6 +145,8 @@ def room_of(things: Things, day: datetime.date, taken: tuple[tuple[str, str], ..
         The bench day; what was retired before is left out.
     taken : tuple of (str, str)
         Enclosure and label of the jars that are on record for that day.
+    of_salts : collection of int
+        Numbers of the meters that showed conductivity; where nothing else is known of one, it shows no pH.
 
     Returns
     -------
@@ -152,6 +160,7 @@ def room_of(things: Things, day: datetime.date, taken: tuple[tuple[str, str], ..
         meters=tuple(
             KnownMeter(thing.name, thing.get("shows"), thing.get("compensates") is not False)
             for thing in things.of("meter", day)
+            if thing.get("shows") or thing.id not in of_salts
         ),
         bottles=tuple(
             KnownBottle(thing.name, thing.get("label"))
