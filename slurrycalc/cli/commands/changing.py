@@ -214,7 +214,8 @@ def upkeep(
     slurrycalc upkeep --salt-rise "60 uS/cm" --fresh-salts "0.4 mS/cm" --salt-limit "1.25 mS/cm"
 
     With --enclosure it takes the drift from the bed's trend, its size and its limit from the record: the
-    floor, or the upper end of its range where its pH rises. It only looks, and records nothing.
+    floor, or the upper end of its range where its pH rises. Where the record knows the salts of both bed and
+    fresh mix, they are held as well, and the larger exchange counts. It only looks, and records nothing.
     """
     chance, (measure, said) = coverage(p), own_cup(cup, logbook)
     recording, today = Recording(on, logbook=logbook), day_asked(on)

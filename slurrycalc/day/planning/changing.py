@@ -75,6 +75,8 @@ class Gathered:
 
     bed: Thing | None = None
     series: Series | None = None
+    tub: Thing | None = None
+    """Of the fresh mix."""
     fresh: Given | None = None
     now: Given | None = None
     buffering: Given | None = None
@@ -145,7 +147,7 @@ def gather(
             found.remarks.append(Remark("no-size", f"{said}--bed-depth '10 cm'."))
     if wants_fresh:
         mix = fresh_mix(recall, line.fresh, today)
-        found.fresh = mix.ph
+        found.tub, found.fresh = mix.tub, mix.ph
         found.note("Fresh mix", mix.text, *mix.remarks)
     if line.buffering is None and found.bed is not None:
         _buffering(found, recall, today)

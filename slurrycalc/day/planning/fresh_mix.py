@@ -31,6 +31,8 @@ class FreshMix:
     text: str
     """In words, with what it rests on."""
     remarks: tuple[Remark, ...] = ()
+    tub: Thing | None = None
+    """Where it stands, if it is on record."""
 
 
 def given_mix(text: str) -> FreshMix:
@@ -95,9 +97,9 @@ def fresh_mix(recall: Recall, given: str | None, today: datetime.date) -> FreshM
     )
     days = (today - series.last).days
     if days <= FIRST_RETEST.value * DAYS_PER_MONTH:
-        return FreshMix(ph, text)
+        return FreshMix(ph, text, tub=tub)
     said = f"{tub.name} was read {days} days ago, and a moist mix changes: read it again before it goes in."
-    return FreshMix(ph, text, (Remark("fresh-mix-aged", said),))
+    return FreshMix(ph, text, (Remark("fresh-mix-aged", said),), tub)
 
 
 def _the_tub(recall: Recall, today: datetime.date) -> Thing:

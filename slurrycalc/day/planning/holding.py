@@ -88,7 +88,8 @@ def plan_upkeep(
         What the line says of bed and mix.
     holding : Holding
         What it shall hold; of a bed on record the drift is that of its trend, and the limit its floor, or
-        the upper end of its range where its pH rises.
+        the upper end of its range where its pH rises. Salts count too, where the record shows that they rise
+        and how much the fresh mix holds.
     today : date
         The present day.
     recall : Recall, optional
@@ -112,7 +113,6 @@ def plan_upkeep(
     >>> f"{plan.fraction:.2f}"
     '0.20'
     """
-    salts = holding.salts
     of_ph = enclosure is not None or not holding.only_salts
     found = gather(line, recall, enclosure, today, wants_fresh=of_ph)
     drift: Given | None = holding.drift
@@ -123,6 +123,7 @@ def plan_upkeep(
         if floor is None and ceiling is None:
             floor, ceiling = _limit(found, drift)
         _level(found, recall, today)
+    salts = _salts(found, holding, recall, today)
     plan = upkeep(
         drift,
         found.fresh,
@@ -182,6 +183,21 @@ def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
     known = "" if own[0] is not None else ", common practice"
     found.note("Limit", f"pH {typed(high)}, the upper end of its range{known}, since it rises")
     return None, high
+
+
+def _salts(
+    found: Gathered, holding: Holding, recall: Recall | None, today: datetime.date
+) -> SaltRise | None:
+    """Take what the line leaves open of salts from the record, where it shows that they rise."""
+    rise, fresh, limit = holding.salt_rise, holding.fresh_salts, holding.salt_limit
+    if recall is None or found.bed is None or None not in (rise, fresh, limit):
+        return holding.salts
+    from slurrycalc.day.planning.gathering_salts import salts_to_hold  # noqa: PLC0415  only with the record
+
+    known = salts_to_hold(found, recall, today, rise=rise, fresh=fresh, limit=limit)
+    if known is None or holding.salts_now is None:
+        return holding.salts if known is None else known
+    return SaltRise(known.rise, known.fresh, known.limit, holding.salts_now)
 
 
 def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None:

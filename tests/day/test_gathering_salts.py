@@ -1,0 +1,69 @@
+"""Salts that an upkeep holds, from the record of a bed and of its fresh mix."""
+
+from __future__ import annotations
+
+import datetime
+
+import pytest
+
+from slurrycalc.day.planning.changing import Line
+from slurrycalc.day.planning.holding import Holding, UpkeepPlanned, plan_upkeep
+from slurrycalc.logbook.mend import undo
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.metrology.uncertain import Inputs
+from tests import example_record as example
+
+ASKED = datetime.date(2025, 10, 20)
+
+
+@pytest.fixture
+def book() -> Logbook:
+    return example.build(in_memory())
+
+
+PLAIN = Holding()
+
+
+def held(book: Logbook, holding: Holding = PLAIN, name: str = "atlas") -> UpkeepPlanned:
+    return plan_upkeep(Line(), holding, ASKED, recall=Recall(book, Inputs()), enclosure=name)
+
+
+def test_the_record_s_salts_are_held_with_ph_as_if_they_were_on_the_line(book: Logbook) -> None:
+    both = held(book)
+    assert any(line.startswith("Salts: they rise by 21 ± ") for line in both.basis)
+    assert any("from memory" in line for line in both.basis if line.startswith("Limit of salts"))
+    assert both.upkeep.even is not None
+    assert both.upkeep.even.salts is not None
+    typed = Holding(salt_rise="21.3+-19 uS/cm", fresh_salts="0.28+-0.08 mS/cm", salt_limit="1.25 mS/cm")
+    again = held(book, typed)
+    assert again.upkeep.fraction == pytest.approx(both.upkeep.fraction, abs=0.01)
+    assert not [line for line in again.basis if line.startswith(("Salts", "Limit of salts"))]
+
+
+def test_what_the_line_says_of_salts_wins_over_the_record(book: Logbook) -> None:
+    usual, strict = held(book), held(book, Holding(salt_limit="0.9 mS/cm"))
+    assert usual.upkeep.assured_fraction is not None
+    assert strict.upkeep.assured_fraction is not None
+    assert strict.upkeep.assured_fraction > usual.upkeep.assured_fraction
+    assert not [line for line in strict.basis if line.startswith("Limit of salts")]
+
+
+def test_without_salts_of_the_fresh_mix_it_holds_ph_only_and_says_which_to_read(book: Logbook) -> None:
+    mix = Recall(book).things.find("enclosure", "leaf mix")
+    (entry,) = {row[0] for row in book.rows("SELECT entry FROM conductivity WHERE enclosure = ?", (mix.id,))}
+    undo(book, example.WRITTEN, str(entry))
+    plan = held(book)
+    assert plan.upkeep.even is not None
+    assert plan.upkeep.even.salts is None
+    assert plan.upkeep.even.low is not None
+    (said,) = [remark.text for remark in plan.remarks if remark.kind == "fresh-salts-unknown"]
+    assert "slurrycalc salts READING --enclosure 'leaf mix'" in said
+
+
+def test_a_bed_whose_salts_were_never_read_is_held_by_its_ph(book: Logbook) -> None:
+    plan = held(book, name="window")
+    assert plan.upkeep.even is not None
+    assert plan.upkeep.even.salts is None
+    assert plan.upkeep.even.low is not None
+    assert not [remark for remark in plan.remarks if "salts" in remark.kind]
