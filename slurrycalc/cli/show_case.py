@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import in_doubt
@@ -27,6 +28,7 @@ def show_case(
     calibration: Calibration | None,
     *,
     shares: Shares | None = None,
+    again: ReadAgain | None = None,
 ) -> None:
     """Write an enclosure's pH: the number, what it means, what to do, what it rests on.
 
@@ -44,10 +46,12 @@ def show_case(
         The calibration that the readings were made under.
     shares : Shares, optional
         How much of its scatter rests on what, where the record was asked.
+    again : ReadAgain, optional
+        By when it is to be read again, where the record was asked.
     """
     page.headline("pH", result.ph.n, ends, standing.p)
     page.say(" ".join(standing.sentences))
-    page.do(what_to_do(result, standing))
+    page.do(what_to_do(result, standing, again))
     page.gap()
     if 1 < len(result.jars) <= MOST_JARS:
         page.say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
@@ -56,7 +60,7 @@ def show_case(
     page.remarks((*standing.remarks, *result.remarks))
 
 
-def what_to_do(result: SlurryResult, standing: Judgement) -> str:
+def what_to_do(result: SlurryResult, standing: Judgement, again: ReadAgain | None = None) -> str:
     """Say what to do next.
 
     Parameters
@@ -65,6 +69,8 @@ def what_to_do(result: SlurryResult, standing: Judgement) -> str:
         One enclosure's pH.
     standing : Judgement
         Where it stands.
+    again : ReadAgain, optional
+        By when it is to be read again.
 
     Returns
     -------
@@ -80,7 +86,7 @@ def what_to_do(result: SlurryResult, standing: Judgement) -> str:
         )
     if standing.advice:
         return " ".join(dict.fromkeys(advice.text for advice in standing.advice))
-    return f"nothing now. {result.advice.text}"
+    return " ".join(["nothing now.", *([again.text] if again else []), result.advice.text])
 
 
 def rests_on(result: SlurryResult, calibration: Calibration | None, shares: Shares | None = None) -> str:

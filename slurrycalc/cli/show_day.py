@@ -86,7 +86,9 @@ def show_one_by_one(page: Page, day: DayResult, p: float) -> None:
     for one in day.enclosures:
         slurry, standing = one.slurry, one.judgement
         page.title(f"{one.name}, {_jars(one.jars)}")
-        show_case(page, slurry.interval(p), slurry, standing, day.calibration, shares=one.shares)
+        show_case(
+            page, slurry.interval(p), slurry, standing, day.calibration, shares=one.shares, again=one.again
+        )
         told = (*standing.remarks, *slurry.remarks)
         page.remarks(remark for remark in one.remarks if remark not in told)
         _show_more(page, one)

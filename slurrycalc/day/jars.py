@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.cautions import cautions
+from slurrycalc.day.again import ReadAgain
+from slurrycalc.day.gathered import Gathered, Judged, worst_first
 from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.day.meter import Metered, amount, celsius, indications
 from slurrycalc.day.names import near, plain_name, plain_note, unique_names
@@ -14,83 +16,23 @@ from slurrycalc.day.places import Places, RowPlaces
 from slurrycalc.day.result import (
     DayResult,
     EnclosureResult,
-    FreshResult,
     Indication,
     JarResult,
     ProbeResult,
-    SteadyResult,
 )
-from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.day.worksheet import Amount, EnclosureEntry, JarEntry, ProbeEntry
 from slurrycalc.deciding.fitness import fitness
-from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.deciding.steady import SteadyDay
+from slurrycalc.deciding.judgement import judge
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.probe import compare
-from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
+from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.bench import KeptDay
-_ORDER = {"no": 0, "not settled": 1, "yes": 2}
-
-
-def badness(standing: Judgement, name: str) -> tuple[int, int, float, float, str]:
-    """Sort the worst first: what is surely below its floor, then what is surely outside its range."""
-    floor, target = standing.above_floor, standing.in_range
-    return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, name
-
-
-@dataclass(frozen=True)
-class Gathered:
-    """One enclosure's pH by the jars of a day, before it is judged."""
-
-    path: tuple[str | int, ...]
-    """Where it stands in the day's file."""
-    name: str
-    slurry: SlurryResult
-    jars: tuple[JarResult, ...]
-    note: str
-    earlier: int
-    """Jars of that day that were on record already, and count as well."""
-    shares: Shares | None
-
-    @property
-    def remarks(self) -> tuple[Remark, ...]:
-        """What its slurries and its jars say of themselves."""
-        return (*self.slurry.remarks, *(remark for jar in self.jars for remark in jar.remarks))
-
-    @property
-    def labels(self) -> tuple[str, ...]:
-        """What stands on its cups."""
-        return tuple(jar.label for jar in self.jars)
-
-    def fresh(self, bench: tuple[Remark, ...]) -> FreshResult:
-        """Take it for a tub of fresh mix, which no limit is held against."""
-        remarks = tuple(dict.fromkeys((*bench, *self.remarks)))
-        return FreshResult(
-            self.name, self.slurry, self.labels, self.note, remarks, self.earlier, self.shares
-        )
-
-    def steady(self, said: SteadyDay) -> SteadyResult:
-        """Take it for a steady jar, by what it says of the bench."""
-        remarks = tuple(dict.fromkeys((*said.remarks, *self.remarks)))
-        return SteadyResult(
-            self.name, self.slurry, said, self.labels, self.note, remarks, self.earlier, self.shares
-        )
-
-
-@dataclass(frozen=True)
-class Judged:
-    """What was read in a day, by what it is."""
-
-    enclosures: tuple[EnclosureResult, ...]
-    """The worst first."""
-    steady: tuple[SteadyResult, ...] = ()
-    fresh: tuple[FreshResult, ...] = ()
 
 
 @dataclass
@@ -297,18 +239,25 @@ class Jars:
             elif name in self.limits:
                 self.say("enclosure-not-read", f"{name} has no reading that stands.")
         if self.kept is None:
-            return Judged(_worst_first(self.enclosure(one) for one in found))
+            return Judged(worst_first(self.enclosure(one) for one in found))
         kept = self.kept
         steady = [one for one in found if kept.is_steady(one.name)]
         days = kept.steady_days({one.name: one.slurry for one in steady})
         bench = tuple(remark for day in days.values() for remark in day.remarks)
         fresh = [one for one in found if kept.is_fresh(one.name)]
         apart = {one.name for one in (*steady, *fresh)}
+        beds = [one for one in found if one.name not in apart]
+        again = kept.read_again({one.name: (one.slurry, self.wanted(one.name)) for one in beds})
         return Judged(
-            _worst_first(self.enclosure(one, bench) for one in found if one.name not in apart),
+            worst_first(self.enclosure(one, bench, again.get(one.name)) for one in beds),
             tuple(one.steady(days[kept.things[one.name].uid]) for one in steady),
             tuple(one.fresh(bench) for one in fresh),
         )
+
+    def wanted(self, name: str) -> tuple[tuple[float, float], float]:
+        """Give an enclosure's range and floor. [pH]."""
+        own = self.kept.limits(name) if self.kept else (None, None)
+        return chosen_limits(self.limits.get(name, self.asked), self.asked, own)
 
     def gather(self, index: int, name: str, jars: Sequence[JarResult]) -> Gathered:
         """Give the pH of one enclosure."""
@@ -330,10 +279,11 @@ class Jars:
         shares = kept.shares(name, slurry) if kept and self.expected is DEFAULT else None
         return Gathered(path, name, slurry, tuple(jars), note, len(earlier), shares)
 
-    def enclosure(self, one: Gathered, bench: tuple[Remark, ...] = ()) -> EnclosureResult:
+    def enclosure(
+        self, one: Gathered, bench: tuple[Remark, ...] = (), again: ReadAgain | None = None
+    ) -> EnclosureResult:
         """Judge one enclosure."""
-        own = self.kept.limits(one.name) if self.kept else (None, None)
-        target, floor = chosen_limits(self.limits.get(one.name, self.asked), self.asked, own)
+        target, floor = self.wanted(one.name)
         with self.places.around(*one.path):
             judgement = judge(one.slurry, target, floor, self.p)
         slurry = replace(one.slurry, remarks=(*bench, *one.slurry.remarks)) if bench else one.slurry
@@ -346,6 +296,7 @@ class Jars:
             tuple(dict.fromkeys((*bench, *judgement.remarks, *one.remarks))),
             one.earlier,
             one.shares,
+            again,
         )
 
     def hold_against(
@@ -383,7 +334,3 @@ class Jars:
                 declared=declared is not None,
                 earlier=len(past),
             )
-
-
-def _worst_first(enclosures: Iterable[EnclosureResult]) -> tuple[EnclosureResult, ...]:
-    return tuple(sorted(enclosures, key=lambda one: badness(one.judgement, one.name)))

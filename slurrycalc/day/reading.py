@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement, judge
@@ -37,6 +38,8 @@ class EnclosureRead:
     """How much of its scatter rests on what, where the record was asked."""
     steady: SteadyDay | None = None
     """What it says of the bench, where it is a steady jar."""
+    again: ReadAgain | None = None
+    """By when it is to be read again; None without limits, off the record, or where that is never asked."""
 
     @property
     def remarks(self) -> tuple[Remark, ...]:
@@ -119,6 +122,7 @@ def read_enclosure(
         shares,
     )
     from slurrycalc.day.planning.bench_state import BenchState, is_steady  # noqa: PLC0415
+    from slurrycalc.day.planning.reading_again import read_again  # noqa: PLC0415
 
     if spots is not None and len(spots) != len(readings):
         raise Refusal(f"{len(spots)} marks of spots and {len(readings)} readings: give one mark a reading.")
@@ -166,4 +170,7 @@ def read_enclosure(
         return EnclosureRead(slurry, None, name, len(earlier), rests)
     standing = judge(slurry, *chosen_limits(asked, limits_of(thing)), p)
     keep_ph(keeper, name, slurry.ph, standing, slurries=slurry.n)
-    return EnclosureRead(slurry, standing, name, len(earlier), rests)
+    again = None
+    if thing is not None:
+        again = read_again(keeper.recall, keeper.day, {"it": (thing, slurry)}, {"it": asked}).get("it")
+    return EnclosureRead(slurry, standing, name, len(earlier), rests, again=again)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.deciding.fitness import Fitness
@@ -56,6 +57,8 @@ class EnclosureResult:
     """Jars of that day that were on record already, and count as well."""
     shares: Shares | None = None
     """How much of its scatter rests on what, where the record was asked."""
+    again: ReadAgain | None = None
+    """By when it is to be read again, where it is on record."""
 
     @property
     def settled(self) -> bool:

@@ -20,6 +20,7 @@ from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
+from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.reading import read_enclosure
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement
@@ -89,6 +90,8 @@ class ReadResult:
     """How much of the scatter rests on what, where the record was asked."""
     steady: SteadyDay | None
     """What it says of the bench, where it is a steady jar."""
+    again: ReadAgain | None
+    """By when it is to be read again, where it is on record and has limits."""
     saved: SavedAs | None
 
 
@@ -270,7 +273,10 @@ def read(
         if keeper is not None:
             page.title(heading(result.enclosure, keeper, calibration.meter.name))
         if standing is not None:
-            show_case(page, slurry.interval(chance), slurry, standing, calibration, shares=result.shares)
+            ends = slurry.interval(chance)
+            show_case(
+                page, ends, slurry, standing, calibration, shares=result.shares, again=result.again
+            )
         elif steady is not None:
             show_steady(page, chance, slurry, steady, calibration, shares=result.shares)
         else:
@@ -297,6 +303,7 @@ def read(
         result.earlier,
         result.shares,
         steady,
+        result.again,
         saved,
     )
     return Outcome(

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.keeping.doubted import say_doubted
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.keeping.pairing import pairs_of
@@ -20,6 +21,7 @@ from slurrycalc.day.keeping.slurries import (
 )
 from slurrycalc.day.limits import Limits
 from slurrycalc.day.planning.bench_state import BenchState, is_steady
+from slurrycalc.day.planning.reading_again import read_again
 from slurrycalc.day.result import DayResult
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.steady import SteadyDay
@@ -93,6 +95,31 @@ class KeptDay:
         if read:
             say_doubted(self.keeper, found.values(), self.things)
         return found
+
+    def read_again(self, read: Mapping[str, tuple[SlurryResult, Limits]]) -> dict[str, ReadAgain]:
+        """Say by when enclosures of the day are to be read again.
+
+        Parameters
+        ----------
+        read : mapping of str to (SlurryResult, Limits)
+            Name to what it reads, and its range and floor.
+
+        Returns
+        -------
+        dict
+            Name to the answer; without those that are never to be read.
+
+        Raises
+        ------
+        Refusal
+            If the points of a calibration cannot stand.
+        """
+        return read_again(
+            self.keeper.recall,
+            self.keeper.day,
+            {name: (self.things[name], slurry) for name, (slurry, _) in read.items()},
+            {name: limits for name, (_, limits) in read.items()},
+        )
 
     @cached_property
     def labels(self) -> dict[tuple[int, str], Id]:

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from slurrycalc.day.jars import badness
+from slurrycalc.day.gathered import badness
 from slurrycalc.day.keeping.events import SHIFTS
 from slurrycalc.day.keeping.slurries import limits_of, shares
 from slurrycalc.day.limits import chosen_limits
