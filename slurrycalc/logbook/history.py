@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from statistics import NormalDist
 from typing import Any
 
@@ -153,9 +154,20 @@ class _Teller:
         return None
 
     def name(self, thing: int | None) -> str | None:
-        """Give what a thing is called."""
-        known = None if thing is None else self.recall.things.by_id.get(thing)
-        return None if known is None else known.name
+        """Give what a thing is called, or was where everything that was said of it is struck out."""
+        if thing is None:
+            return None
+        known = self.recall.things.by_id.get(thing)
+        return self._former.get(thing) if known is None else known.name
+
+    @cached_property
+    def _former(self) -> dict[int, str]:
+        """Give the last name of each thing, whatever of it stands."""
+        rows = self.recall.book.rows(
+            "SELECT s.thing, s.value FROM setting s JOIN entry e ON e.id = s.entry WHERE s.key = 'name' "
+            "ORDER BY e.recorded, s.entry, s.n"
+        )
+        return {thing: msgspec.json.decode(value) for thing, value in rows}
 
     def rows(self, sql: str, columns: Mapping[str, str]) -> list[Row]:
         """Give the rows that concern what was asked for, by the column that points to it."""

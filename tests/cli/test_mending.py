@@ -153,3 +153,12 @@ def test_events_are_noted_with_their_amounts(run, result, day):
     )
     assert noted["on"] == "2024-04-07"
     assert "atlas: leaf-litter, 1000 mL (oak)" in run("history", "atlas").out
+
+
+def test_what_was_struck_out_is_told_with_the_names_that_it_had(run, result, day):
+    assert run("undo", "4").status == 0
+    assert run("undo", "1").status == 0
+    everything = told(result)
+    assert everything["4.1"]["text"] == "probe stick in atlas shows 6.5 pH"
+    assert everything["4.1"]["struck"] is not None
+    assert "without a name" not in run("history", "--all").out
