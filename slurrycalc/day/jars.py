@@ -285,7 +285,7 @@ class Jars:
         """Judge one enclosure."""
         target, floor = self.wanted(one.name)
         with self.places.around(*one.path):
-            judgement = judge(one.slurry, target, floor, self.p)
+            judgement = judge(one.slurry, target, floor, self.p, on_record=self.kept is not None)
         slurry = replace(one.slurry, remarks=(*bench, *one.slurry.remarks)) if bench else one.slurry
         return EnclosureResult(
             one.name,

@@ -168,7 +168,7 @@ def read_enclosure(
     if thing is not None and fresh:
         keep_fresh(keeper, thing.name, slurry.ph, slurries=slurry.n, p=p)
         return EnclosureRead(slurry, None, name, len(earlier), rests)
-    standing = judge(slurry, *chosen_limits(asked, limits_of(thing)), p)
+    standing = judge(slurry, *chosen_limits(asked, limits_of(thing)), p, on_record=thing is not None)
     keep_ph(keeper, name, slurry.ph, standing, slurries=slurry.n)
     again = None
     if thing is not None:

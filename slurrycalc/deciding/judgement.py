@@ -36,6 +36,8 @@ SAID_FROM = 0.05
 """A larger chance of being below the floor is always said, whatever probability the answers need."""
 LIKELY = 0.5
 """An action that settles a question in this part of the cases or more is advised (our own figure)."""
+WORTH_A_DAY = 0.05
+"""Another day must raise the chance by this much over all that today could bring (our own figure)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,12 @@ def checked_limits(target: tuple[float, float], floor: float) -> tuple[tuple[flo
 
 
 def judge(
-    result: Judged, target: tuple[float, float] = TARGET, floor: float = FLOOR.value, p: float = 0.95
+    result: Judged,
+    target: tuple[float, float] = TARGET,
+    floor: float = FLOOR.value,
+    p: float = 0.95,
+    *,
+    on_record: bool = False,
 ) -> Judgement:
     """Say whether a pH lies inside its target range, and whether above its floor.
 
@@ -139,6 +146,9 @@ def judge(
         Limit that must not be passed downward; the default is common practice. [pH]
     p : float
         Probability that an answer needs, above 0.5.
+    on_record : bool
+        Whether the slurries are on record by their enclosure's name: another day will then know what they
+        showed of its scatter.
 
     Returns
     -------
@@ -189,7 +199,9 @@ def judge(
         above_range=chances.above,
         ready=in_range.state == "no" or above_floor.state == "no",
         sentences=(_of_range(in_range, chances, (low, high), p), _of_floor(above_floor, floor)),
-        advice=tuple(_settling(result, one) for one in open_ones) if isinstance(result, SlurryResult) else (),
+        advice=tuple(_settling(result, one, on_record) for one in open_ones)
+        if isinstance(result, SlurryResult)
+        else (),
         remarks=tuple(_remarks(in_range, above_floor, chances, floor, p)),
     )
 
@@ -259,26 +271,39 @@ def _remarks(
         yield Remark("perhaps-below-floor", text)
 
 
-def _settling(result: SlurryResult, asked: _Asked) -> Advice:
+def _settling(result: SlurryResult, asked: _Asked, on_record: bool) -> Advice:
     """Find the cheapest action that can be expected to answer a question.
 
     Cheapest first: a bottle takes minutes, a slurry most of an hour, another day a day. The most of each kind
-    is tried before the least, for where that is not enough, nothing of its kind is.
+    is tried before the least, for where that is not enough, nothing of its kind is. Another day is what its
+    own slurries will show: seldom more than as many more today would, unless it is today's drift that leaves
+    the question open.
     """
     most = int(MOST_SLURRIES.value)
     kinds: list[tuple[Action, int]] = [("slurries", most), ("day", most)]
     if result.footing.third_buffer is not None:
         kinds.insert(0, ("buffer", 0))
-    tried = []
+    tried: list[Advice] = []
     for action, n in kinds:
-        at_most = _try(result, asked, action, n)
-        if at_most.likely:
-            fewer = (_try(result, asked, action, few) for few in range(1, n))
+        at_most = _try(result, asked, action, n, on_record)
+        if at_most.likely and (action != "day" or _worth_a_day(at_most.advice, tried)):
+            # A single slurry of a day shows no scatter, and needs something that was expected of it.
+            least = 2 if action == "day" and result.footing.expected_dof < 1.0 else 1
+            fewer = (_try(result, asked, action, few, on_record) for few in range(least, n))
             return next((trial.advice for trial in fewer if trial.likely), at_most.advice)
         tried.append(at_most.advice)
-    # Another day has to bring something that today could not, to be named.
-    best = max(tried, key=lambda advice: (advice.p_settles or 0.0) - 0.05 * (advice.action == "day"))
+    *today, day = tried
+    best = day if _worth_a_day(day, today) else max(today, key=_chance)
     return _nothing(best, result.footing, asked)
+
+
+def _chance(advice: Advice) -> float:
+    return advice.p_settles or 0.0
+
+
+def _worth_a_day(day: Advice, today: list[Advice]) -> bool:
+    """Say whether another day brings something that today could not."""
+    return _chance(day) >= max(map(_chance, today)) + WORTH_A_DAY
 
 
 class _Trial(NamedTuple):
@@ -286,16 +311,21 @@ class _Trial(NamedTuple):
     likely: bool
 
 
-def _try(result: SlurryResult, asked: _Asked, action: Action, n: int) -> _Trial:
+def _try(result: SlurryResult, asked: _Asked, action: Action, n: int, on_record: bool) -> _Trial:
     """Evaluate one action on one question."""
     footing, question = result.footing, (result.ph.n, asked.low, asked.high, asked.p)
-    ahead = future(footing, action, n)
+    ahead = future(footing, action, n, on_record=on_record)
     settles, then = ahead.settles(*question), ahead.half_width(asked.p)
     likely = settles >= LIKELY or ahead.expected().settles(*question) > 0.5
     now = half_width(result.ph, asked.p)
+    brings = (
+        f"by itself give about ±{two_figures(then)}"
+        if action == "day"
+        else f"bring ±{two_figures(now)} to about ±{two_figures(then)}"
+    )
     text = (
-        f"{describe(action, n, footing)} would bring ±{two_figures(now)} to about ±{two_figures(then)}; the "
-        f"chance that it settles whether the pH lies {asked.words} is about {in_hundred(settles)}."
+        f"{describe(action, n, footing)} would {brings}; the chance that it settles whether the pH lies "
+        f"{asked.words} is about {in_hundred(settles)}."
     )
     return _Trial(Advice(action, n, then, settles, text, asked.question), likely)
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from scipy.special import ndtri
 from uncertainties import UFloat
 
-from slurrycalc.measuring.slurry.outlook import Footing, Outlook, outlook
+from slurrycalc.measuring.electrode.straightness import SIGNIFICANCE
+from slurrycalc.measuring.slurry.outlook import Footing, Outlook, another_day, outlook
 from slurrycalc.measuring.wording import count, place, two_figures
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.budget import BudgetRow, budget
@@ -30,16 +32,18 @@ class Advice:
     n: int
     """How many slurries, on top of today's or on another day; 0 where there is nothing to mix."""
     expected_half_width: PHValue
-    """The half-width to be expected afterwards (the median: half of such days give a smaller one)."""
+    """The half-width to be expected afterwards (the median: half of such days give a smaller one). Where
+    nothing is advised, that of the most that could be done."""
     p_settles: NumberValue | None
-    """The chance that the open question is then answered; None where no question was asked."""
+    """The chance that the open question is then answered; None where no question was asked. Where nothing is
+    advised, that of the most that could be done."""
     text: str
     """The sentence that a person reads."""
     question: Question | None = None
     """The open question; None where none was asked."""
 
 
-def future(footing: Footing, action: Action, n: int) -> Outlook:
+def future(footing: Footing, action: Action, n: int, *, on_record: bool = False) -> Outlook:
     """Look ahead to what an action would bring.
 
     Parameters
@@ -47,9 +51,12 @@ def future(footing: Footing, action: Action, n: int) -> Outlook:
     footing : Footing
         What today's interval stands on.
     action : {"slurries", "buffer", "day", "nothing"}
-        What would be done. Another day means the same bottles, meter and thermometer, calibrated anew.
+        What would be done. Another day means slurries judged by themselves, with the same bottles, meter and
+        thermometer, calibrated anew.
     n : int
         Number of further slurries, for ``"slurries"`` and ``"day"``.
+    on_record : bool
+        Whether another day will know what today's slurries showed of the scatter.
 
     Returns
     -------
@@ -58,21 +65,18 @@ def future(footing: Footing, action: Action, n: int) -> Outlook:
 
     Examples
     --------
-    >>> footing = Footing(2, 0.10, 3.0, 0.03, 0.02)
+    >>> footing = Footing(2, 0.10, 3.0, 0.03, 0.02, 0.0, 0.10, 2.0)
     >>> [round(future(footing, action, 2).half_width(), 3) for action in ("nothing", "slurries", "day")]
-    [0.231, 0.138, 0.135]
+    [0.231, 0.138, 0.216]
     """
     if action == "slurries":
         return outlook(footing, n)
     if action == "buffer" and footing.third_buffer_u is not None:
-        return outlook(footing, 0, shared_u=footing.third_buffer_u)
+        # A buffer off the line of the others settles nothing: the calibration is disputed.
+        trusted = float(ndtri(1.0 - SIGNIFICANCE / 2.0))
+        return outlook(footing, 0, shared_u=footing.third_buffer_u, trusted=trusted)
     if action == "day":
-        # Weighted by its slurries, each day's calibration counts for its part of them.
-        part = footing.n / (footing.n + n)
-        renewed = footing.day_u**2 * (part**2 + (1.0 - part) ** 2)
-        kept = footing.shared_u**2 - footing.day_u**2
-        moves = footing.day_u * (1.0 - part) * 2.0**0.5
-        return outlook(footing, n, shared_u=max(kept + renewed, 0.0) ** 0.5, moves_u=moves)
+        return another_day(footing, n, on_record=on_record)
     return outlook(footing, 0)
 
 

@@ -23,6 +23,8 @@ from slurrycalc.metrology.uncertain import linear, source_of
 
 KEPT = ("bottle:", "junction", "thermometer", "disputed")
 """Words in the keys of sources that are the same errors on another day."""
+DRIFT = ":drift"
+"""How the key of the day's drift ends."""
 THIRDS = ("4.01", "7.00", "10.01")
 """Bottles that a third buffer is taken from."""
 APART = 1.0
@@ -53,13 +55,25 @@ def footing_of(ph: UFloat, fit: ScatterFit, cal: Calibration | None) -> Footing:
     }
     renewed = {v: s for v, s in shared.items() if not any(word in source_of(v).key for word in KEPT)}
     shared_u, day_u = _as_normal(shared), _as_normal(renewed)
+    drift_u = _as_normal({v: s for v, s in renewed.items() if source_of(v).key.endswith(DRIFT)})
     own_u = 0.0
     if fit.n == 1:
         # A single reading's own errors are in its mean; with a second they will show as scatter.
         own = {v: s for v, s in renewed.items() if _is_own(source_of(v).key)}
         own_u = min(_as_normal(own), shared_u)
         shared_u, day_u = (sqrt(max(u**2 - own_u**2, 0.0)) for u in (shared_u, day_u))
-    footing = Footing(fit.n, sqrt(fit.sd**2 + own_u**2), fit.dof, shared_u, min(day_u, shared_u))
+    known = None if fit.expected is None else sqrt(fit.expected.sd**2 + max(fit.own_u, own_u) ** 2)
+    day_u = min(day_u, shared_u)
+    footing = Footing(
+        n=fit.n,
+        scatter_sd=sqrt(fit.sd**2 + own_u**2),
+        scatter_dof=fit.dof,
+        shared_u=shared_u,
+        day_u=day_u,
+        drift_u=min(drift_u, day_u),
+        expected_sd=0.0 if known is None else known,
+        expected_dof=0.0 if fit.expected is None else fit.expected.dof,
+    )
     third = None if cal is None else _third(cal)
     if third is None:
         return footing

@@ -10,6 +10,14 @@ With n slurries, scatter s worth nu, m more slurries, F distributed as F(m, nu) 
 * the mean moves by +- s * m * sqrt(F B / (n (n + m))).
 
 (The conjugate prior of a normal variance, a scaled inverse chi-square, taken one step further.)
+
+Another day's slurries are judged by themselves: no day's mean is pooled with another's, since days differ by
+more than their slurries show. Of today they keep what it taught of the scatter, where it is on record. With m
+of them, and e worth mu expected of that day's scatter:
+
+* the scatter is sqrt((mu e^2 + (m - 1) s^2 F) / (mu + m - 1)), F distributed as F(m - 1, nu);
+* its mean lies +- t * g * sqrt(1/n + 1/m) from today's, t distributed as t(nu + m - 1), where g is what both
+  days say of the scatter, s * sqrt((nu + (m - 1) F) / (nu + m - 1)).
 """
 
 from __future__ import annotations
@@ -28,6 +36,7 @@ Array = NDArray[np.float64]
 
 _F_STEPS = 64
 _B_STEPS = 24
+_T_STEPS = 24
 _HALVINGS = 26
 
 
@@ -45,6 +54,12 @@ class Footing:
     """Standard uncertainty that all slurries of the day share, which more of them cannot average away."""
     day_u: PHValue
     """The part of it that another day's calibration would renew."""
+    drift_u: PHValue = 0.0
+    """The part of that which is drift until the close, and which another day is not expected to have."""
+    expected_sd: PHValue = 0.0
+    """What was expected of one slurry's scatter before today."""
+    expected_dof: NumberValue = 0.0
+    """What that was worth; 0 where today's slurries stand alone."""
     third_buffer: str | None = None
     """The buffer that could be added; None where there are three, or the calibration is not known."""
     third_buffer_u: PHValue | None = None
@@ -59,12 +74,14 @@ class Outlook:
     dof: float
     shared_u: float
     moves_u: float
-    """Standard deviation of the move that comes from a renewed calibration. [pH]"""
+    """Standard deviation of the move that comes from another calibration. [pH]"""
     scatter: Array
     """Possible scatters afterwards, equally likely. [pH]"""
     shift: Array
     """The move of the mean that goes with each; either sign is as likely. [pH]"""
     median_scatter: float
+    trusted: float = inf
+    """Moves beyond this many times `moves_u` leave the calibration disputed, and then nothing is settled."""
 
     def half_width(self, p: float = 0.95) -> float:
         """Give the half-width that is as likely to be exceeded as not.
@@ -121,7 +138,7 @@ class Outlook:
                 np.mean(
                     np.maximum(self._step(yes_high - at) - self._step(yes_low - at), 0.0)
                     + self._step(no_low - at)
-                    + 1.0
+                    + self._step(np.full_like(at, inf))
                     - self._step(no_high - at)
                 )
             )
@@ -140,10 +157,11 @@ class Outlook:
         )
 
     def _step(self, distance: Array) -> Array:
-        """Probability that the renewed calibration moves the mean by less than a distance."""
+        """Probability that the other calibration stands, and moves the mean by less than a distance."""
+        beyond, within = float(ndtr(-self.trusted)), float(ndtr(self.trusted))
         if self.moves_u == 0.0:
-            return (distance >= 0.0).astype(float)
-        return np.asarray(ndtr(distance / self.moves_u))
+            return np.asarray(np.where(distance >= 0.0, within - beyond, 0.0), np.float64)
+        return np.asarray(np.clip(ndtr(distance / self.moves_u), beyond, within) - beyond, np.float64)
 
     def _below(self, distance: Array, scatter: Array) -> Array:
         """Probability that the truth lies less than a distance above the mean, per scatter (last axis)."""
@@ -197,9 +215,9 @@ class Outlook:
 
 
 def outlook(
-    footing: Footing, more: int, *, shared_u: float | None = None, moves_u: float | None = None
+    footing: Footing, more: int, *, shared_u: float | None = None, trusted: float = inf
 ) -> Outlook:
-    """Look ahead from today's footing to what an action would bring.
+    """Look ahead from today's footing to what an action of today would bring.
 
     Parameters
     ----------
@@ -208,10 +226,10 @@ def outlook(
     more : int
         Further slurries, 0 for none.
     shared_u : float, optional
-        Shared standard uncertainty afterwards, where the action changes it. [pH]
-    moves_u : float, optional
-        Standard deviation of the move of the mean that goes with that; by default what the shared part loses,
-        since an estimate moves by what it learns. [pH]
+        Shared standard uncertainty afterwards, where the action changes it. The mean then moves by what that
+        part loses, since an estimate moves by what it learns. [pH]
+    trusted : float, optional
+        How many standard deviations it may so move before the calibration is disputed.
 
     Returns
     -------
@@ -230,16 +248,75 @@ def outlook(
     """
     n, s, dof = footing.n, footing.scatter_sd, footing.scatter_dof
     shared = footing.shared_u if shared_u is None else shared_u
-    moves = sqrt(max(footing.shared_u**2 - shared**2, 0.0)) if moves_u is None else moves_u
+    moves = sqrt(max(footing.shared_u**2 - shared**2, 0.0))
     if more == 0:
-        return Outlook(n, dof, shared, moves, np.array([s]), np.array([0.0]), s)
+        return Outlook(n, dof, shared, moves, np.array([s]), np.array([0.0]), s, trusted)
     at = _midpoints(_F_STEPS)
-    ratio = np.asarray(chdtri(more, 1.0 - at) / more if isinf(dof) else fdtri(more, dof, at))
+    ratio = np.asarray(_ratio(more, dof, at))
     part = np.asarray(betaincinv(0.5, (more - 1) / 2, _midpoints(_B_STEPS))) if more > 1 else np.ones(1)
     grown = np.full_like(ratio, s) if isinf(dof) else s * np.sqrt((dof + more * ratio) / (dof + more))
-    middle = s if isinf(dof) else s * sqrt((dof + more * float(fdtri(more, dof, 0.5))) / (dof + more))
+    middle = s if isinf(dof) else s * sqrt((dof + more * float(_ratio(more, dof, 0.5))) / (dof + more))
     shift = s * more * np.sqrt(np.outer(ratio, part) / (n * (n + more)))
-    return Outlook(n + more, dof + more, shared, moves, np.repeat(grown, part.size), shift.ravel(), middle)
+    scatter = np.repeat(grown, part.size)
+    return Outlook(n + more, dof + more, shared, moves, scatter, shift.ravel(), middle, trusted)
+
+
+def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Outlook:
+    """Look ahead from today's footing to what another day's slurries would show by themselves.
+
+    Parameters
+    ----------
+    footing : Footing
+        Today's slurries, scatter and shared uncertainty. [pH]
+    slurries : int
+        How many that day will have; at least 2 where nothing is expected of the scatter.
+    on_record : bool
+        Whether today's slurries are on record, so that what they showed of the scatter is expected then.
+
+    Returns
+    -------
+    Outlook
+        The equally likely futures, with the same bottles, thermometer and meter calibrated anew.
+
+    References
+    ----------
+    .. [1] As `outlook`, the predictive distribution of a second sample.
+
+    Examples
+    --------
+    >>> footing = Footing(2, 0.10, 3.0, 0.03, 0.02, 0.0, 0.10, 2.0)
+    >>> another_day(footing, 2, on_record=True).dof, another_day(footing, 2, on_record=False).dof
+    (4.0, 3.0)
+    """
+    n, s, dof, m = footing.n, footing.scatter_sd, footing.scatter_dof, slurries
+    kept = on_record and footing.expected_dof > 0.0
+    e, worth = (s, dof) if kept else (footing.expected_sd, footing.expected_dof)
+    after, known = worth + m - 1, dof + m - 1
+    at = _midpoints(_F_STEPS)
+    if m == 1:
+        sums, half = np.zeros(1), 0.0
+    else:
+        sums = (m - 1) * np.asarray(_ratio(m - 1, dof, at))
+        half = (m - 1) * float(_ratio(m - 1, dof, 0.5))
+
+    def grown(sd: float, nu: float, squares: Array | float) -> Array:
+        if isinf(nu):
+            return np.full_like(np.asarray(squares), sd)
+        return np.asarray(np.sqrt((nu * sd**2 + s**2 * np.asarray(squares)) / (nu + m - 1)))
+
+    t_at = (1.0 + _midpoints(_T_STEPS)) / 2.0
+    t = np.asarray(ndtri(t_at) if isinf(known) else stdtrit(known, t_at))
+    shift = np.outer(grown(s, dof, sums), t) * sqrt(1.0 / n + 1.0 / m)
+    new_u = sqrt(max(footing.day_u**2 - footing.drift_u**2, 0.0))
+    shared = sqrt(max(footing.shared_u**2 - footing.drift_u**2, 0.0))
+    moves = sqrt(footing.day_u**2 + new_u**2)
+    scatter = np.repeat(grown(e, worth, sums), t.size)
+    return Outlook(m, after, shared, moves, scatter, shift.ravel(), float(grown(e, worth, half)))
+
+
+def _ratio(more: int, dof: float, at: Array | float) -> Array | float:
+    """Quantiles of F(more, dof), the variance that more degrees of freedom may show."""
+    return chdtri(more, 1.0 - at) / more if isinf(dof) else fdtri(more, dof, at)  # type: ignore[no-any-return]
 
 
 def _midpoints(steps: int) -> Array:
