@@ -11,7 +11,7 @@ from slurrycalc.day.keeping.events import SHIFTS
 from slurrycalc.day.keeping.slurries import limits_of, shares
 from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.bench_state import BenchState, is_steady
-from slurrycalc.day.planning.series import ALIKE
+from slurrycalc.day.planning.series import ALIKE, uncollected
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.deciding.steady import SteadyDay, in_doubt
@@ -121,7 +121,7 @@ def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: fl
         spots=[jar.spot.casefold() if jar.spot else None for jar in slurries],
         expected=known.scatter,
     )
-    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p, on_record=True)
+    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p)
     changed = changed_since(recall, enclosure, day)
     said = background.bench.remarks(day)
     return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed, said)
@@ -196,7 +196,7 @@ def where_all_stand(recall: Recall, p: float = 0.95) -> AllStand:
 
 def _newest(recall: Recall, enclosures: Collection[int]) -> Readings:
     """Give the readings of the newest days of each enclosure, from one walk through the record."""
-    with recall.book.snapshot():
+    with recall.book.snapshot(), uncollected():
         since = windows(recall, OWN_DAYS + 1, ALIKE)
         return recall.readings(
             windows={key: (one.since, one.entry) for key, one in since.items() if key in enclosures}

@@ -144,7 +144,7 @@ def series_of_many(
     wanted = {enclosure.id: enclosure for enclosure in enclosures}
     if not wanted:
         return {}
-    with recall.book.snapshot(), _uncollected():
+    with recall.book.snapshot(), uncollected():
         found = windows(recall, MOST_DAYS, ALIKE, since, until, wanted if len(wanted) == 1 else None)
         found = {number: window for number, window in found.items() if number in wanted}
         if not found:
@@ -238,7 +238,7 @@ def drift_or_why(
 
 
 @contextmanager
-def _uncollected() -> Iterator[None]:
+def uncollected() -> Iterator[None]:
     """Keep the collector of cycles from walking again and again through rows that hold none."""
     was = gc.isenabled()
     gc.disable()
