@@ -121,7 +121,7 @@ def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: fl
         spots=[jar.spot.casefold() if jar.spot else None for jar in slurries],
         expected=known.scatter,
     )
-    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p)
+    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p, on_record=True)
     changed = changed_since(recall, enclosure, day)
     said = background.bench.remarks(day)
     return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed, said)
