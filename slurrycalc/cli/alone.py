@@ -17,9 +17,8 @@ from slurrycalc.metrology.remark import Refusal
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
     from slurrycalc.day.keeping.stands import AllStand, Stands
+    from slurrycalc.day.planning.duties import Duties
 
-MONTHLY = 28
-"""After so many days the next bench day is due (common practice: monthly or so). [d]"""
 AT_MOST = 30
 """So many enclosures get a line each."""
 
@@ -61,6 +60,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     from slurrycalc.cli.recording import present
     from slurrycalc.cli.show import Page
     from slurrycalc.day.keeping.stands import where_all_stand
+    from slurrycalc.day.planning.duties import duties
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.sessions import open_session
     from slurrycalc.logbook.store import open_logbook
@@ -68,7 +68,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
         whole = where_all_stand(recall)
-        probes = [probe.name for probe in recall.things.of("probe")]
+        found = duties(recall, present().date())
         begun = open_session(book)
     if not whole.stands and not whole.unread and not whole.steady and begun is None:
         return None
@@ -80,7 +80,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     _bench(page, whole)
     if whole.unread:
         page.say(f"Not read yet: {', '.join(whole.unread)}.")
-    _next(page, whole.stands, probes, present().date(), None if begun is None else begun.when.day)
+    _next(page, whole.stands, found, None if begun is None else begun.when.day)
     return page.text()
 
 
@@ -126,30 +126,30 @@ def _bench(page: Page, whole: AllStand) -> None:
             page.say(f"{jar.name}, {jar.said.day}: {jar.said.text}")
 
 
-def _next(
-    page: Page, stands: tuple[Stands, ...], probes: list[str], today: date, begun: date | None
-) -> None:
-    """Write when the last bench day was, and the next command."""
+def _next(page: Page, stands: tuple[Stands, ...], found: Duties, begun: date | None) -> None:
+    """Write when the last bench day was, what is overdue, and the next command."""
+    from slurrycalc.cli.show_due import do_next, overdue_line
+
     act = [one.name for one in stands if one.act]
-    ago = None
     if stands:
         last = date.fromisoformat(max(one.day for one in stands))
-        ago = (today - last).days
-        page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago(ago)}.")
+        page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago((found.today - last).days)}.")
+    if found.overdue:
+        page.say(overdue_line(found))
     if begun is not None:
         page.do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
         page.command("slurrycalc bench")
     elif act:
-        page.do(f"act on {act[0]}, it is sure enough; then note it:")
-        page.command(f"slurrycalc event {shlex.quote(act[0])} exchange --amount AMOUNT")
-    elif ago is None or ago >= MONTHLY or not probes:
-        page.do("the next bench day" + (" is due:" if ago is None or ago >= MONTHLY else ", when it is due:"))
-        page.command("slurrycalc bench")
+        page.do(f"act on {act[0]}, it is sure enough. How much to exchange, and how:")
+        page.command(f"slurrycalc exchange --enclosure {shlex.quote(act[0])}")
+    elif found.every:
+        do_next(page, found)
     else:
-        worst = shlex.quote(stands[0].name)
-        page.do("the probe, once a week:")
-        page.command(f"slurrycalc probe READING --probe {shlex.quote(probes[0])} --enclosure {worst}")
-    page.say("What is on record: slurrycalc history. Every command: slurrycalc --help")
+        page.do("the next bench day, when you like:")
+        page.command("slurrycalc bench")
+    page.say(
+        "What is due: slurrycalc due. What is on record: slurrycalc history. Every command: slurrycalc --help"
+    )
 
 
 def _ago(days: int) -> str:

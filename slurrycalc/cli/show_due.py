@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 MOST = 40
 """So many things get a line each."""
+NAMED = 3
+"""So many overdue things are named in a line."""
 
 
 def command_of(duty: Duty) -> str:
@@ -87,6 +89,24 @@ def _row(duty: Duty) -> tuple[str, str, str]:
     item = duty.due
     when = "" if item.days == 0 else f"{item.when}: "
     return item.what, f"{item.on.day} {item.on:%b} {item.on.year}", f"{when}{item.why}"
+
+
+def overdue_line(found: Duties) -> str:
+    """Say in a line what is overdue, longest overdue first.
+
+    Parameters
+    ----------
+    found : Duties
+        What is due, of which something is overdue.
+
+    Returns
+    -------
+    str
+        The first three by name.
+    """
+    late = [f"{duty.due.what} ({duty.due.when.removesuffix(' overdue')})" for duty in found.overdue]
+    more = f", and {len(late) - NAMED} more" if len(late) > NAMED else ""
+    return f"Overdue: {', '.join(late[:NAMED])}{more}."
 
 
 def do_next(page: Page, found: Duties) -> None:

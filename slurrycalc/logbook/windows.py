@@ -37,6 +37,7 @@ def windows(
     recall: Recall,
     most: int,
     mixed: Mixed,
+    *,
     since: datetime.date | None = None,
     until: datetime.date | None = None,
     enclosures: Collection[int] | None = None,

@@ -7,13 +7,18 @@ enclosure. The last bench day lies ten days back.
 
 from __future__ import annotations
 
+import argparse
 import datetime
+import multiprocessing
 import os
 import random
+import statistics
 import subprocess
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from slurrycalc.logbook.record import record_within
 from slurrycalc.logbook.refs import Ref, When
@@ -126,3 +131,51 @@ def run(logbook: Path, *words: str, cache: Path) -> tuple[float, float, float]:
     if process.returncode:
         raise SystemExit(f"slurrycalc {' '.join(words)} ended with status {process.returncode}")
     return wall, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+
+
+MOST_MEMORY = 300
+"""[MB]"""
+MOST_TIME = 1.0
+"""Beyond what a record of one bench day takes, CPU. [s]"""
+
+
+def report(lines: Sequence[Sequence[str]], about: str | None) -> None:
+    """Print what commands take on each shape of the record, the median of several runs.
+
+    Parameters
+    ----------
+    lines : sequence of sequence of str
+        Command lines; a name of a file ends in .ics.
+    about : str or None
+        What the script says of itself.
+    """
+    parser = argparse.ArgumentParser(description=about)
+    parser.add_argument("--quick", action="store_true", help="a tenth of it: a smoke run")
+    quick = parser.parse_args().quick
+    times = 1 if quick else 5
+    today = datetime.datetime.now(datetime.UTC).astimezone().date()
+    print(f"{'':<17}{'slurrycalc':<26}{'wall s':>8}{'cpu s':>8}{'cpu beyond one bench day':>26}{'MB':>6}")
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        bare = _made_apart(folder / "bare.sqlite", 5, 1, today)
+        for shape, (enclosures, days) in (QUICK if quick else SHAPES).items():
+            book = _made_apart(folder / f"{enclosures}.sqlite", enclosures, days, today)
+            for words in lines:
+                line = [str(folder / word) if word.endswith(".ics") else word for word in words]
+                ran = [
+                    (run(book, *line, cache=folder / "cache"), run(bare, *line, cache=folder / "cache"))
+                    for _ in range(times + 1)
+                ][1:]
+                wall, cpu, memory = (statistics.median(one[k] for one, _ in ran) for k in range(3))
+                beyond = cpu - statistics.median(floor[1] for _, floor in ran)
+                over = "  over" if beyond > MOST_TIME or memory > MOST_MEMORY else ""
+                said = " ".join(words) or "(alone)"
+                print(f"{shape:<17}{said:<26}{wall:>8.2f}{cpu:>8.2f}{beyond:>26.2f}{memory:>6.0f}{over}")
+
+
+def _made_apart(path: Path, enclosures: int, days: int, today: datetime.date) -> Path:
+    """Write a logbook in a process of its own: what this one took would count as what its children take."""
+    maker = multiprocessing.get_context("spawn").Process(target=make, args=(path, enclosures, days, today))
+    maker.start()
+    maker.join()
+    return path
