@@ -145,7 +145,8 @@ def series_of_many(
     if not wanted:
         return {}
     with recall.book.snapshot(), uncollected():
-        found = windows(recall, MOST_DAYS, ALIKE, since=since, until=until, enclosures=wanted if len(wanted) == 1 else None)
+        only = wanted if len(wanted) == 1 else None
+        found = windows(recall, MOST_DAYS, ALIKE, since=since, until=until, enclosures=only)
         found = {number: window for number, window in found.items() if number in wanted}
         if not found:
             return {}
