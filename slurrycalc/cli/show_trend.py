@@ -51,7 +51,7 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     page.headline("Drift", drift.per_month.n, drift.interval(p), p, unit="pH a month", sign=True)
     page.say(ahead.meaning)
     page.do(ahead.to_do)
-    if ahead.act and one.enclosure is not None:
+    if (ahead.act or ahead.plan) and one.enclosure is not None:
         page.command(f"slurrycalc exchange --enclosure {shlex.quote(one.enclosure)}")
     page.gap()
     page.points([*_levels(drift, ahead, today, p), *_limits(ahead)])
@@ -100,7 +100,9 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
     elif late:
         page.do(f"read {_several(late)} again now; the day for it is past.")
     else:
-        page.do(f"nothing now; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
+        plan = [one.enclosure or "" for one in drifts if one.outlook is not None and one.outlook.plan]
+        first = f"plan an exchange of {_several(plan)}" if plan else "nothing now"
+        page.do(f"{first}; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
     page.say("One of them in full:")
     page.command(f"slurrycalc trend --enclosure {shlex.quote(drifts[0].enclosure or '')}")
 

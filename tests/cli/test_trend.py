@@ -370,3 +370,12 @@ def test_bench_days_recorded_one_by_one_give_the_trend_of_their_readings_and_wha
         )
         assert by_record == pytest.approx(by_hand, rel=1e-9)
         assert by_hand > 0.0
+
+
+def test_a_line_that_has_left_the_range_leads_to_an_exchange(run):
+    low = ["2024-01-02=5.62", "2024-02-01=5.50", "2024-03-03=5.41", "2024-04-02=5.33", "2024-05-04=5.20"]
+    assert "It lies below the range, 5.4 to 6.5, already" in " ".join(run("trend", *low).out.split())
+    inside = [day.replace("=5.", "=6.") for day in low]
+    assert "plan an exchange" not in " ".join(run("trend", *inside).out.split())
+    high = run("trend", *inside, "--target", "5.0:6.0").out
+    assert "It lies above the range, 5.0 to 6.0, already" in " ".join(high.split())

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from slurrycalc.data.assumed import ELECTRODE_ENDS
+from slurrycalc.data.assumed import EFFICIENCY_GOOD_LOW, ELECTRODE_ENDS
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.electrode_life import ElectrodeLife, electrode_life
@@ -244,4 +244,7 @@ def _task(life: ElectrodeLife | None, meter: Thing, soon: bool) -> str:
         when = f"by {spoken(life.end.earliest)}" if life.end.earliest > life.days[-1] else "now"
         said = f"slurrycalc kit meter {shlex.quote(meter.name)} --electrode DATE"
         return f"have a fresh electrode ready {when}. Once it is in, say so: {said}"
+    if life.efficiency_now.n < EFFICIENCY_GOOD_LOW.value:
+        least = f"{EFFICIENCY_GOOD_LOW.value:g} %, {EFFICIENCY_GOOD_LOW.known}"
+        return f"clean the electrode and calibrate again; a good one keeps {least}."
     return "nothing now. Each further calibration says more."

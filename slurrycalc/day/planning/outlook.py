@@ -49,6 +49,9 @@ class Outlook:
     to_do: str
     act: bool
     """Whether it may be past its limit already."""
+    plan: bool
+    """Whether an exchange is worth planning: the line is more likely outside the range than inside it, or
+    reaches the floor before the record grows stale."""
     below: NumberValue
     """Chance that the line lies below the floor on the last bench day. [1]"""
     retest: Retest
@@ -116,11 +119,13 @@ def outlook(
     below = probability(drift.now, below=floor)
     unknown = _unknown(drift, today)
     met = tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits))
+    plan = _plan(met[0].crossing, retest) + _outside(drift, low, high)
     return Outlook(
         shown=shown,
         meaning=_meaning(drift, ends, shown),
-        to_do=_to_do(retest, today, floor, below, p) + _plan(met[0].crossing, retest),
+        to_do=_to_do(retest, today, floor, below, p) + plan,
         act=retest.reason == "at once",
+        plan=bool(plan),
         below=below,
         retest=retest,
         now=None if unknown else drift.level(today),
@@ -194,6 +199,19 @@ def _plan(floor: Crossing, retest: Retest) -> str:
     if floor.state != "dated" or floor.earliest is None or retest.reason != "limit":
         return ""
     return f" Change a part of the substrate before {spoken(floor.earliest)}, or the floor may be passed."
+
+
+def _outside(drift: Trend, low: float, high: float) -> str:
+    """Say that the line has left the range, where that is more likely than not."""
+    chances = {
+        "below": probability(drift.now, below=low),
+        "above": probability(drift.now, above=high),
+    }
+    side, chance = max(chances.items(), key=lambda each: each[1])
+    if chance <= 0.5:
+        return ""
+    limits = f"{typed(low)} to {typed(high)}"
+    return f" It lies {side} the range, {limits}, already ({in_hundred(chance)}): plan an exchange."
 
 
 def _unknown(drift: Trend, today: datetime.date) -> str | None:
