@@ -37,6 +37,7 @@ Array = NDArray[np.float64]
 _F_STEPS = 64
 _B_STEPS = 24
 _T_STEPS = 24
+_TINY = 1e-300
 _HALVINGS = 26
 
 
@@ -167,9 +168,9 @@ class Outlook:
         """Probability that the truth lies less than a distance above the mean, per scatter (last axis)."""
         over_w, weight = (np.ones(1), np.ones(1)) if isinf(self.dof) else mixture_of_normals(self.dof)
         variance = scatter[:, None] ** 2 / self.n * over_w + self.shared_u**2
-        with np.errstate(divide="ignore", invalid="ignore"):
-            z = distance[:, None] / np.sqrt(variance)
-        return np.asarray(ndtr(np.nan_to_num(z, nan=0.0, posinf=40.0, neginf=-40.0)) @ weight)
+        # Never quite zero, so that of a mean without any doubt half lies below it.
+        z = distance[:, None] / np.sqrt(np.maximum(variance, _TINY))
+        return np.asarray(ndtr(z) @ weight)
 
     def _quantile(self, scatter: Array, p: float) -> Array:
         """Distance below which the truth lies with probability p > 1/2, for each scatter."""
