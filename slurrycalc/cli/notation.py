@@ -111,10 +111,7 @@ def pair_words(text: str) -> tuple[str, str]:
     >>> pair_words("5.9=5.41")
     ('5.9', '5.41')
     """
-    probe, sign, slurry = text.partition("=")
-    if not sign or not probe.strip() or not slurry.strip() or "=" in slurry:
-        raise Refusal(f"{quoted(text)} is no pair: write PROBE=SLURRY, like 5.9=5.41")
-    return probe.strip(), slurry.strip()
+    return _halves(text, "is no pair: write PROBE=SLURRY, like 5.9=5.41")
 
 
 def dose_words(text: str) -> tuple[str, str]:
@@ -140,10 +137,14 @@ def dose_words(text: str) -> tuple[str, str]:
     >>> dose_words("10%=5.27")
     ('10%', '5.27')
     """
-    dose, sign, ph = text.partition("=")
-    if not sign or not dose.strip() or not ph.strip() or "=" in ph:
-        raise Refusal(f"{quoted(text)} is no jar of a trial: write DOSE=PH, like 10%=5.27")
-    return dose.strip(), ph.strip()
+    return _halves(text, "is no jar of a trial: write DOSE=PH, like 10%=5.27")
+
+
+def _halves(text: str, wrong: str) -> tuple[str, str]:
+    left, sign, right = text.partition("=")
+    if not sign or not left.strip() or not right.strip() or "=" in right:
+        raise Refusal(f"{quoted(text)} {wrong}")
+    return left.strip(), right.strip()
 
 
 def bottle_words(text: str) -> Bottle:
