@@ -136,7 +136,7 @@ def conductivity(
     940.0
     >>> conductivity("940 mS/cm")
     Traceback (most recent call last):
-    slurrycalc.metrology.remark.Refusal: `940 mS/cm` is more than a slurry conducts: did you mean
+    slurrycalc.measuring.salts.conductivity.OtherUnit: `940 mS/cm` is more than a slurry conducts: did you mean
     `940 uS/cm`?
     >>> conductivity(0.94)
     Traceback (most recent call last):
