@@ -136,11 +136,11 @@ def conductivity(
     940.0
     >>> conductivity("940 mS/cm")
     Traceback (most recent call last):
-    slurrycalc.measuring.salts.conductivity.OtherUnit: `940 mS/cm` is more than a slurry conducts: did you mean
-    `940 uS/cm`?
+    slurrycalc.measuring.salts.conductivity.OtherUnit: `940 mS/cm` is more than a slurry conducts:
+    did you mean `940 uS/cm`?
     >>> conductivity(0.94)
     Traceback (most recent call last):
-    slurrycalc.metrology.remark.Refusal: `0.94 uS/cm` is less than a slurry conducts: did you mean
+    slurrycalc.measuring.salts.conductivity.OtherUnit: `0.94 uS/cm` is less than a slurry conducts: did you mean
     `0.94 mS/cm`?
     """
     if isinstance(reading, str):
