@@ -140,8 +140,8 @@ def conductivity(
     did you mean `940 uS/cm`?
     >>> conductivity(0.94)
     Traceback (most recent call last):
-    slurrycalc.measuring.salts.conductivity.OtherUnit: `0.94 uS/cm` is less than a slurry conducts: did you mean
-    `0.94 mS/cm`?
+    slurrycalc.measuring.salts.conductivity.OtherUnit: `0.94 uS/cm` is less than a slurry conducts:
+    did you mean `0.94 mS/cm`?
     """
     if isinstance(reading, str):
         _refuse_without_unit(reading, allowed)
