@@ -187,7 +187,7 @@ def _doubt(
     return two_buffer_lines(points), bench.own.variable(sqrt(0.5), source)
 
 
-def with_one_more(cal: Calibration, label: str, temperature: float) -> Response:
+def with_one_more(cal: Calibration, label: str, temperature: float, off: float = 0.0) -> Response:
     """Give the response that a calibration would have with one more buffer, had it been read on the line.
 
     Parameters
@@ -198,11 +198,14 @@ def with_one_more(cal: Calibration, label: str, temperature: float) -> Response:
         Of a nameless bottle, read once.
     temperature : float
         Of that bottle. [degC]
+    off : float
+        How far off the line it had been read, in what the display shows.
 
     Returns
     -------
     Response
-        With all that the calibration shares: bottles, indications, thermometer. The drift of the day stays.
+        With all that the calibration shares: bottles, indications, thermometer; and with the lines of any two
+        buffers. The drift of the day stays.
 
     Raises
     ------
@@ -222,9 +225,9 @@ def with_one_more(cal: Calibration, label: str, temperature: float) -> Response:
     aside = replace(bench, own=Inputs(), named=Inputs(), bottles={})
     stated, _ = Bottle(label).at(temperature)
     x = float(bench.gain.at(temperature)) * (stated - NEUTRAL)
-    shown = bench.zero + cal.offset.n + cal.efficiency.n / 100.0 * x
+    shown = bench.zero + cal.offset.n + cal.efficiency.n / 100.0 * x + off
     (more,) = gather([take(Point(label, shown, temperature), bench.meter)], aside)
     points = sorted([*cal._gathered, more], key=lambda one: one.ph.n)
     line = straight_line([one.x for one in points], [one.y for one in points])
     pieces, knots = _pieces(points, Piece(line.intercept, line.slope), cal.fit)
-    return replace(response, pieces=pieces, knots=knots)
+    return replace(response, pieces=pieces, knots=knots, lines=two_buffer_lines(points))

@@ -72,9 +72,15 @@ def future(footing: Footing, action: Action, n: int, *, on_record: bool = False)
     if action == "slurries":
         return outlook(footing, n)
     if action == "buffer" and footing.third_buffer_u is not None:
-        # A buffer off the line of the others settles nothing: the calibration is disputed.
+        # A buffer off the line of the others leaves the calibration disputed.
         trusted = float(ndtri(1.0 - SIGNIFICANCE / 2.0))
-        return outlook(footing, 0, shared_u=footing.third_buffer_u, trusted=trusted)
+        return outlook(
+            footing,
+            0,
+            shared_u=footing.third_buffer_u,
+            trusted=trusted,
+            doubt_u=footing.third_doubt_u,
+        )
     if action == "day":
         return another_day(footing, n, on_record=on_record)
     return outlook(footing, 0)

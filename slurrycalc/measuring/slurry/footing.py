@@ -27,6 +27,10 @@ DRIFT = ":drift"
 """How the key of the day's drift ends."""
 THIRDS = ("4.01", "7.00", "10.01")
 """Bottles that a third buffer is taken from."""
+SOME = 0.1
+"""A buffer so far off the line shows what one off the line does; that grows with it. [pH]"""
+LEAST_MOVE = 1e-3
+"""Of what a buffer is off: less than this is no move of a reading."""
 APART = 1.0
 """A third buffer is no help nearer than this to one that is there. [pH]"""
 
@@ -77,8 +81,13 @@ def footing_of(ph: UFloat, fit: ScatterFit, cal: Calibration | None) -> Footing:
     third = None if cal is None else _third(cal)
     if third is None:
         return footing
-    then = sqrt(max(shared_u**2 - third.gain(ph.n), 0.0))
-    return replace(footing, third_buffer=third.label, third_buffer_u=then)
+    gain = min(third.gain(ph.n), shared_u**2)
+    return replace(
+        footing,
+        third_buffer=third.label,
+        third_buffer_u=sqrt(shared_u**2 - gain),
+        third_doubt_u=third.doubt(ph.n, sqrt(gain)),
+    )
 
 
 def _normal(number: UFloat) -> float:
@@ -101,16 +110,32 @@ class _Third(NamedTuple):
     label: str
     as_it_is: Response
     with_it: Response
+    off_by_some: Response
+    """With it, had it been read off the line by `SOME` of what the display shows for a pH."""
 
     def gain(self, ph: float) -> float:
         """Give what the third buffer would take off the variance that readings at a pH share [pH²]."""
         now = self.as_it_is
         # A slurry of the buffers' temperature: what is read of it, and how finely, is the same either way.
-        temperature, piece = now.temperatures.buffers, now.pieces[0]
-        y = piece.intercept.n + piece.slope.n * float(now.gain.at(temperature.n)) * (ph - NEUTRAL)
-        shown = linear(y + now.zero, {})
+        temperature, shown = now.temperatures.buffers, linear(self._y(ph) + now.zero, {})
         before, after = (_normal(each.plain(shown, temperature)) for each in (now, self.with_it))
         return max(before**2 - after**2, 0.0)
+
+    def doubt(self, ph: float, move: float) -> float | None:
+        """Give what a dispute adds [pH] where the third buffer moves readings at a pH by some [pH]."""
+        y, at = self._y(ph), self.as_it_is.temperatures.buffers
+        moved = abs(float(self.off_by_some.plain(linear(y + self.as_it_is.zero, {}), at).n) - ph)
+        # Where it moves them by nothing, what is said of it by the move is nothing either.
+        if move == 0.0 or moved < LEAST_MOVE * SOME:
+            return None
+        return sqrt(0.5) * float(self.off_by_some.distance(y, at.n)) * move / moved
+
+    def _y(self, ph: float) -> float:
+        """Give what is shown at a pH, from what is shown at pH 7."""
+        now = self.as_it_is
+        piece = now.pieces[0]
+        at = float(now.gain.at(now.temperatures.buffers.n))
+        return float(piece.intercept.n + piece.slope.n * at * (ph - NEUTRAL))
 
 
 @lru_cache(maxsize=8)
@@ -123,7 +148,9 @@ def _third(cal: Calibration) -> _Third | None:
         try:
             at = buffer_ph(label, temperature)
             if min(abs(at - point.ph.n) for point in cal.points) >= APART:
-                return _Third(label, cal._response, with_one_more(cal, label, temperature))
+                off = SOME * float(cal._response.gain.at(temperature))
+                on_line, off_line = (with_one_more(cal, label, temperature, by) for by in (0.0, off))
+                return _Third(label, cal._response, on_line, off_line)
         except Refusal:
             continue
     return None

@@ -23,7 +23,7 @@ of them, and e worth mu expected of that day's scatter:
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from math import inf, isinf, sqrt
+from math import hypot, inf, isinf, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,6 +37,7 @@ Array = NDArray[np.float64]
 _F_STEPS = 64
 _B_STEPS = 24
 _T_STEPS = 24
+_TAIL_STEPS = 3
 _TINY = 1e-300
 _HALVINGS = 26
 
@@ -65,6 +66,9 @@ class Footing:
     """The buffer that could be added; None where there are three, or the calibration is not known."""
     third_buffer_u: PHValue | None = None
     """What `shared_u` would become with it."""
+    third_doubt_u: PHValue | None = None
+    """What a dispute would add, for each standard deviation that it lies off the line of the others; None
+    where that is not known."""
 
 
 @dataclass(frozen=True)
@@ -82,7 +86,9 @@ class Outlook:
     """The move of the mean that goes with each; either sign is as likely. [pH]"""
     median_scatter: float
     trusted: float = inf
-    """Moves beyond this many times `moves_u` leave the calibration disputed, and then nothing is settled."""
+    """Moves beyond this many times `moves_u` leave the calibration disputed."""
+    doubt_u: float = inf
+    """Standard uncertainty that comes with it, for each `moves_u` of the move. [pH]"""
 
     def half_width(self, p: float = 0.95) -> float:
         """Give the half-width that is as likely to be exceeded as not.
@@ -143,7 +149,21 @@ class Outlook:
                     - self._step(no_high - at)
                 )
             )
-        return min(total / 2, 1.0)
+        return min(total / 2 + self._settles_though_disputed(centre, low, high, p), 1.0)
+
+    def _settles_though_disputed(self, centre: float, low: float, high: float, p: float) -> float:
+        """Probability that the calibration is disputed, and the question answered all the same."""
+        if isinf(self.trusted) or isinf(self.doubt_u):
+            return 0.0
+        tail, total = float(ndtr(-self.trusted)), 0.0
+        for part in _midpoints(_TAIL_STEPS).tolist():
+            z = -float(ndtri(tail * part))
+            doubted = replace(
+                self, shared_u=hypot(self.shared_u, z * self.doubt_u), moves_u=0.0, trusted=inf
+            )
+            for sign in (1.0, -1.0):
+                total += doubted.settles(centre + sign * z * self.moves_u, low, high, p)
+        return tail * total / _TAIL_STEPS
 
     def expected(self) -> Outlook:
         """Give the middle future: the mean where it is today, the scatter as likely to be exceeded as not.
@@ -216,7 +236,12 @@ class Outlook:
 
 
 def outlook(
-    footing: Footing, more: int, *, shared_u: float | None = None, trusted: float = inf
+    footing: Footing,
+    more: int,
+    *,
+    shared_u: float | None = None,
+    trusted: float = inf,
+    doubt_u: float | None = None,
 ) -> Outlook:
     """Look ahead from today's footing to what an action of today would bring.
 
@@ -231,6 +256,9 @@ def outlook(
         part loses, since an estimate moves by what it learns. [pH]
     trusted : float, optional
         How many standard deviations it may so move before the calibration is disputed.
+    doubt_u : float, optional
+        Standard uncertainty of a dispute for each of them; where it is not known, a dispute settles nothing.
+        [pH]
 
     Returns
     -------
@@ -251,7 +279,8 @@ def outlook(
     shared = footing.shared_u if shared_u is None else shared_u
     moves = sqrt(max(footing.shared_u**2 - shared**2, 0.0))
     if more == 0:
-        return Outlook(n, dof, shared, moves, np.array([s]), np.array([0.0]), s, trusted)
+        doubt = inf if doubt_u is None else doubt_u
+        return Outlook(n, dof, shared, moves, np.array([s]), np.array([0.0]), s, trusted, doubt)
     at = _midpoints(_F_STEPS)
     ratio = np.asarray(_ratio(more, dof, at))
     part = np.asarray(betaincinv(0.5, (more - 1) / 2, _midpoints(_B_STEPS))) if more > 1 else np.ones(1)
@@ -259,7 +288,7 @@ def outlook(
     middle = s if isinf(dof) else s * sqrt((dof + more * float(_ratio(more, dof, 0.5))) / (dof + more))
     shift = s * more * np.sqrt(np.outer(ratio, part) / (n * (n + more)))
     scatter = np.repeat(grown, part.size)
-    return Outlook(n + more, dof + more, shared, moves, scatter, shift.ravel(), middle, trusted)
+    return Outlook(n + more, dof + more, shared, moves, scatter, shift.ravel(), middle)
 
 
 def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Outlook:
