@@ -67,7 +67,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
 
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
-        whole = where_all_stand(recall)
+        whole = where_all_stand(recall, advised=AT_MOST)
         found = duties(recall, present().date())
         begun = open_session(book)
     if not whole.stands and not whole.unread and not whole.steady and begun is None:

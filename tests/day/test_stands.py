@@ -103,3 +103,14 @@ def test_what_was_done_since_is_said() -> None:
     record(found, step, NOW)
     changed = {one.name: one.changed for one in where_all_stand(Recall(found, Inputs())).stands}
     assert changed == {"window": None, "stairs": None, "atlas": "2014-03-05"}
+
+
+def test_what_would_settle_a_question_is_found_for_so_many_as_are_asked_for(book: Logbook) -> None:
+    whole = where_all_stand(Recall(book, Inputs()))
+    first = where_all_stand(Recall(book, Inputs()), advised=1)
+    assert [one.name for one in first.stands] == [one.name for one in whole.stands]
+    assert first.stands[0].judgement.advice == whole.stands[0].judgement.advice
+    assert not any(one.judgement.advice for one in first.stands[1:])
+    for one, other in zip(first.stands, whole.stands, strict=True):
+        assert one.judgement.in_range == other.judgement.in_range
+        assert one.judgement.above_floor == other.judgement.above_floor

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slurrycalc.day.gathered import badness
 from slurrycalc.day.keeping.events import SHIFTS
@@ -103,11 +103,11 @@ def stands_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0
     readings = recall.readings(enclosure, since=day, until=day)
     mine = [i for i, row in enumerate(readings.rows) if row.mixed == ALIKE]
     background = Background(recall, BenchState(recall), Expectations(recall), readings)
-    return _stands(background, enclosure, mine, p) if mine else None
+    return _advised(_stands(background, enclosure, mine, p), enclosure, p) if mine else None
 
 
 def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: float) -> Stands:
-    """Say where an enclosure stood on a day, by the places of its readings of that day."""
+    """Say where an enclosure stood on a day, by the places of its readings; not yet what would settle it."""
     recall, readings = background.recall, background.readings
     rows = [readings.rows[i] for i in mine]
     day = datetime.date.fromisoformat(rows[0].day)
@@ -121,10 +121,16 @@ def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: fl
         spots=[jar.spot.casefold() if jar.spot else None for jar in slurries],
         expected=known.scatter,
     )
-    standing = judge(slurry, *chosen_limits(limits_of(enclosure)), p, on_record=True)
+    standing = judge(slurry.ph, *chosen_limits(limits_of(enclosure)), p)
     changed = changed_since(recall, enclosure, day)
     said = background.bench.remarks(day)
     return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed, said)
+
+
+def _advised(one: Stands, enclosure: Thing, p: float) -> Stands:
+    """Add what would settle an open question: to find it takes ten times as long as the answers."""
+    limits = chosen_limits(limits_of(enclosure))
+    return replace(one, judgement=judge(one.slurry, *limits, p, on_record=True))
 
 
 def changed_since(recall: Recall, enclosure: Thing, day: datetime.date) -> str | None:
@@ -153,7 +159,7 @@ def changed_since(recall: Recall, enclosure: Thing, day: datetime.date) -> str |
     return next((when for entry, n, when in rows if recall.stands.has(entry, n)), None)
 
 
-def where_all_stand(recall: Recall, p: float = 0.95) -> AllStand:
+def where_all_stand(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> AllStand:
     """Say where every enclosure in use stands.
 
     Parameters
@@ -162,6 +168,8 @@ def where_all_stand(recall: Recall, p: float = 0.95) -> AllStand:
         The record.
     p : float
         Coverage probability of the decisions. [1]
+    advised : int, optional
+        What would settle an open question is found for so many, the worst; for all unless given.
 
     Returns
     -------
@@ -189,9 +197,12 @@ def where_all_stand(recall: Recall, p: float = 0.95) -> AllStand:
             day = datetime.date.fromisoformat(readings.rows[mine[0]].day)
             steady.append(Steadily(enclosure.name, background.bench.on(day)[enclosure.uid]))
         else:
-            found.append(_stands(background, enclosure, mine, p))
-    found.sort(key=lambda one: badness(one.judgement, one.name))
-    return AllStand(tuple(found), tuple(unread), tuple(steady))
+            found.append((_stands(background, enclosure, mine, p), enclosure))
+    found.sort(key=lambda each: badness(each[0].judgement, each[0].name))
+    worst = len(found) if advised is None else advised
+    stands = [_advised(one, enclosure, p) for one, enclosure in found[:worst]]
+    stands += [one for one, _ in found[worst:]]
+    return AllStand(tuple(stands), tuple(unread), tuple(steady))
 
 
 def _newest(recall: Recall, enclosures: Collection[int]) -> Readings:

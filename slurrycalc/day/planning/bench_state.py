@@ -39,6 +39,7 @@ class BenchState:
     def __init__(self, recall: Recall) -> None:
         self._recall = recall
         self._records: dict[int, _Record] = {}
+        self._judged: dict[datetime.date, dict[str, SteadyDay]] = {}
 
     def on(
         self, day: datetime.date, read: Mapping[str, SlurryResult] = NOTHING
@@ -63,12 +64,16 @@ class BenchState:
         Refusal
             If the points of a calibration cannot stand.
         """
+        if not read and day in self._judged:
+            return self._judged[day]
         found = {}
         for jar in self._recall.things.of("enclosure", day):
             if is_steady(jar):
                 judged = self._record(jar).judged(day, read.get(jar.uid))
                 if judged is not None:
                     found[jar.uid] = judged
+        if not read:
+            self._judged[day] = found
         return found
 
     def remarks(
