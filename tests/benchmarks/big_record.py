@@ -28,9 +28,9 @@ from slurrycalc.logbook.store import open_logbook
 SLURRIES = 2
 SHAPES = {"50 enclosures": (50, 1000), "1,000 enclosures": (1000, 50)}
 """Enclosures and bench days; each is 100,000 readings."""
-QUICK = {"5 enclosures": (5, 100), "100 enclosures": (100, 5)}
+QUICK = {"20 enclosures": (20, 25)}
 """The same for a smoke run."""
-SPACING = {1000: 5, 100: 5, 50: 30, 5: 30}
+SPACING = {1000: 5, 50: 30, 25: 30}
 """From one bench day to the next, by how many there are. [d]"""
 
 
