@@ -12,9 +12,8 @@ from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.upkeep import Choice, Plan, Upkeep
 from slurrycalc.deciding.upkeep.words import NAMES, monthly
-from slurrycalc.metrology.coverage import half_width, interval
+from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.metrology.uncertain import Uncertain
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -68,18 +67,22 @@ def _headline(page: Page, plan: Plan, p: float) -> None:
         first = plan.cycles[0] if plan.cycles else None
         rises = first is not None and (first.before or 0.0) > (first.after or 0.0)
         which = "highest" if rises else "lowest"
-        _number(page, f"Then, at its {which}, pH", ends[which], p)
+        label = f"Then, at its {which}, pH"
+        if plan.between is None:
+            _exactly(page, f"{label} {ends[which]:.2f}")
+        else:
+            page.headline(label, ends[which], Interval(*plan.between), p)
     if plan.salts is not None:
-        _number(page, "Then, at most, salts", plan.salts / 1000.0, p, " mS/cm")
+        salts, label = plan.salts / 1000.0, "Then, at most, salts"
+        if half_width(salts):
+            page.headline(label, nominal(salts), interval(salts, p), p, unit="mS/cm")
+        else:
+            _exactly(page, f"{label} {nominal(salts):.2f} mS/cm")
 
 
-def _number(page: Page, label: str, value: Uncertain, p: float, unit: str = "") -> None:
-    """Write a number with its interval, or alone where all that it rests on was taken as exact."""
-    half = half_width(value)
-    if half:
-        page.headline(label, nominal(value), interval(value, p), p, unit=unit.strip())
-    else:
-        page.say(f"{label} {nominal(value):.2f}{unit} (from numbers taken as exact)")
+def _exactly(page: Page, text: str) -> None:
+    """Write a number alone where all that it rests on was taken as exact."""
+    page.say(f"{text} (from numbers taken as exact)")
 
 
 def _several(kept: Upkeep) -> bool:

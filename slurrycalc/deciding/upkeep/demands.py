@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -10,6 +11,7 @@ from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
 from slurrycalc.metrology.along import Along
+from slurrycalc.metrology.coverage import Interval
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
@@ -18,6 +20,8 @@ Which = Literal["floor", "ceiling", "salts"]
 
 MOST_MONTHS = 60.0
 """An upkeep at longer intervals is none (our own limit)."""
+_FIRST_STEP = 0.5
+_CLOSE = 1e-5
 
 
 @dataclass(frozen=True)
@@ -134,6 +138,51 @@ class Demand(NamedTuple):
         float
         """
         return chance(self.line(every), self.knob, fraction, known)
+
+    def between(self, every: float, fraction: float, known: Buffering, p: float) -> Interval:
+        """Give the interval of where the steady bed stands just before an exchange.
+
+        Its distribution leans: half the buffering moves the bed twice as far, and twice the buffering half as
+        far. So its ends are found where a limit there would hold as often, and not from a standard deviation.
+
+        Parameters
+        ----------
+        every : float
+            From one exchange to the next. [month]
+        fraction : float
+            Exchanged each time, above 0. [1]
+        known : Buffering
+            Over which the probability is averaged.
+        p : float
+            Coverage probability, as much outside on either side.
+
+        Returns
+        -------
+        Interval
+            [pH or uS/cm]
+        """
+
+        def above(place: float) -> float:
+            """Probability that the bed stands above a place."""
+            line = Along(1.0 * self.drift * every, self.fresh - place)
+            return chance(line, self.knob, fraction, known)
+
+        at = nominal(self.fresh) + nominal(self.drift) * every / fraction
+        return Interval(_place(above, at, (1.0 + p) / 2.0), _place(above, at, (1.0 - p) / 2.0))
+
+
+def _place(above: Callable[[float], float], near: float, p: float) -> float:
+    """Find the place that is passed with a probability, by widening and halving."""
+    low, high, step = near, near, _FIRST_STEP
+    while above(low) < p:
+        low, step = low - step, 2.0 * step
+    step = _FIRST_STEP
+    while above(high) >= p:
+        high, step = high + step, 2.0 * step
+    while high - low > _CLOSE * max(1.0, abs(low)):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if above(middle) >= p else (low, middle)
+    return (low + high) / 2.0
 
 
 def demands(

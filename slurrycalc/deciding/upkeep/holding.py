@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import pint
-from uncertainties import UFloat
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, Known
 from slurrycalc.data.cautions import cautions
@@ -61,12 +60,12 @@ class Upkeep:
         return None if self.assured is None else self.assured.fraction
 
     @property
-    def low(self) -> UFloat | None:
+    def low(self) -> float | None:
         """Lowest pH of the steady bed under the even plan."""
         return None if self.even is None else self.even.low
 
     @property
-    def high(self) -> UFloat | None:
+    def high(self) -> float | None:
         """Highest pH of the steady bed under the even plan."""
         return None if self.even is None else self.even.high
 
@@ -137,7 +136,7 @@ def upkeep(
     Examples
     --------
     >>> plan = upkeep(-0.08, 6.6, 5.4, every=3, buffering=1.0)
-    >>> print(f"{plan.fraction:.2f}, then from {plan.low.n:.2f} to {plan.high.n:.2f}")
+    >>> print(f"{plan.fraction:.2f}, then from {plan.low:.2f} to {plan.high:.2f}")
     0.20, then from 5.40 to 5.64
     """
     if not 0.5 < p < 1.0:

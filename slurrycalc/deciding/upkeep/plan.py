@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import exp
 from typing import NamedTuple
 
 from uncertainties import UFloat
@@ -14,7 +15,8 @@ from slurrycalc.deciding.mixing import Buffering
 from slurrycalc.deciding.upkeep.cycles import FIRST, STEADY, Cycle, Swing, Way, cycles, steady_share, worst
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
-from slurrycalc.metrology.annotate import PH, MicroSiemensPerCm, MonthValue, NumberValue, PHValue
+from slurrycalc.metrology.annotate import MicroSiemensPerCm, MonthValue, NumberValue, PHValue
+from slurrycalc.metrology.coverage import half_width
 
 
 class Asked(NamedTuple):
@@ -55,11 +57,14 @@ class Plan:
     """The limit that is nearest to being passed."""
     chance: NumberValue
     """That this limit holds."""
-    high: PH | None
+    high: PHValue | None
     """Of the steady bed, the higher of just before and just after an exchange; None where nothing is
     exchanged, or no pH was asked about."""
-    low: PH | None
+    low: PHValue | None
     """The lower of the two."""
+    between: tuple[PHValue, ...] | None
+    """Ends of the interval, with the probability asked for, of the steady bed just before an exchange; it
+    leans, since half the buffering moves the bed twice as far. None where all was taken as exact."""
     worst: PHValue | None
     """Of all cycles the pH that is farthest on the way of the drift, if the capacities do their worst."""
     salts: MicroSiemensPerCm | None
@@ -131,6 +136,7 @@ def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
     decisive = holding.index(min(holding))
     acid, salty = (asked.acid, asked.salty) if fraction else (None, None)
     high, low = (None, None) if acid is None else _steady(acid, every, fraction, asked.known)
+    between = None if acid is None else _between(acid, every, fraction, asked)
     at_worst = () if acid is None else _worst(asked, acid, every, fraction)
     falls = acid is not None and nominal(acid.drift) < 0.0
     return Plan(
@@ -139,6 +145,7 @@ def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
         chance=holding[decisive],
         high=high,
         low=low,
+        between=between,
         worst=(min(at_worst) if falls else max(at_worst)) if at_worst else None,
         salts=None if salty is None else uncertain(salty.fresh + salty.drift * every / fraction),
         cycles=_first_cycles(asked, every, fraction, at_worst),
@@ -146,17 +153,19 @@ def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
     )
 
 
-def _steady(demand: Demand, every: float, fraction: float, known: Buffering) -> tuple[UFloat, UFloat]:
-    """Give the higher and the lower pH of the steady bed, with the doubt of all that it rests on."""
-    change = demand.drift * every
-    share = steady_share(fraction, known.ratio)
-    shift = change / share
-    if known.log_error is not None:
-        # Where r may lie on either side of 1, the side below moves the steady bed more: it counts.
-        shift = shift * (1.0 - (1.0 if known.ratio <= 1.0 else 1.0 - share) * known.log_error)
-    before = uncertain(demand.fresh + shift)
-    after = uncertain(before - change * max(1.0, 1.0 / known.ratio))
-    return (after, before) if after.n >= before.n else (before, after)
+def _steady(demand: Demand, every: float, fraction: float, known: Buffering) -> tuple[float, float]:
+    """Give the higher and the lower pH of the steady bed, without their doubt."""
+    change = nominal(demand.drift) * every
+    before = nominal(demand.fresh) + change / steady_share(fraction, known.ratio)
+    after = before - change * max(1.0, 1.0 / known.ratio)
+    return max(after, before), min(after, before)
+
+
+def _between(demand: Demand, every: float, fraction: float, asked: Asked) -> tuple[float, ...] | None:
+    known = asked.known
+    if known.log_error is None and not (isinstance(demand.drift, UFloat) or isinstance(demand.fresh, UFloat)):
+        return None
+    return demand.between(every, fraction, known, asked.p)
 
 
 def _way(asked: Asked, demand: Demand, every: float) -> Way:
@@ -167,8 +176,10 @@ def _way(asked: Asked, demand: Demand, every: float) -> Way:
 
 def _worst(asked: Asked, demand: Demand, every: float, fraction: float) -> tuple[float, ...]:
     known = asked.known
-    factors = (1.0, 1.0 / BUFFERING_FACTOR.value, BUFFERING_FACTOR.value) if known.uniform else (1.0,)
-    ratios = [known.ratio * factor for factor in factors]
+    ratios = [known.ratio]
+    if known.log_error is not None:
+        factor = BUFFERING_FACTOR.value if known.uniform else exp(half_width(known.log_error))
+        ratios += [known.ratio / factor, known.ratio * factor]
     return worst(_way(asked, demand, every), fraction, ratios, STEADY)
 
 
