@@ -19,6 +19,17 @@ def test_litres_quarts_and_cups_are_read_back_as_the_amount(volume: float) -> No
     assert magnitude(said.cups, "volume") == pytest.approx(volume, rel=0.05, abs=8)
 
 
+@given(st.floats(300.0, 5e5))
+def test_what_is_to_be_enough_is_said_upward_in_each_measure(volume: float) -> None:
+    """To the nearest, 14.3 L was said as 14 L, and a plan assured in 95 cases of 100 was so in 93."""
+    said = bulk(volume, up=True)
+    litres, quarts, cups = (magnitude(each, "volume") for each in (said.litres, said.quarts, said.cups))
+    assert min(litres, quarts, cups) >= 0.998 * volume
+    assert litres <= 1.1 * volume
+    assert quarts <= volume + 237
+    assert cups <= max(1.05 * volume, volume + 60)
+
+
 def test_imperial_measures_are_imperial() -> None:
     assert bulk(1136.5225, "imperial").quarts == "1 qt"
     assert bulk(946.352946, "us").quarts == "1 qt"

@@ -135,7 +135,7 @@ def exchange(
     >>> print(f"{plan.fraction:.3f}, assured {plan.assured_fraction:.3f}")
     0.533, assured 0.681
     >>> print(exchange(5.1, 6.6, 5.9, "60x45 cm", depth="10 cm").amounts.each.words)
-    8.5 L (9 qt, 36 cups)
+    8.6 L (9 1/4 qt, 37 cups)
     """
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability to be assured of; give one above 0.5, such as 0.95.")
@@ -217,7 +217,7 @@ def _amounts(bed: float, stages: tuple[Stage, ...], cup: str) -> Amounts:
     part = stages[0].fraction
     return Amounts(
         bed=bed,
-        each=bulk(part * bed, cup),
-        all=bulk(len(stages) * part * bed, cup),
+        each=bulk(part * bed, cup, up=True),
+        all=bulk(len(stages) * part * bed, cup, up=True),
         stays=bulk(max((1.0 - part) * bed, 1.0), cup),
     )

@@ -146,7 +146,7 @@ def in_stages(
                 number=k,
                 on=None if start is None else start + timedelta(days=round((k - 1) * spacing)),
                 fraction=part,
-                amount=None if volume is None else bulk(part * volume, cup),
+                amount=None if volume is None else bulk(part * volume, cup, up=True),
                 ph=so_far,
             )
         )
