@@ -7,7 +7,7 @@ import datetime
 import numpy as np
 import pytest
 
-from slurrycalc.day.planning.salting import SaltsSeries, salts_series
+from slurrycalc.day.planning.salting import Meters, SaltsSeries, salts_series
 from slurrycalc.day.salts import SaltsGiven, Shown, Standard, salts_of, together
 from slurrycalc.deciding.upkeep import upkeep
 from slurrycalc.logbook.conductivities import add_conductivity
@@ -17,7 +17,7 @@ from slurrycalc.logbook.refs import UTC, When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook, in_memory
 from slurrycalc.metrology.coverage import half_width, interval
-from slurrycalc.metrology.uncertain import Inputs
+from slurrycalc.metrology.uncertain import Inputs, covariance
 
 FIRST = datetime.date(2024, 1, 6)
 NOW = datetime.datetime(2026, 1, 1, 12, tzinfo=UTC)
@@ -35,26 +35,36 @@ class Room:
         self.book: Logbook = in_memory()
         step = Step("kit", When.on(FIRST, UTC))
         self.atlas = step.thing("enclosure", "atlas")
+        self.tub = step.thing("enclosure", "leaf mix")
         self.dip = step.thing("meter", "dip")
         record(self.book, step, NOW)
 
     def read(
-        self, on: datetime.date, shows: list[float], *, named: bool = True, standard: float = 0.0
+        self,
+        on: datetime.date,
+        shows: list[float],
+        *,
+        named: bool = True,
+        standard: float = 0.0,
+        of: str | None = None,
     ) -> None:
         step = Step("salts", When.on(on, UTC))
+        enclosure = self.atlas if of is None else of
         meter = self.dip if named else None
         for each in shows:
-            add_conductivity(step, "slurry", each, 25.0, enclosure=self.atlas, meter=meter)
-        add_conductivity(step, "blank", 5.0, 25.0, enclosure=self.atlas, meter=meter)
+            add_conductivity(step, "slurry", each, 25.0, enclosure=enclosure, meter=meter)
+        add_conductivity(step, "blank", 5.0, 25.0, enclosure=enclosure, meter=meter)
         if standard:
             add_conductivity(
-                step, "standard", standard, 25.0, enclosure=self.atlas, meter=meter, standard=1413.0
+                step, "standard", standard, 25.0, enclosure=enclosure, meter=meter, standard=1413.0
             )
         record(self.book, step, NOW)
 
-    def series(self, until: datetime.date | None = None) -> SaltsSeries:
+    def series(
+        self, until: datetime.date | None = None, name: str = "atlas", meters: Meters | None = None
+    ) -> SaltsSeries:
         recall = Recall(self.book, Inputs())
-        found = salts_series(recall, recall.things.find("enclosure", "atlas"), until=until)
+        found = salts_series(recall, recall.things.find("enclosure", name), until=until, meters=meters)
         assert found is not None
         return found
 
@@ -69,6 +79,55 @@ def test_what_a_meter_that_nobody_checked_is_off_by_is_the_same_on_every_day_and
         assert series.line is not None
         widths.append(half_width(series.line.per_month))
     assert widths[0] < widths[1]
+
+
+def test_how_far_the_slurries_of_a_day_lie_apart_is_not_counted_again_about_the_line() -> None:
+    widths = []
+    for apart in (0.0, 300.0):
+        room = Room()
+        for n in range(6):
+            room.read(day(n), [800.0 + 10.0 * n - apart, 800.0 + 10.0 * n + apart])
+        line = room.series().line
+        assert line is not None
+        widths.append(half_width(line.per_month))
+    assert widths[1] == pytest.approx(widths[0], rel=1e-3)
+
+
+def test_a_bed_and_its_fresh_mix_share_the_error_of_the_meter_that_read_both() -> None:
+    room = Room()
+    for n in range(4):
+        room.read(day(n), [800.0 + 20.0 * n])
+    room.read(day(3), [300.0, 310.0], of=room.tub)
+    meters: Meters = {}
+    bed, mix = room.series(meters=meters), room.series(name="leaf mix", meters=meters)
+    assert bed.line is not None
+    # Of the meter 5 %, of the thermometer 1 degC times 1.91 %, both rectangular.
+    both = 855.0 * 300.0 * (0.05**2 + 0.0191**2) / 3.0
+    assert covariance(bed.line.level(bed.last), mix.newest.ec) == pytest.approx(both, rel=0.03)
+    assert covariance(bed.line.per_month, mix.newest.ec) > 0.0
+    assert covariance(room.series().newest.ec, mix.newest.ec) == 0.0
+
+
+def test_a_step_on_the_first_day_comes_after_its_reading_and_the_last_meter_of_a_day_counts() -> None:
+    room = Room()
+    room.read(day(0), [900.0])
+    step = Step("event", When.on(day(0), UTC))
+    step.event(room.atlas, "exchange")
+    record(room.book, step, NOW)
+    for n in range(1, 4):
+        room.read(day(n), [500.0])
+    room.read(day(3), [700.0], named=False)
+    series = room.series()
+    assert series.line is not None
+    assert series.line.sizes[0].n < -300.0
+    assert series.newest.ec.n == pytest.approx(695.0)
+
+
+def test_of_two_standards_of_a_day_the_last_counts() -> None:
+    room = Room()
+    room.read(day(0), [800.0], standard=1413.0)
+    room.read(day(0), [800.0], standard=1300.0)
+    assert room.series().newest.ec.n == pytest.approx(795.0 * 1413.0 / 1300.0)
 
 
 def test_the_rise_is_what_an_upkeep_holds() -> None:

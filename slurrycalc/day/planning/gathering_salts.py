@@ -8,7 +8,7 @@ from typing import Final
 
 from slurrycalc.data.bands import bands
 from slurrycalc.day.planning.changing import Gathered
-from slurrycalc.day.planning.salting import SaltsSeries, salts_series
+from slurrycalc.day.planning.salting import Meters, SaltsSeries, salts_series
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise
@@ -55,14 +55,15 @@ def salts_to_hold(
     Refusal
         If a reading on record cannot stand.
     """
-    series = None if found.bed is None else salts_series(recall, found.bed, until=today)
+    meters: Meters = {}
+    series = None if found.bed is None else salts_series(recall, found.bed, until=today, meters=meters)
     known = None if series is None or series.line is None else series.rise(0.0, TOO_MUCH.low)
     if rise is None:
         rise = _shown_rise(found, series)
     if rise is None:
         return None
     if fresh is None:
-        fresh = _fresh_salts(found, recall, today, TOO_MUCH.low if limit is None else limit)
+        fresh = _fresh_salts(found, recall, today, TOO_MUCH.low if limit is None else limit, meters)
     if fresh is None:
         return None
     if limit is None:
@@ -85,10 +86,10 @@ def _shown_rise(found: Gathered, series: SaltsSeries | None) -> Given | None:
 
 
 def _fresh_salts(
-    found: Gathered, recall: Recall, today: datetime.date, limit: str | float
+    found: Gathered, recall: Recall, today: datetime.date, limit: str | float, meters: Meters
 ) -> Given | None:
     """Give the salts of the tub; None, with the reason said, where they cannot help."""
-    mix = None if found.tub is None else salts_series(recall, found.tub, until=today)
+    mix = None if found.tub is None else salts_series(recall, found.tub, until=today, meters=meters)
     if found.tub is None or mix is None:
         name = "NAME" if found.tub is None else shlex.quote(found.tub.name)
         _say(

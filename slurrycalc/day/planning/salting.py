@@ -6,7 +6,9 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
+
+from uncertainties import UFloat
 
 from slurrycalc.data.assumed import SALT_SCATTER, SALT_SCATTER_DOF
 from slurrycalc.day.planning.series import steps_of
@@ -70,6 +72,10 @@ class Same(NamedTuple):
     thermometer: float | None
 
 
+Meters: TypeAlias = dict[Same, Cell]
+"""Meters that no standard checked. The error of each is one and the same wherever it was used."""
+
+
 class Act(NamedTuple):
     """What was typed in one step."""
 
@@ -85,6 +91,7 @@ def salts_series(
     until: datetime.date | None = None,
     adding: Act | None = None,
     expected: Expected = DEFAULT,
+    meters: Meters | None = None,
 ) -> SaltsSeries | None:
     """Give an enclosure's salts from the record, computed anew.
 
@@ -100,6 +107,8 @@ def salts_series(
         What is not on record yet.
     expected : Scatter, DEFAULT or None
         What is known of the scatter of a day's slurries beforehand. [uS/cm]
+    meters : dict, optional
+        Meters that no standard checked, as they are met: enclosures that are compared share one.
 
     Returns
     -------
@@ -116,20 +125,22 @@ def salts_series(
         acts.append(adding)
     if not acts:
         return None
-    meters: dict[Same, Cell] = {}
+    meters = {} if meters is None else meters
     days: list[SaltsDay] = []
+    means: list[UFloat] = []
     for day, of_day in groupby(sorted(acts, key=lambda act: act.on), key=lambda act: act.on):
         parts = list(of_day)
         same = parts[-1].same
         given = together([act.given for act in parts if act.same == same])
         newest = salts_of(given, expected, None if given.standard else _unchecked(meters, same))
         days.append(SaltsDay(day, newest.ec, newest.n))
+        means.append(_mean(newest))
     steps = [
         step
         for step in steps_of(recall, [enclosure.id]).get(enclosure.id, ())
         if days[0].on <= step.on and (until is None or step.on <= until)
     ]
-    line, why = _line(days, steps)
+    line, why = _line(days, means, steps)
     return SaltsSeries(enclosure, tuple(days), newest, line, why)
 
 
@@ -159,7 +170,7 @@ def _standard(kept: Sequence[KeptConductivity]) -> Standard | None:
     return Standard(last.standard, tuple(map(_shown, alike)), last.tolerance)
 
 
-def _unchecked(meters: dict[Same, Cell], same: Same) -> Cell | None:
+def _unchecked(meters: Meters, same: Same) -> Cell | None:
     """Give a named meter that no standard checked: its error is the same on every day, and no drift."""
     if same.meter is None:
         return None
@@ -168,7 +179,15 @@ def _unchecked(meters: dict[Same, Cell], same: Same) -> Cell | None:
     return meters[same]
 
 
-def _line(days: Sequence[SaltsDay], steps: Sequence[Step]) -> tuple[LineThroughTime | None, str]:
+def _mean(day: Salts) -> UFloat:
+    """Give a day's mean without the scatter that its slurries showed: the days show it again."""
+    mean = sum(day.jars[1:], start=day.jars[0]) / day.n
+    return mean if day.blank is None else mean - day.blank
+
+
+def _line(
+    days: Sequence[SaltsDay], means: Sequence[UFloat], steps: Sequence[Step]
+) -> tuple[LineThroughTime | None, str]:
     mean = sum(day.ec.n for day in days) / len(days)
     expected = Scatter(
         SALT_SCATTER.value * mean, SALT_SCATTER_DOF.value, SALT_SCATTER.known, SALT_SCATTER.ground
@@ -176,7 +195,7 @@ def _line(days: Sequence[SaltsDay], steps: Sequence[Step]) -> tuple[LineThroughT
     try:
         line = line_through_time(
             [day.on for day in days],
-            [day.ec for day in days],
+            means,
             steps,
             expected,
             name="scatter of salts about the line through time",
