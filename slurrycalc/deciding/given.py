@@ -105,3 +105,25 @@ def nominal(number: Uncertain) -> float:
     5.6
     """
     return float(number.n) if isinstance(number, UFloat) else float(number)
+
+
+def as_quoted(number: Uncertain) -> str:
+    """Write a number as a sentence quotes it.
+
+    Parameters
+    ----------
+    number : float or UFloat
+
+    Returns
+    -------
+    str
+        One that bears doubt to a hundredth, any other as it was given.
+
+    Examples
+    --------
+    >>> from uncertainties import ufloat
+    >>> as_quoted(6.625), as_quoted(ufloat(6.6932, 0.07))
+    ('6.625', '6.69')
+    """
+    value = nominal(number)
+    return f"{round(value, 2) if isinstance(number, UFloat) else value:g}"

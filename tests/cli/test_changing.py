@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -97,7 +98,7 @@ class TestFromNumbers:
         assert max(map(len, lines)) <= width
 
     def test_amounts_are_said_in_litres_quarts_and_cups_of_the_keeper(self, run):
-        assert "8.6 L    9 qt        36 cups" in run(*SIZED).out
+        assert "8.7 L    9 1/4 qt    37 cups" in run(*SIZED).out
         assert "35 cups" in run(*SIZED, "--cup", "metric").out
         run("kit", "cup", "300", "mL")
         assert "29 cups" in run(*SIZED).out
@@ -241,7 +242,7 @@ class TestFromTheRecord:
         assert run("exchange", "--enclosure", "atlas", "--on", ON, "--now", "5.4+-0.2").status == 0
         upkept = run("upkeep", "--enclosure", "atlas", "--on", ON)
         assert upkept.status == 0
-        assert "so where it stands is not known" in " ".join(upkept.out.split())
+        assert "Where atlas stands is not known: it was not read since" in " ".join(upkept.out.split())
         # The day before, nobody knew of it.
         assert run("exchange", "--enclosure", "atlas", "--on", "2024-06-04").status == 0
 
@@ -266,11 +267,43 @@ class TestFromTheRecord:
         assert first["after"]["value"] > 5.3
 
     def test_upkeep_of_a_rising_bed_takes_the_upper_end_of_its_range(self, run, room):
-        for i in range(3):
+        for i in range(6):
             bench_day(room, FIRST + datetime.timedelta(days=30 * i), {"stairs": (6.0 + 0.1 * i,)})
         got = result(run, "upkeep", "--enclosure", "stairs", "--fresh", "5.8+-0.1", "--on", ON)
         assert got["upkeep"]["assured"] is None or got["upkeep"]["assured"]["decided_by"] == "ceiling"
         assert "Limit: pH 6.5, the upper end of its range, common practice, since it rises." in got["basis"]
+
+    def test_upkeep_of_a_bed_that_may_rise_or_fall_holds_its_floor(self, run, room):
+        """A line that rises by chance must not hold a steady bed under a ceiling."""
+        for i in range(6):
+            bench_day(room, FIRST + datetime.timedelta(days=30 * i), {"stairs": (5.6 + 0.05 * (i % 2),)})
+        ran = run("upkeep", "--enclosure", "stairs", "--fresh", "6.6+-0.1", "--on", ON)
+        text = " ".join(ran.out.split())
+        assert ran.status == 0
+        assert "Limit: pH 5.0, its floor" in text
+        assert "stairs shows no drift" in text
+
+    def test_a_line_is_not_drawn_on_for_more_than_a_year(self, run, room):
+        assert run("exchange", "--enclosure", "atlas", "--on", "2025-05-20").status == 0
+        ran = run("exchange", "--enclosure", "atlas", "--on", "2025-06-10")
+        assert ran.status == 2
+        assert "`atlas` was read last on 31 May 2024, more than 12 months back" in ran.err
+        assert run("exchange", "--enclosure", "atlas", "--on", "2025-06-10", "--now", "5.1+-0.2").status == 0
+
+    def test_a_refusal_quotes_what_was_read_to_a_hundredth(self, run, room):
+        ran = run("exchange", "--enclosure", "atlas", "--on", ON, "--want", "5.0")
+        assert ran.status == 2
+        assert re.search(r"a fresh mix of `6\.\d\d?` is more alkaline than the bed, 5\.\d\d?,", ran.err)
+
+    def test_the_buffering_of_another_mix_is_not_taken(self, run, room):
+        run("trial", *MIXES, "--enclosure", "atlas", "--of", "pine bark", "--on", "2024-06-08")
+        ran = run("exchange", "--enclosure", "atlas", "--on", ON)
+        assert "made with pine bark and not with leaf mix" in " ".join(ran.out.split())
+        own = result(run, "exchange", "--enclosure", "atlas", "--on", ON)
+        assert own["exchange"]["buffering_known"] == "memory"
+        # Of a mix whose pH is typed nothing is known that speaks against it.
+        typed = result(run, "exchange", "--enclosure", "atlas", "--on", ON, "--fresh", "6.6+-0.1")
+        assert typed["exchange"]["buffering_known"] == "measured"
 
     def test_upkeep_needs_two_bench_days(self, run, room):
         ran = run("upkeep", "--enclosure", "window", "--on", ON)

@@ -179,7 +179,11 @@ class TestParts:
         assert plan.fraction == 0.0
         assert plan.assured_fraction is not None
         assert plan.assured_fraction > 0.05
-        assert "none does if all is as measured" in plan.text[0]
+        assert "no exchange is needed if all is as measured" in plan.text[0]
+        # A bed that is not seen to come nearer to its floor has no steady pH worth telling: here it was 12.
+        assert plan.assured is not None
+        assert (plan.assured.low, plan.assured.high, plan.assured.between) == (None, None, None)
+        assert plan.assured.worst is None
 
 
 class TestSalts:

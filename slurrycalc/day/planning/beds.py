@@ -9,9 +9,10 @@ from typing import Any
 
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import LONGEST_RETEST
 from slurrycalc.day.keeping.stands import stands_on
 from slurrycalc.day.planning.series import Series, drift_or_why
-from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.trend import Trend
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
@@ -154,7 +155,7 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
     Raises
     ------
     Refusal
-        If something shifted its pH since it was read last.
+        If something shifted its pH since it was read last, or that was more than twelve months ago.
     """
     bed = series.enclosure
     # As in a trend, a bench day comes before what was done on the same date.
@@ -163,6 +164,11 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
         raise Refusal(
             f"{quoted(bed.name)} was not read since its {since[-1].name} of {spoken(since[-1].on)}, so where "
             f"it stands is not known: {_read_it(bed)}; or give --now 5.60+-0.20."
+        )
+    if (today - series.last).days > LONGEST_RETEST.value * DAYS_PER_MONTH:
+        raise Refusal(
+            f"{quoted(bed.name)} was read last on {spoken(series.last)}, more than {LONGEST_RETEST.value:g} "
+            f"months back, so where it stands is not known: {_read_it(bed)}; or give --now 5.60+-0.20."
         )
     line = drift_or_why(series, today=today)
     if isinstance(line, Trend):

@@ -165,6 +165,15 @@ def _buffering(found: Gathered, recall: Recall, today: datetime.date) -> None:
     kept = newest_trial(recall, found.bed, until=today, unit=PERCENT)
     if kept is None:
         return
+    mix = found.tub
+    if kept.amendment and mix is not None and kept.amendment.casefold() != mix.name.casefold():
+        said = (
+            f"The trial of {spoken(kept.when.day)} was made with {kept.amendment} and not with {mix.name}, "
+            "so its buffering was not taken. If the two are one mix, give it by --buffering; slurrycalc "
+            f"trial --enclosure {shlex.quote(found.bed.name)} shows it."
+        )
+        found.remarks.append(Remark("buffering-of-another-mix", said))
+        return
     parts = [jar.dose / 100.0 for jar in kept.jars]
     ratio = capacity_ratio(parts, values_of(kept), resolve(DEFAULT, SLURRIES))
     of = f"its trial of {spoken(kept.when.day)}{f' with {kept.amendment}' if kept.amendment else ''}"

@@ -12,6 +12,7 @@ from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, g
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
 from slurrycalc.measuring.wording import number, two_figures, typed
+from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -88,8 +89,8 @@ def plan_upkeep(
         What the line says of bed and mix.
     holding : Holding
         What it shall hold; of a bed on record the drift is that of its trend, and the limit its floor, or
-        the upper end of its range where its pH rises. Salts count too, where the record shows that they rise
-        and how much the fresh mix holds.
+        the upper end of its range where its pH is shown to rise. Salts count too, where the record shows
+        that they rise and how much the fresh mix holds.
     today : date
         The present day.
     recall : Recall, optional
@@ -165,18 +166,23 @@ def _drift(found: Gathered, today: datetime.date) -> Given:
     text = f"pH {number(line.per_month.n, half)} ± {two_figures(half)} a month, by its {n} bench days"
     # That something was done after the last bench day leaves the drift as it is.
     found.note("Drift", text, *(each for each in line.remarks if each.kind != "unread-step"))
+    if not line.shown:
+        said = f"{found.bed.name} shows no drift: this holds it against the one that it may have."
+        found.remarks.append(Remark("no-drift-shown", said))
     return line.per_month
 
 
 def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
-    """Hold a bed that turns acid at its floor, one that turns alkaline under the upper end of its range."""
+    """Hold a bed above its floor; one that is shown to rise under the upper end of its range."""
     if found.bed is None:
         raise Refusal(f"a limit to hold is missing: {NAMELESS.format(option='--floor 5.4 or --ceiling 6.5')}")
     from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
 
     own = limits_of(found.bed)
     (_, high), floor = chosen_limits(own)
-    if nominal(taken(drift, "number", "drift per month")) <= 0.0:
+    rise = taken(drift, "number", "drift per month")
+    # As for reading again: a rise counts once it is shown. Until then the floor does, whatever the trend.
+    if nominal(rise) <= half_width(rise):
         known = "" if own[1] is not None else ", common practice"
         found.note("Limit", f"pH {typed(floor)}, its floor{known}")
         return floor, None
@@ -207,5 +213,6 @@ def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None
     try:
         bed_ph(found, recall, today)
     except Refusal:
-        said = f"{found.bed.name} was not read since something was done, so where it stands is not known."
+        why = "it was not read since something was done, or long ago"
+        said = f"Where {found.bed.name} stands is not known: {why}."
         found.remarks.append(Remark("level-unknown", said))

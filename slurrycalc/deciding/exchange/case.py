@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 from slurrycalc.data.assumed import FRESH_REST
 from slurrycalc.data.fresh import component
 from slurrycalc.deciding.exchange.stages import stages_needed
-from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
 from slurrycalc.deciding.mixing import Buffering, buffering, fraction_of
 from slurrycalc.metrology.along import Along
 from slurrycalc.metrology.coverage import probability
@@ -95,25 +95,27 @@ def asked(
     at, of = nominal(bed), nominal(mix)
     if at == of:
         raise Refusal(
-            f"`{of:g}` is the pH of the bed already, so this fresh mix changes nothing: take one on the "
-            f"other side of {goal:g}."
+            f"`{as_quoted(mix)}` is the pH of the bed already, so this fresh mix changes nothing: take one "
+            f"on the other side of {goal:g}."
         )
     direction: Direction = "up" if of > at else "down"
     side = 1.0 if direction == "up" else -1.0
     there = probability(bed, above=goal) if direction == "up" else probability(bed, below=goal)
     if side * (goal - at) <= 0.0 and there >= p:
-        raise _away(at, of, goal)
+        raise _away(bed, mix, goal)
     line = Along(side * (bed - goal), side * (mix - bed))
     return Case(bed, mix, goal, direction, buffering(capacities), line, p)
 
 
-def _away(at: float, of: float, goal: float) -> Refusal:
-    if at == goal:
+def _away(bed: Uncertain, mix: Uncertain, goal: float) -> Refusal:
+    if nominal(bed) == goal:
         return Refusal(f"`{goal:g}` is where the bed stands already: it needs no exchange.")
-    than, other, way = ("acid", "above", "lower") if of < at else ("alkaline", "below", "higher")
+    acid = nominal(mix) < nominal(bed)
+    than, other, way = ("acid", "above", "lower") if acid else ("alkaline", "below", "higher")
     return Refusal(
-        f"a fresh mix of `{of:g}` is more {than} than the bed, {at:g}, and takes it away from {goal:g}: give "
-        f"one {other} {goal:g}; or, if {goal:g} or {way} is wanted, the bed needs no exchange."
+        f"a fresh mix of `{as_quoted(mix)}` is more {than} than the bed, {as_quoted(bed)}, and takes it away "
+        f"from {goal:g}: give one {other} {goal:g}; or, if {goal:g} or {way} is wanted, the bed needs no "
+        "exchange."
     )
 
 

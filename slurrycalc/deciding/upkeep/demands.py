@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from slurrycalc.data.assumed import PLAUSIBLE_DRIFT
-from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
 from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
 from slurrycalc.metrology.along import Along
@@ -66,6 +66,12 @@ class Demand(NamedTuple):
     def knob(self) -> Knob:
         """How the part exchanged acts on it."""
         return BY_VOLUME if self.which == "salts" else UPKEEP
+
+    @property
+    def nearing(self) -> bool:
+        """Whether the bed comes nearer to its limit by itself, as measured."""
+        drift = nominal(self.drift)
+        return drift < 0.0 if self.which == "floor" else drift > 0.0
 
     def line(self, every: float) -> Along:
         """Give by how much the limit holds; w is the share.
@@ -239,11 +245,11 @@ def demands(
             )
         if low is not None:
             if nominal(mix) <= low:
-                raise _beyond(nominal(mix), "acid", "floor", low, "above")
+                raise _beyond(mix, "acid", "floor", low, "above")
             made.append(Demand("floor", per_month, mix, low))
         if high is not None:
             if nominal(mix) >= high:
-                raise _beyond(nominal(mix), "alkaline", "ceiling", high, "below")
+                raise _beyond(mix, "alkaline", "ceiling", high, "below")
             made.append(Demand("ceiling", per_month, mix, high))
     if salts is not None:
         made.append(_salts(salts))
@@ -262,10 +268,11 @@ def _drift(given: Given) -> Uncertain:
     return drift
 
 
-def _beyond(mix: float, more: str, name: str, limit: float, side: str) -> Refusal:
+def _beyond(mix: Uncertain, more: str, name: str, limit: float, side: str) -> Refusal:
+    where = "at" if nominal(mix) == limit else f"more {more} than"
     return Refusal(
-        f"a fresh mix of `{mix:g}` is {'at' if mix == limit else f'more {more} than'} the {name}, "
-        f"{limit:g}, so no exchange for it holds the bed {side}: give one that lies {side} {limit:g}."
+        f"a fresh mix of `{as_quoted(mix)}` is {where} the {name}, {limit:g}, so no exchange for it "
+        f"holds the bed {side}: give one that lies {side} {limit:g}."
     )
 
 

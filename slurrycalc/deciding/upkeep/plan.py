@@ -59,14 +59,15 @@ class Plan:
     """That this limit holds."""
     high: PHValue | None
     """Of the steady bed, the higher of just before and just after an exchange; None where nothing is
-    exchanged, or no pH was asked about."""
+    exchanged, no pH was asked about, or the bed does not come nearer to its limit by itself."""
     low: PHValue | None
     """The lower of the two."""
     between: tuple[PHValue, ...] | None
     """Ends of the interval, with the probability asked for, of the steady bed just before an exchange; it
     leans, since half the buffering moves the bed twice as far. None where all was taken as exact."""
     worst: PHValue | None
-    """Of all cycles the pH that is farthest on the way of the drift, if the capacities do their worst."""
+    """Of all cycles the pH that is nearest to the limit or farthest beyond it, if the capacities do their
+    worst; None as for `high`."""
     salts: MicroSiemensPerCm | None
     """Of the steady bed, just before an exchange."""
     cycles: tuple[Cycle, ...]
@@ -135,10 +136,11 @@ def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
     holding = [demand.holds(every, fraction, asked.known) for demand in asked.demands]
     decisive = holding.index(min(holding))
     acid, salty = (asked.acid, asked.salty) if fraction else (None, None)
-    high, low = (None, None) if acid is None else _steady(acid, every, fraction, asked.known)
-    between = None if acid is None else _between(acid, every, fraction, asked)
-    at_worst = () if acid is None else _worst(asked, acid, every, fraction)
-    falls = acid is not None and nominal(acid.drift) < 0.0
+    nearing = acid if acid is not None and acid.nearing else None
+    high, low = (None, None) if nearing is None else _steady(nearing, every, fraction, asked.known)
+    between = None if nearing is None else _between(nearing, every, fraction, asked)
+    at_worst = () if nearing is None else _worst(asked, nearing, every, fraction)
+    falls = nearing is not None and nearing.which == "floor"
     return Plan(
         fraction=fraction,
         decided_by=asked.demands[decisive].which,
@@ -149,7 +151,7 @@ def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
         worst=(min(at_worst) if falls else max(at_worst)) if at_worst else None,
         salts=None if salty is None else uncertain(salty.fresh + salty.drift * every / fraction),
         cycles=_first_cycles(asked, every, fraction, at_worst),
-        amount=None if asked.bed is None or not fraction else bulk(fraction * asked.bed, asked.cup),
+        amount=None if asked.bed is None or not fraction else bulk(fraction * asked.bed, asked.cup, up=True),
     )
 
 

@@ -110,7 +110,8 @@ def _if_as_measured(found: Found) -> str:
     if found.even is None:
         return ""
     part = found.even.fraction
-    return f"; {percent(part, up=True) if part else 'none'} does if all is as measured"
+    does = f"{percent(part, up=True)} does" if part else "no exchange is needed"
+    return f"; {does} if all is as measured"
 
 
 def to_do(found: Found) -> str:
