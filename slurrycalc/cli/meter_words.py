@@ -111,12 +111,9 @@ class MeterWords:
         for name, text in (("--resolution", self.resolution), ("--repeatability", self.repeatability)):
             with option(name):
                 figures.append(None if text is None else magnitude(text, unit, bare=kind))
-        return DeclaredMeter(
-            kind,
-            resolution=figures[0],
-            repeatability=figures[1],
-            compensates=None if self.compensates is None else yes_or_no(self.compensates, "--compensates"),
-        )
+        with option("--compensates"):
+            compensates = None if self.compensates is None else yes_or_no(self.compensates)
+        return DeclaredMeter(kind, resolution=figures[0], repeatability=figures[1], compensates=compensates)
 
     def refuse_any(self) -> None:
         """Refuse what belongs to a calibration, where none is made.
@@ -134,15 +131,15 @@ class MeterWords:
                 )
 
 
-def yes_or_no(text: str, name: str) -> bool:
+def yes_or_no(text: str) -> bool:
     """Read an option that is answered by yes or no.
 
     Examples
     --------
-    >>> yes_or_no("No", "--compensates")
+    >>> yes_or_no("No")
     False
     """
     answer = {"yes": True, "no": False}.get(text.strip().casefold())
     if answer is None:
-        raise Refusal(f"{name}: {quoted(text)} is no answer; write yes or no")
+        raise Refusal(f"{quoted(text)} is no answer; write yes or no")
     return answer

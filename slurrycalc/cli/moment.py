@@ -16,6 +16,8 @@ MONTHS = (
 RIGHT = "write it like yesterday, mon, 3d (days ago) or 2024-05-04"
 EARLIEST = date(1950, 1, 1)
 """Nobody's record reaches back farther; a year before that is a slip."""
+LATEST = date(2199, 12, 31)
+"""Nothing is planned farther ahead; and from there on, what comes months after it still has a date."""
 
 
 def day_of(text: str, today: date, *, future: bool = False) -> date:
@@ -60,6 +62,8 @@ def day_of(text: str, today: date, *, future: bool = False) -> date:
         raise Refusal(f"{quoted(text)} lies in the future, and today is {today.isoformat()}: {RIGHT}.")
     if day < EARLIEST:
         raise Refusal(f"{quoted(text)} lies before {EARLIEST.year}, which must be a slip: {RIGHT}.")
+    if day > LATEST:
+        raise Refusal(f"{quoted(text)} lies after {LATEST.year}, which must be a slip: {RIGHT}.")
     return day
 
 

@@ -59,10 +59,17 @@ def given_words(
     """
     itself = _yes_or_no(compensates)
     if not readings:
-        more = {"--standard": standards, "--blank": blank, "--compensates": compensates}
+        more = {
+            f"--standard {STANDARD}": standards,
+            "--blank 6uS/cm@21C": blank,
+            "--compensates yes": compensates,
+            "--thermometer 0.5": thermometer,
+        }
         alone = next((name for name, value in more.items() if value), None)
         if alone is not None:
-            raise Refusal(f"{alone} goes with slurries: write slurrycalc salts {EXAMPLE} {alone}")
+            raise Refusal(
+                f"{alone.split()[0]} goes with slurries: write slurrycalc salts {EXAMPLE} {alone}"
+            )
         return None
     slurries = tuple(_shown(text, "slurry", itself) for text in readings)
     with option("--blank"):

@@ -52,6 +52,10 @@ FRESH = (
     "A tub of fresh mix: slurrycalc exchange and upkeep take its newest readings as the mix's pH. It has no "
     "range to be in, and is in no list of what is due."
 )
+STEADY = (
+    "A steady jar, which is in no range: what it reads shows whether the bench itself is steady. What is not "
+    "said: slurried every 30 days (common practice). Where it is filled anew:"
+)
 
 
 def show_list(page: Page, things: Sequence[ThingShown], kinds: Sequence[str], logbook: Path) -> None:
@@ -124,6 +128,9 @@ def show_one(page: Page, stated: Stated) -> None:
     page.gap()
     if any(one.key == "fresh" and one.text == "yes" for one in thing.settings):
         page.say(FRESH)
+    elif any(one.key == "steady" and one.text == "yes" for one in thing.settings):
+        page.say(STEADY)
+        page.command(f"slurrycalc event {shlex.quote(thing.name)} new-mix")
     elif thing.kind in USUAL:
         page.say(USUAL[thing.kind])
     if thing.kind == "enclosure":

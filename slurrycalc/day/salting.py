@@ -147,7 +147,7 @@ def _of_record(
         if series is None:
             raise Refusal(
                 f"no salts of `{thing.name}` are on record up to {keeper.day}; read them: slurrycalc salts "
-                f"0.85mS/cm@21C --enclosure {shlex.quote(thing.name)}."
+                f"0.85mS/cm@21C --enclosure {shlex.quote(thing.name)}"
             )
         return series, 0
     act, thing_ = keep_salts(keeper, given, enclosure, meter)

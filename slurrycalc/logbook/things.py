@@ -139,6 +139,8 @@ class Things:
 
     def _unknown(self, kind: str, name: str) -> str:
         key = name.strip().casefold()
+        if not key:
+            return f"the {kind} name {quoted(name)} is empty; write a name such as `{LIKE[kind]}`."
         for thing in self.every:
             if thing.kind == kind and key in (former.casefold() for former in thing.former_names):
                 return f"no {kind} {quoted(name)}: it is called {quoted(thing.name)} now."

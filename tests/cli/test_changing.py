@@ -353,6 +353,25 @@ class TestFromTheRecord:
         assert ran.status == 2
         assert "was not read since its new-mix of 3 June 2024" in ran.err
 
+    def test_a_bed_is_read_before_it_is_exchanged_on_a_day_and_a_tub_after_it_was_filled(self, run, room):
+        run("event", "leaf mix", "new-mix", "--on", "2024-05-31")
+        assert run("exchange", "--enclosure", "atlas", "--on", ON).status == 0
+        run("event", "atlas", "exchange", "--on", "2024-05-31")
+        ran = run("exchange", "--enclosure", "atlas", "--on", ON)
+        assert ran.status == 2
+        assert "was not read since its exchange of 31 May 2024" in ran.err
+
+    def test_the_first_stage_waits_for_its_time_after_the_last_exchange_and_no_longer(self, run, room):
+        run("event", "atlas", "exchange", "--on", "2024-02-10")
+        run("event", "atlas", "exchange", "--on", "2024-05-20")
+        waits = "The first stage waits until 17 June 2024, since the last exchange was on 20 May 2024"
+        assert waits in " ".join(run("exchange", "--enclosure", "atlas", "--on", "2024-06-16").out.split())
+        assert "waits until" not in run("exchange", "--enclosure", "atlas", "--on", "2024-06-17").out
+
+    def test_a_trial_looks_for_the_middle_of_the_range_unless_told(self, run, room):
+        words = ("trial", *MIXES, "--enclosure", "atlas", "--on", "2024-06-08")
+        assert result(run, *words)["trial"]["target"]["value"] == pytest.approx(5.9)
+
     @pytest.mark.parametrize("command", ["exchange", "upkeep"])
     def test_the_record_keeps_to_the_schema(self, run, room, command):
         schema = json.loads(run(command, "--schema").out)

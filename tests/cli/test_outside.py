@@ -128,6 +128,19 @@ def test_a_result_entered_anew_counts_as_it_is_now(run, room):
     assert run("agree", *ATLAS).status == 2
 
 
+def test_a_bench_day_later_than_the_day_of_asking_is_not_held_against_it(run, room):
+    assert run("agree", *ATLAS, *THEIRS, *METHOD, "--on", "2024-04-25").status == 0
+    assert newest(run("agree", *ATLAS, "--on", "2024-05-10", "--json"))["read"] == "2024-05-04"
+    assert newest(run("agree", *ATLAS, "--on", "2024-04-26", "--json"))["read"] == "2024-04-06"
+
+
+def test_a_bench_day_on_which_the_bed_was_exchanged_was_read_before_that(run, room):
+    run("event", "atlas", "exchange", "--on", "2024-05-04")
+    ran = run("agree", *ATLAS, *THEIRS, *METHOD, "--on", "2024-05-10")
+    assert ran.status == 2
+    assert "lies the exchange of 2024-05-04" in ran.err
+
+
 def test_looking_and_trying_record_nothing(run, room):
     run("agree", *ATLAS, *THEIRS, "--on", "2024-05-04")
     before = room.read_bytes()

@@ -379,3 +379,21 @@ def test_a_line_that_has_left_the_range_leads_to_an_exchange(run):
     assert "plan an exchange" not in " ".join(run("trend", *inside).out.split())
     high = run("trend", *inside, "--target", "5.0:6.0").out
     assert "It lies above the range, 5.0 to 6.0, already" in " ".join(high.split())
+
+
+def test_a_line_a_little_likelier_outside_the_range_than_inside_leads_to_an_exchange_too(run):
+    flat = [f"{day}={ph}" for day, ph in zip(DAYS, (5.36, 5.44, 5.36, 5.40, 5.44, 5.34), strict=True)]
+    assert "plan an exchange" in plain(run("trend", *flat, *ON, "--target", "5.4:6.5").out)
+    assert "plan an exchange" not in plain(run("trend", *flat, *ON, "--target", "5.3:6.5").out)
+
+
+def test_a_rise_that_is_not_shown_asks_for_no_early_reading(run):
+    near = [f"{day}={ph}" for day, ph in zip(DAYS, (6.35, 6.40, 6.33, 6.41, 6.36, 6.40), strict=True)]
+    retest = one(run, "trend", *near, *ON)["retest"]
+    assert (retest["by"], retest["reason"]) == ("2025-06-01", "longest")
+
+
+def test_on_the_day_of_a_step_the_line_still_stands_as_it_was_read(run):
+    assert one(run, "trend", *LINE, "--exchange", "2024-06-10", *ON)["outlook"]["now"] is not None
+    later = one(run, "trend", *LINE, "--exchange", "2024-06-10", "--on", "2024-06-11")
+    assert later["outlook"]["now"] is None

@@ -8,6 +8,7 @@ import pytest
 
 from slurrycalc.day.planning.changing import Line
 from slurrycalc.day.planning.holding import Holding, UpkeepPlanned, plan_upkeep
+from slurrycalc.day.planning.salting import salts_series
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.store import Logbook, in_memory
@@ -39,6 +40,32 @@ def test_the_record_s_salts_are_held_with_ph_as_if_they_were_on_the_line(book: L
     again = held(book, typed)
     assert again.upkeep.fraction == pytest.approx(both.upkeep.fraction, abs=0.01)
     assert not [line for line in again.basis if line.startswith(("Salts", "Limit of salts"))]
+
+
+def test_the_first_cycles_begin_at_the_salts_of_the_record(book: Logbook) -> None:
+    plan = held(book).upkeep.even
+    series = salts_series(Recall(book, Inputs()), Recall(book).things.find("enclosure", "atlas"), until=ASKED)
+    assert plan is not None
+    assert series is not None
+    assert series.line is not None
+    now, f = series.line.level(series.last).n, plan.fraction
+    mix = 280.0
+    first = plan.cycles[0].salts
+    assert first == pytest.approx(now + f * (mix - now) + 3.0 * series.line.per_month.n, abs=1.0)
+
+
+def test_a_rise_that_is_not_shown_may_still_be_one_and_is_held(book: Logbook) -> None:
+    asked = datetime.date(2025, 5, 1)
+    recall = Recall(book, Inputs())
+    series = salts_series(recall, recall.things.find("enclosure", "atlas"), until=asked)
+    assert series is not None
+    assert series.line is not None
+    assert not series.line.shown()
+    holding = Holding(fresh_salts="0.28+-0.08 mS/cm")
+    line = Line(fresh="6.6+-0.1")
+    plan = plan_upkeep(line, holding, asked, recall=recall, enclosure="atlas")
+    assert plan.upkeep.even is not None
+    assert plan.upkeep.even.salts is not None
 
 
 def test_what_the_line_says_of_salts_wins_over_the_record(book: Logbook) -> None:

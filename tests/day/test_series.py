@@ -116,6 +116,17 @@ def test_steps_are_those_from_the_first_day_on_and_only_what_shifts_the_level(bo
     assert [step.name for step in stairs.steps] == ["new-mix"]
 
 
+def test_steps_of_the_first_day_and_of_the_day_of_asking_count(book: Logbook) -> None:
+    for i in range(3):
+        bench_day(book, month(i), {"atlas": [(5.8, None)]})
+    event(book, month(0), "atlas", "exchange")
+    event(book, month(3), "atlas", "calcium")
+    recall = Recall(book, Inputs())
+    series = series_of(recall, recall.things.find("enclosure", "atlas"), until=month(3))
+    assert series is not None
+    assert [step.on for step in series.steps] == [month(0), month(3)]
+
+
 def test_the_newest_days_count_unless_a_first_day_is_given(book: Logbook) -> None:
     for i in range(MOST_DAYS + 3):
         bench_day(book, FIRST + datetime.timedelta(days=7 * i), {"atlas": [(5.8, None)]})

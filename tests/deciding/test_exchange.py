@@ -195,6 +195,13 @@ class TestHands:
         assert same.amounts is not None
         assert other.amounts.each.volume == pytest.approx(same.amounts.each.volume, rel=1e-4)
 
+    def test_what_stays_at_a_stage_is_all_but_what_that_stage_takes(self) -> None:
+        plan = exchange(5.1, 6.6, 5.9, "27 L")
+        assert plan.amounts is not None
+        assert len(plan.stages) == 3
+        assert plan.amounts.stays.volume + plan.amounts.each.volume == pytest.approx(27000)
+        assert plan.amounts.all.volume == pytest.approx(3 * plan.amounts.each.volume)
+
     def test_stages_take_a_third_at_most_and_end_where_one_exchange_would(self) -> None:
         plan = exchange(5.1, 6.6, 5.9, "27 L", start="2024-05-04")
         assert [stage.on for stage in plan.stages] == [date(2024, 5, 4), date(2024, 6, 1), date(2024, 6, 29)]

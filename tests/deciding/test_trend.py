@@ -109,6 +109,11 @@ class TestSteps:
         assert on_the_day.level(self.DAYS[2]).n == pytest.approx(5.8, abs=0.01)
         assert on_the_day.level(self.DAYS[2] + timedelta(days=1)).n == pytest.approx(6.35, abs=0.01)
 
+    def test_one_before_a_bench_day_and_one_on_it_lie_on_either_side_of_that_day(self) -> None:
+        before = self.DAYS[2] - timedelta(days=7)
+        found = trend(self.DAYS, self.PH, [before, self.DAYS[2]])
+        assert [[step.on for step in each.done] for each in found.steps] == [[before], [self.DAYS[2]]]
+
     def test_several_between_the_same_bench_days_count_as_one(self) -> None:
         stages = [self.DAYS[2] + timedelta(days=each) for each in (3, 10, 20)]
         found = trend(self.DAYS, self.PH, stages)

@@ -219,6 +219,14 @@ class TestBuffering:
         assert few.buffering is None
         assert "buffering-not-shown" in kinds(few)
         assert capacity_ratio([0.0, 1.0, 1.0], [5.1, 6.6, 6.6], USUAL) is None
+        # Between half as well and as well again, and no better: ln 2 is assumed without jars.
+        parts, sizes = [0.0, 0.25, 0.5, 0.75, 1.0], []
+        for sd in (0.05, 0.08, 0.12, 0.2):
+            found = capacity_ratio(parts, mixed_jars(parts, 1.0).tolist(), Scatter(sd, inf))
+            if found is not None:
+                sizes.append(half_width(found / found.n))
+        assert len(sizes) in {1, 2, 3}
+        assert max(sizes) < log(2.0)
         assert capacity_ratio([0.0, 0.5, 1.0], [5.1, 5.1, 5.1], USUAL) is None
 
     def test_of_other_doses_is_none(self) -> None:

@@ -130,7 +130,7 @@ def _nearest(
         year = f"in the year up to {until}" if until <= sampled else f"within a year of {sampled}"
         raise Refusal(
             f"{quoted(thing.name)} was not read {year}, so nothing of ours goes with their sample of "
-            f"{sampled}; read it first: slurrycalc read 5.58 5.66 --enclosure {name} --meter NAME."
+            f"{sampled}; read it first: slurrycalc read 5.58 5.66 --enclosure {name} --meter NAME"
         )
     ordered = sorted(days, key=lambda day: (abs(day - sampled), day))
     steps = steps_of(recall, [thing.id]).get(thing.id, ())

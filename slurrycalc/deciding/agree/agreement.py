@@ -113,7 +113,7 @@ def agree(
     ph = taken(ours, "ph", "our result")
     if not isinstance(ph, UFloat) or half_width(ph) == 0.0:
         raise Refusal(
-            f"our `{nominal(ph):g}` has no uncertainty, and without one nothing agrees or differs; give such "
+            f"our {ours if isinstance(ours, str) else nominal(ph)!s} has no uncertainty, and without one nothing agrees or differs; give such "
             "as 5.60+-0.20."
         )
     other, remarks = _theirs(theirs)
