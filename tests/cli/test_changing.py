@@ -367,6 +367,17 @@ class TestFromTheRecord:
         waits = "The first stage waits until 17 June 2024, since the last exchange was on 20 May 2024"
         assert waits in " ".join(run("exchange", "--enclosure", "atlas", "--on", "2024-06-16").out.split())
         assert "waits until" not in run("exchange", "--enclosure", "atlas", "--on", "2024-06-17").out
+        soon = ("exchange", "--enclosure", "atlas", "--on", ON, "--start", "2024-06-12")
+        assert "its turn would be 17 June 2024" in " ".join(run(*soon).out.split())
+
+    def test_how_far_the_bed_drifts_until_the_last_stage_is_said(self, run, room):
+        out = " ".join(run("exchange", "--enclosure", "atlas", "--on", ON).out.split())
+        (by,) = re.findall(r"drifts by (-0\.\d\d) pH until", out)
+        stages = result(run, "exchange", "--enclosure", "atlas", "--on", ON)["exchange"]["stages"]
+        days = (datetime.date.fromisoformat(stages[-1]["on"]) - datetime.date.fromisoformat(ON)).days
+        assert float(by) == pytest.approx(-0.08 / 30 * days, abs=0.012)
+        given = run("exchange", "--enclosure", "atlas", "--on", ON, "--now", "5.2+-0.1").out
+        assert "drifts by" not in given
 
     def test_a_trial_looks_for_the_middle_of_the_range_unless_told(self, run, room):
         words = ("trial", *MIXES, "--enclosure", "atlas", "--on", "2024-06-08")
@@ -497,9 +508,12 @@ def test_bad_input_ends_in_one_sentence_that_quotes_it_and_records_nothing(run, 
     assert three.read_bytes() == before
 
 
-def test_a_bed_without_depth_is_no_bed(run, three):
-    run("enclosure", "atlas", "--size", "60x45 cm", "--bed-depth", "0 cm")
-    assert run("exchange", "--enclosure", "atlas", "--on", "2024-01-05").status == 2
+def test_a_bed_without_depth_is_no_bed(run, three, logbook):
+    before = logbook.read_bytes()
+    ran = run("enclosure", "atlas", "--size", "60x45 cm", "--bed-depth", "0 cm")
+    assert (ran.status, ran.out) == (2, "")
+    assert "`0 cm` is no depth of substrate" in ran.err
+    assert logbook.read_bytes() == before
 
 
 def test_a_tub_of_fresh_mix_is_in_no_list_of_what_stands_or_is_due(run, three):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING
 from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
-from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
 from slurrycalc.deciding.exchange.planning import days_between
 from slurrycalc.deciding.exchange.words import percent
@@ -21,6 +21,8 @@ from slurrycalc.metrology.remark import Refusal, Remark
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
 
+WORTH_A_WORD = 0.02
+"""PH that a bed drifts during an exchange, from which on it is said (our own figure)."""
 SURE = 0.95
 """Probability from which a bed counts as inside its range, as where it is judged."""
 
@@ -103,8 +105,8 @@ def plan_exchange(
         _say_if_inside(found)
     every = STAGE_SPACING.value if spread.every is None else spread.every
     start = spread.start
-    if start is None and keeper is not None and found.bed is not None:
-        start = _start(found, keeper, today, days_between(every))
+    if keeper is not None and found.bed is not None:
+        start = _start(found, keeper, today, days_between(every), start)
     plan = exchange(
         found.now,
         found.fresh,
@@ -117,6 +119,8 @@ def plan_exchange(
         p=spread.p,
         cup=spread.cup,
     )
+    if line.now is None:
+        _say_drift(found, plan, today)
     name = None if found.bed is None else found.bed.name
     return ExchangePlanned(plan, name, tuple(found.basis), tuple(found.remarks))
 
@@ -151,8 +155,26 @@ def _say_if_inside(found: Gathered) -> None:
         found.remarks.append(Remark("inside-already", said))
 
 
-def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float) -> datetime.date:
-    """Begin today, or when the stage before has had its time."""
+def _say_drift(found: Gathered, plan: Exchange, today: datetime.date) -> None:
+    """Say how far the bed drifts until the last stage, which what is predicted leaves out."""
+    from slurrycalc.day.planning.series import drift_or_why  # noqa: PLC0415  only with the record
+    from slurrycalc.deciding.trend import Trend  # noqa: PLC0415
+
+    last = plan.stages[-1].on if plan.stages else None
+    drift = None if found.series is None or last is None else drift_or_why(found.series, today=today)
+    if last is None or not isinstance(drift, Trend) or not drift.shown:
+        return
+    by = drift.per_month.n * (last - today).days / DAYS_PER_MONTH
+    if abs(by) >= WORTH_A_WORD:
+        until = spoken(last)
+        said = f"By its line the bed drifts by {by:+.2f} pH until {until}, which is not in these numbers."
+        found.remarks.append(Remark("drift-left-out", said))
+
+
+def _start(
+    found: Gathered, keeper: Keeper, today: datetime.date, spacing: float, asked: datetime.date | None
+) -> datetime.date:
+    """Begin on the day asked for, else today, or when the stage before has had its time."""
     from slurrycalc.day.planning.stages import open_stages  # noqa: PLC0415  only with the record
     from slurrycalc.logbook.latest import event_days  # noqa: PLC0415
 
@@ -164,8 +186,16 @@ def _start(found: Gathered, keeper: Keeper, today: datetime.date, spacing: float
         said = f"On record for {found.bed.name}: {days}. What --plan saves replaces it."
         found.remarks.append(Remark("planned-already", said))
     if not done:
-        return today
+        return asked or today
     turn = done[-1] + datetime.timedelta(days=round(spacing))
+    if asked is not None:
+        if turn > asked:
+            said = (
+                f"Its last exchange was on {spoken(done[-1])}: with {spacing:g} days from one to the next "
+                f"its turn would be {spoken(turn)}."
+            )
+            found.remarks.append(Remark("too-soon", said))
+        return asked
     if turn <= today:
         return today
     said = f"The first stage waits until {spoken(turn)}, since the last exchange was on {spoken(done[-1])}."
