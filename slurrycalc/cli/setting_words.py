@@ -12,7 +12,7 @@ from slurrycalc.cli.meter_words import what_meter_shows, yes_or_no
 from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.recording import present
 from slurrycalc.cli.words import option
-from slurrycalc.day.keeping.stating import sized
+from slurrycalc.day.keeping.stating import deep, sized
 from slurrycalc.deciding.days import interval_of
 from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
 from slurrycalc.measuring.electrode.buffers import known_label
@@ -52,7 +52,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
         given,
         {
             "size": _size,
-            "bed_depth": lambda text: magnitude(text, "length", bare="cm"),
+            "bed_depth": lambda text: deep(magnitude(text, "length", bare="cm"), text),
             "target": lambda text: list(range_words(text)),
             "floor": lambda text: magnitude(text, "ph"),
             "steady": yes_or_no,

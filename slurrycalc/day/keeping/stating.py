@@ -245,6 +245,19 @@ def _former(thing: Thing) -> tuple[str, ...]:
     return tuple(one.casefold() for one in thing.former_names)
 
 
+def deep(depth: float, text: str) -> float:
+    """Hold the depth of a bed to one that substrate can have. [cm].
+
+    Examples
+    --------
+    >>> deep(10.0, "10 cm")
+    10.0
+    """
+    if not 0 < depth <= 1000:
+        raise Refusal(f"{quoted(text)} is no depth of substrate: write like 10 cm")
+    return depth
+
+
 def sized(numbers: tuple[float, ...], text: str) -> list[float]:
     """Hold the size of an enclosure to a length and a width. [cm].
 
