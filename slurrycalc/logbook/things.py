@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from slurrycalc.logbook.settings import ADD, ThingKind
+from slurrycalc.logbook.settings import ADD, LIKE, ThingKind
 from slurrycalc.logbook.standing import Standing, standing
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.metrology.names import near

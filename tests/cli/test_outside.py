@@ -153,7 +153,7 @@ def test_looking_and_trying_record_nothing(run, room):
 BAD = [
     (("agree",), "two results are wanted"),
     (("agree", "5.60+-0.20"), "two results are wanted"),
-    (("agree", "5.60", "5.85"), "our `5.6` has no uncertainty"),
+    (("agree", "5.60", "5.85"), "our `5.60` has no uncertainty"),
     (("agree", "5.60+-0.20", "58.5"), "`58.5`"),
     (("agree", "5.60+-0.20", "abc"), "their result: `abc`"),
     (("agree", "5.60+-0.20", "5.85+-0"), "has no width after its +-"),

@@ -16,6 +16,7 @@ from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.measuring.wording import in_hundred, two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import covariance, nameless
 
@@ -112,9 +113,10 @@ def agree(
         )
     ph = taken(ours, "ph", "our result")
     if not isinstance(ph, UFloat) or half_width(ph) == 0.0:
+        said_ours = ours if isinstance(ours, str) else f"{nominal(ph):g}"
         raise Refusal(
-            f"our {ours if isinstance(ours, str) else nominal(ph)!s} has no uncertainty, and without one nothing agrees or differs; give such "
-            "as 5.60+-0.20."
+            f"our {quoted(said_ours)} has no uncertainty, and without one nothing agrees or differs; give "
+            "such as 5.60+-0.20."
         )
     other, remarks = _theirs(theirs)
     if said.basis_assumed:
