@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING
@@ -56,7 +57,9 @@ def show_upkeep(
         page.title("The first cycles, without their doubt")
         _cycles(page, plan)
         page.gap()
-        page.say("How each exchange is done, step by step: slurrycalc exchange")
+        if planned.enclosure is not None:
+            page.say("How an exchange is done, step by step:")
+            page.command(f"slurrycalc exchange --enclosure {shlex.quote(planned.enclosure)}")
     base(page, planned.basis, remarks)
 
 

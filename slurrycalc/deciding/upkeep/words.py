@@ -52,9 +52,12 @@ def monthly(every: float) -> str:
 
     Examples
     --------
-    >>> monthly(1.0), monthly(2.5), monthly(0.4)
-    ('every month', 'every 2.5 months', 'every 12 days')
+    >>> monthly(1.0), monthly(2.5), monthly(0.4), monthly(42.0 / DAYS_PER_MONTH)
+    ('every month', 'every 2.5 months', 'every 12 days', 'every 6 weeks')
     """
+    weeks = every * DAYS_PER_MONTH / 7.0
+    if weeks >= 2.0 and abs(weeks - round(weeks)) < 1e-9:
+        return f"every {weeks:.0f} weeks"
     if every < 1.0:
         days = int(every * DAYS_PER_MONTH)
         return "every day" if days < 2 else f"every {days} days"
@@ -93,7 +96,7 @@ def meaning(found: Found) -> str:
     cases = in_cases(asked.p)
     if found.sure is not None:
         if found.sure.fraction == 0.0:
-            return f"No exchange at all {keeps} in {cases}."
+            return f"With no exchange at all the bed {keeps} in {cases}."
         text = f"Exchanging {percent(found.sure.fraction, up=True)} of the bed {often} {keeps} in {cases}"
         if len(asked.demands) > 1 and found.by is not None:
             text += f" ({NAMES[found.by]} asks for the most)"
