@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -161,7 +162,9 @@ def _of_record(
 def _fresh(keeper: Keeper | None, text: str | None) -> Given | Salts:
     """Give the salts of the fresh mix: as typed, or as its tub was read."""
     if text is not None and (keeper is None or text.strip()[:1].isdigit()):
-        conductivity(stated(text, "conductivity")[0], what="a fresh mix")
+        stated(text, "conductivity")
+        # The number alone, as it was typed, so that the sentence quotes that.
+        conductivity(re.split(r"±|\+/?-", text)[0].strip(), what="a fresh mix")
         return text
     if keeper is None:
         raise Refusal("the salts of the fresh mix are measured and not assumed: add --fresh 0.4mS/cm.")

@@ -265,7 +265,7 @@ class TestBuffering:
         ([0, 10], [5.1, "53"], 5.2, {}, "did you mean `5.3`?"),
         ([0, 10], [5.1, 5.3], "abc", {}, "pH wanted"),
         ([0, 10], [5.1, 5.3], 54, {}, "did you mean `5.4`?"),
-        ([0, 10], [5.1, 5.3], 5.2, {"expected": None}, "degrees of freedom"),
+        ([0, 10], [5.1, 5.3], 5.2, {"expected": None}, "no scatter of their own"),
         ([0, 10], [5.1, 5.3], 5.2, {"p": 0.3}, "no probability"),
         ([0, 10], [5.1, 5.3], 5.2, {"unit": "g/L \x1b[31m"}, "no unit of a dose"),
     ],

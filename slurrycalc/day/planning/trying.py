@@ -103,6 +103,7 @@ def try_jars(
         refuse_no_bed(keeper.recall, known)
     wanted, basis = _wanted(known, target)
     if not jars.pairs:
+        _refuse_idle(jars)
         kept = _newest(keeper, known, enclosure)
         found = trial(
             [jar.dose for jar in kept.jars], values_of(kept), wanted, unit=kept.unit, expected=expected, p=p
@@ -122,6 +123,16 @@ def try_jars(
     return Tried(found, thing.name, keeper.day.isoformat(), jars.amendment, basis, _rested(_weeks(jars)))
 
 
+def _refuse_idle(jars: Jars) -> None:
+    """Refuse what is said of jars where none is given: those on record bear their own."""
+    for name, said in {"--unit": jars.unit, "--of": jars.amendment, "--weeks": jars.weeks}.items():
+        if said:
+            raise Refusal(
+                f"{name} {quoted(said)} is said of jars, and none is given: write DOSE=PH for each, such as "
+                "0%=5.10 10%=5.27 20%=5.43; or leave it away."
+            )
+
+
 def _columns(jars: Jars) -> tuple[list[float | str], list[Given]]:
     if not jars.pairs:
         raise Refusal("no jar was given: write DOSE=PH for each, such as 0%=5.10 10%=5.27 20%=5.43.")
@@ -131,9 +142,12 @@ def _columns(jars: Jars) -> tuple[list[float | str], list[Given]]:
 def _weeks(jars: Jars) -> float | None:
     if jars.weeks is None:
         return None
-    weeks = magnitude(jars.weeks, "number")
+    try:
+        weeks = magnitude(jars.weeks, "number")
+    except Refusal:
+        weeks = -1.0
     if not 0.0 <= weeks <= 520.0:
-        raise Refusal(f"{quoted(jars.weeks)} weeks is no time for jars to stand: write such as 4.", "--weeks")
+        raise Refusal(f"{quoted(jars.weeks)} is no number of weeks to stand: write such as 4.", "--weeks")
     return weeks
 
 

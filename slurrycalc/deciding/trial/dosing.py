@@ -154,6 +154,11 @@ def trial(
     ]
     goal = nominal(taken(target, "ph", "pH wanted"))
     scatter = resolve(expected, SLURRIES)
+    if scatter is None and len(values) < 3:
+        raise Refusal(
+            "two jars just give a line and show no scatter of their own; add a jar, or state the scatter to "
+            "be expected."
+        )
     curve = fit_curve(given.values, values, scatter)
     found = curve.inverse(goal, p)
     ratio = None
