@@ -168,6 +168,12 @@ class TestParts:
         assert rising.even.high is not None
         assert rising.even.high == pytest.approx(8.6)
         assert rising.even.decided_by == "ceiling"
+        assert rising.assured is not None
+        assert falling.assured is not None
+        assert rising.assured.worst == pytest.approx(14.0 - falling.assured.worst)
+        assert falling.assured.worst < falling.assured.low
+        ends = [14.0 - end for end in reversed(falling.assured.between)]
+        assert rising.assured.between == pytest.approx(ends, abs=1e-3)
 
     def test_are_nothing_where_the_bed_surely_keeps_its_limit_by_itself(self) -> None:
         plan = upkeep("0.10+-0.01", "6.6+-0.2", 5.4)
