@@ -397,3 +397,8 @@ def test_on_the_day_of_a_step_the_line_still_stands_as_it_was_read(run):
     assert one(run, "trend", *LINE, "--exchange", "2024-06-10", *ON)["outlook"]["now"] is not None
     later = one(run, "trend", *LINE, "--exchange", "2024-06-10", "--on", "2024-06-11")
     assert later["outlook"]["now"] is None
+
+
+def test_more_than_a_year_after_the_last_bench_day_where_the_line_stands_is_not_known(run):
+    assert one(run, "trend", *LINE, "--on", "2025-05-30")["outlook"]["now"] is not None
+    assert one(run, "trend", *LINE, "--on", "2025-06-03")["outlook"]["now"] is None

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from slurrycalc.day.keeping.keeper import Keeper
+from slurrycalc.day.planning.retest import retest_of
 from slurrycalc.day.planning.series import MOST_DAYS, all_series, drift_of, series_of
 from slurrycalc.deciding.trend import trend
 from slurrycalc.logbook.mend import undo
@@ -125,6 +126,20 @@ def test_steps_of_the_first_day_and_of_the_day_of_asking_count(book: Logbook) ->
     series = series_of(recall, recall.things.find("enclosure", "atlas"), until=month(3))
     assert series is not None
     assert [step.on for step in series.steps] == [month(0), month(3)]
+
+
+def test_few_days_and_something_done_on_the_last_ask_for_a_reading_after_that(book: Logbook) -> None:
+    bench_day(book, month(0), {"atlas": [(5.8, None)]})
+    bench_day(book, month(1), {"atlas": [(5.9, None)]})
+    event(book, month(0), "atlas", "exchange")
+    recall = Recall(book, Inputs())
+    before = series_of(recall, recall.things.find("enclosure", "atlas"))
+    event(book, month(1), "atlas", "calcium")
+    recall = Recall(book, Inputs())
+    after = series_of(recall, recall.things.find("enclosure", "atlas"))
+    assert before is not None
+    assert after is not None
+    assert (retest_of(before).reason, retest_of(after).reason) == ("few readings", "step")
 
 
 def test_the_newest_days_count_unless_a_first_day_is_given(book: Logbook) -> None:

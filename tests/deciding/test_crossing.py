@@ -49,6 +49,11 @@ class TestAgainstTheClosedForm:
         assert found.likely is not None
         assert found.earliest <= found.likely <= found.latest
 
+    def test_a_limit_that_the_line_has_met_already_has_no_likely_day_ahead(self) -> None:
+        found = trend(monthly(8), FALLING).crossing(5.48)
+        assert (found.state, found.earliest, found.likely) == ("dated", monthly(8)[-1], None)
+        assert found.latest is not None
+
     def test_of_a_drift_that_is_not_shown_the_earliest_day_is_the_farther_root(self) -> None:
         days, ph = monthly(4), [5.84, 5.74, 5.80, 5.73]
         line = trend(days, ph, expected=None)
