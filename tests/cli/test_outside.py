@@ -134,6 +134,11 @@ def test_a_bench_day_later_than_the_day_of_asking_is_not_held_against_it(run, ro
     assert newest(run("agree", *ATLAS, "--on", "2024-04-26", "--json"))["read"] == "2024-04-06"
 
 
+def test_of_two_bench_days_as_near_the_earlier_is_taken(run, room):
+    ran = run("agree", *ATLAS, *THEIRS, *METHOD, "--on", "2024-04-20", "--json")
+    assert newest(ran)["read"] == "2024-04-06"
+
+
 def test_a_bench_day_on_which_the_bed_was_exchanged_was_read_before_that(run, room):
     run("event", "atlas", "exchange", "--on", "2024-05-04")
     ran = run("agree", *ATLAS, *THEIRS, *METHOD, "--on", "2024-05-10")
