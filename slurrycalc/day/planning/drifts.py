@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import shlex
 from collections.abc import Collection, Sequence
 
 from slurrycalc.day.keeping.slurries import limits_of
@@ -72,9 +73,10 @@ def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | No
     Raises
     ------
     Refusal
-        If no enclosure is called so, or none of its 1:2 slurries is on record.
+        If no enclosure is called so, it is kept to no limit, or none of its 1:2 slurries is on record.
     """
     enclosure = recall.things.find("enclosure", name)
+    _refuse_no_bed(recall, enclosure)
     series = series_of(recall, enclosure, since=since, until=asked.today)
     if series is None:
         from_when = "" if since is None else f" since {since}"
@@ -161,6 +163,19 @@ def _known(without: Collection[str], every: Sequence[Series]) -> None:
         if name not in names:
             there = ", ".join(names) or "none"
             raise Refusal(f"{quoted(name)} is no step that could be left out; this record has {there}.")
+
+
+def _refuse_no_bed(recall: Recall, thing: Thing) -> None:
+    """Refuse what has no limit to drift to: its trend would lead to an exchange that nobody does."""
+    if _is_kept(thing):
+        return
+    what = "a tub of fresh mix" if thing.get("fresh") else "the steady jar"
+    beds = [quoted(one.name) for one in recall.things.of("enclosure") if _is_kept(one)]
+    such = f", such as {beds[0]}" if beds else ""
+    raise Refusal(
+        f"{quoted(thing.name)} is {what}, which has no range to leave: name an enclosure{such}; what it read "
+        f"is shown by slurrycalc history {shlex.quote(thing.name)}"
+    )
 
 
 def _is_kept(enclosure: Thing) -> bool:
