@@ -89,7 +89,7 @@ def read_table(data: bytes, name: str, columns: tuple[str, ...], required: tuple
     >>> read_table(text.encode(), "pairs.csv", ("probe", "slurry"), ("probe",)).rows
     (Row(number=2, cells={'probe': '5,9', 'slurry': '5,41'}),)
     """
-    text = read_text(data, name)
+    text = read_text(data, name, f"begin it with a header like {','.join(columns)}")
     first = text.lstrip().split("\n", 1)[0]
     delimiter = max(",;\t", key=first.count)
     rows: list[Row] = []
@@ -129,7 +129,7 @@ def _uneven(cells: int, columns: int, delimiter: str) -> str:
 def _header(cells: list[str], place: str, columns: tuple[str, ...], required: tuple[str, ...]) -> list[str]:
     """Hold the header to the known columns."""
     header = [cell.strip().casefold() for cell in cells]
-    right = f"the header reads {','.join(columns)}."
+    right = f"write the header like {','.join(columns)}."
     for cell, column in zip(cells, header, strict=True):
         if column not in columns:
             meant = near(column, columns)

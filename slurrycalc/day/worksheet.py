@@ -18,6 +18,8 @@ from slurrycalc.metrology.remark import Refusal
 
 LARGEST_FILE = 10_000_000
 """Size of a worksheet or table that is still read. [bytes]"""
+BEGIN = "`slurrycalc sheet my-day.toml` writes one to fill in"
+"""What to do about an empty worksheet."""
 
 Amount = int | float | str
 """A number, or an amount as a person says it: ``"84.3 mV"``, ``"70 F"``, ``"5,41"``."""
@@ -174,7 +176,7 @@ def _keys(path: Path) -> tuple[str, ...]:
     return tuple(field.encode_name for field in msgspec.structs.fields(_TABLES[path[0] if path else None]))
 
 
-def read_text(data: bytes, name: str) -> str:
+def read_text(data: bytes, name: str, begin: str = BEGIN) -> str:
     """Turn a file's bytes into text, or say what kind of file it seems to be.
 
     Parameters
@@ -183,6 +185,8 @@ def read_text(data: bytes, name: str) -> str:
         The whole file.
     name : str
         Its name, for the sentence.
+    begin : str
+        What to do where it is empty, for the sentence.
 
     Returns
     -------
@@ -216,7 +220,7 @@ def read_text(data: bytes, name: str) -> str:
             f"{name}, line {line}",
         ) from None
     if not text.strip():
-        raise Refusal("the file is empty; `slurrycalc sheet my-day.toml` writes one to fill in.", name)
+        raise Refusal(f"the file is empty; {begin}.", name)
     if "\0" in text:
         raise Refusal(
             "the file holds zero bytes, so it is no text; give a worksheet (.toml) or a table (.csv).", name
