@@ -9,6 +9,7 @@ from slurrycalc.day.salting import SaltsFound
 from slurrycalc.day.salts import SaltsDay
 from slurrycalc.deciding.bands import Dilution
 from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.measuring.wording import number
 from slurrycalc.metrology.coverage import half_width, interval
@@ -84,7 +85,7 @@ def _rests_on(found: SaltsFound) -> str:
     result = found.salts
     jars = ", ".join(spoken_ec(jar.n) for jar in result.jars[:MOST_DAYS])
     slurries = f"{result.n} slurr{'y' if result.n == 1 else 'ies'}"
-    share = f"their own scatter counts {result.own_share:.0%}, what is expected of salts the rest"
+    share = f"their own scatter counts {percent(result.own_share)}, what is expected of salts the rest"
     parts = [f"{slurries} ({jars}; {share})" if result.n > 1 else f"one slurry ({jars})"]
     if result.blank is not None:
         parts.append(f"its water ({spoken_ec(result.blank.n)}, taken off)")

@@ -11,6 +11,7 @@ from uncertainties import UFloat
 from slurrycalc.day.planning.drifting import Drifting
 from slurrycalc.day.planning.outlook import Outlook
 from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trend import Step, Trend
 from slurrycalc.measuring.wording import coverage, number, plus_minus, signed, two_figures, typed
 from slurrycalc.metrology.coverage import interval
@@ -197,11 +198,14 @@ def _rests_on(one: Drifting, drift: Trend) -> str:
     parts = [f"Rests on {len(drift.days)} bench days"]
     if one.slurries:
         parts[0] += f" ({sum(one.slurries)} slurries)"
-    share = drift.own_share
-    parts.append(
-        f"which scatter about the line by {two_figures(drift.scatter_sd)} pH; their own scatter counts "
-        f"{share:.0%}, what is expected of bench days the rest"
-    )
+    sd = two_figures(drift.scatter_sd)
+    if drift.own_share:
+        parts.append(
+            f"which scatter about the line by {sd} pH; their own scatter counts {percent(drift.own_share)}, "
+            "what is expected of bench days the rest"
+        )
+    else:
+        parts.append(f"which show no scatter of their own about the line: {sd} pH is expected")
     text = ", ".join(parts) + "."
     if one.earlier:
         text += f" {one.earlier} older bench days are left aside; --since DATE takes them in."

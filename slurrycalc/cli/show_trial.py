@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_change import base, head, ph_words
 from slurrycalc.day.planning.trying import Tried
+from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.remark import Remark
@@ -52,7 +53,9 @@ def _rests(page: Page, found: Trial) -> None:
         page.headline(
             "Buffering, fresh over old", found.buffering.n, interval(found.buffering, found.p), found.p
         )
-    page.say(
-        f"Rests on {len(found.doses)} jars, which scatter by {found.scatter_sd:.2f} pH; their own scatter "
-        f"counts {found.own_share:.0%}, what is expected of jars the rest."
-    )
+    jars, sd = f"Rests on {len(found.doses)} jars", f"{found.scatter_sd:.2f} pH"
+    if found.own_share:
+        share = f"their own scatter counts {percent(found.own_share)}, what is expected of jars the rest"
+        page.say(f"{jars}, which scatter by {sd}; {share}.")
+    else:
+        page.say(f"{jars}, which show no scatter of their own: {sd} is expected.")
