@@ -16,7 +16,7 @@ from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import stated
-from slurrycalc.metrology.units.sizes import bed_volume
+from slurrycalc.metrology.units.sizes import bed_volume, footprint
 
 if TYPE_CHECKING:
     from slurrycalc.day.planning.series import Series
@@ -49,7 +49,7 @@ class Line:
             return None
         if self.size is None:
             raise Refusal(f"--bed-depth {quoted(self.bed_depth)} needs the footprint too: --size '60x45 cm'.")
-        return bed_volume(self.size, self.bed_depth)
+        return bed_volume(footprint(self.size), self.bed_depth) if self.bed_depth else bed_volume(self.size)
 
 
 def asks_the_record(line: Line) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
@@ -10,6 +11,7 @@ from slurrycalc.data.assumed import PLAUSIBLE_DRIFT
 from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
 from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
+from slurrycalc.measuring.salts import conductivity, spoken_ec
 from slurrycalc.metrology.along import Along
 from slurrycalc.metrology.coverage import Interval
 from slurrycalc.metrology.quote import quoted
@@ -276,13 +278,29 @@ def _beyond(mix: Uncertain, more: str, name: str, limit: float, side: str) -> Re
     )
 
 
+def _conducts(given: Given, what: str, of: str) -> Uncertain:
+    """Take in a conductivity, and ask where its unit is wrong by a thousand."""
+    if isinstance(given, str):
+        # The number alone, as it was typed, so that the sentence quotes that.
+        try:
+            conductivity(re.split(r"±|\+/?-", given)[0].strip(), what=of)
+        except Refusal as refusal:
+            raise refusal.at(what) from None
+    return taken(given, "conductivity", what)
+
+
 def _salts(salts: SaltRise) -> Demand:
     rise = taken(salts.rise, "conductivity", "rise of salts per month")
-    fresh = taken(salts.fresh, "conductivity", "salts of the fresh mix")
-    limit = nominal(taken(salts.limit, "conductivity", "limit of salts"))
+    fresh = _conducts(salts.fresh, "salts of the fresh mix", "a fresh mix")
+    limit = nominal(_conducts(salts.limit, "limit of salts", "a slurry that anything grows in"))
     if nominal(fresh) >= limit:
         raise Refusal(
-            f"a fresh mix of `{nominal(fresh):g} uS/cm` holds no less salt than the limit, {limit:g} uS/cm, "
-            "so no exchange for it keeps the bed below: give a fresh mix with less."
+            f"a fresh mix of `{spoken_ec(nominal(fresh))}` holds no less salt than the limit, "
+            f"{spoken_ec(limit)}, so no exchange for it keeps the bed below: give a fresh mix with less."
+        )
+    if isinstance(salts.rise, str) and nominal(rise) > limit:
+        raise Refusal(
+            f"a rise of {quoted(salts.rise)} passes the limit, {spoken_ec(limit)}, within a month: did you "
+            f"mean `{nominal(rise) / 1000.0:g} uS/cm`?"
         )
     return Demand("salts", rise, fresh, limit)

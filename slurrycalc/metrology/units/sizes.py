@@ -74,6 +74,17 @@ def footprint(text: str) -> Footprint:
     return Footprint(*sides)
 
 
+def _volume(size: str | float | pint.Quantity[Any]) -> float:
+    """Read a bed's volume, and show a right one of a bed, not of a cup."""
+    try:
+        return magnitude(size, "volume")
+    except Refusal as refusal:
+        if "where a volume is wanted" in refusal.sentence:
+            why = refusal.sentence.partition(": write")[0]
+            raise Refusal(f"{why}: write for instance `27 L`.") from refusal
+        raise
+
+
 def bed_volume(
     size: str | float | pint.Quantity[Any] | Footprint, depth: str | float | pint.Quantity[Any] | None = None
 ) -> float:
@@ -105,7 +116,7 @@ def bed_volume(
     """
     flat = isinstance(size, Footprint) or (isinstance(size, str) and _BY.search(tidy(size)) is not None)
     if not flat:
-        volume = magnitude(size, "volume")  # type: ignore[arg-type]
+        volume = _volume(size)  # type: ignore[arg-type]
         if volume == 0.0:
             raise Refusal(f"{quoted(size)} is no volume of a bed: write for instance `27 L`.")
         if depth is not None:
