@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slurrycalc.deciding.agree import OURS, Agreement, Preparation, agree
 from slurrycalc.deciding.given import Given
+from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import stated
 
@@ -55,6 +56,8 @@ class Theirs:
         >>> Theirs.typed("5.85+-0.15").half_width
         0.15
         """
+        if laboratory is not None:
+            laboratory = plain_name(laboratory, "laboratory", "county soil laboratory")
         try:
             return cls(*stated(text, "ph"), laboratory, method)
         except Refusal as refusal:
@@ -107,6 +110,7 @@ def compared(
     True
     """
     given = theirs.ph if theirs.half_width is None else (theirs.ph, theirs.half_width)
-    found = agree(ours, given, theirs.method or METHOD, ours_method=ours_method, p=p)
+    method = METHOD if theirs.method is None else theirs.method
+    found = agree(ours, given, method, ours_method=ours_method, p=p)
     said = (UNSAID,) if theirs.method is None else ()
     return OutsideCompared(found, None, theirs.laboratory, None, None, (*said, *found.remarks))

@@ -20,6 +20,9 @@ Given: TypeAlias = float | str | pint.Quantity[Any] | UFloat | SlurryResult
 """A number, a text such as ``5.41`` or ``5.60+-0.20`` (a 95 % half-width), a quantity, an uncertain number,
 or one enclosure's pH."""
 
+WIDEST = 3.0
+"""A 95 % half-width beyond it is a slip (our own limit). [pH]"""
+
 
 def taken(given: Given, kind: Kind, what: str) -> Uncertain:
     """Take in a number that may be uncertain.
@@ -62,6 +65,11 @@ def taken(given: Given, kind: Kind, what: str) -> Uncertain:
             value, half = stated(given, kind)
             if half is None:
                 return value
+            if kind == "ph" and half > WIDEST:
+                raise Refusal(
+                    f"{quoted(given)} holds nearly every pH there is, and says nothing: give a half-width "
+                    "such as 5.60+-0.20."
+                )
             return value + nameless(half / NORMAL_95, what, "given", "stated half-width of 95 %")
         return magnitude(given, kind)
     except Refusal as refusal:

@@ -130,7 +130,7 @@ def exchange(
     slurrycalc exchange --now 5.1+-0.1 --fresh 6.6+-0.1 --want 5.9 --size "60x45 cm" --bed-depth "10 cm"
     slurrycalc exchange --now 5.1+-0.1 --fresh 6.6+-0.1 --want 5.9 --volume "27 L" --buffering 1.4+-0.3
     slurrycalc exchange --enclosure atlas
-    slurrycalc exchange --enclosure atlas --fresh "leaf mix" --want 5.9 --start 2024-06-01 --plan
+    slurrycalc exchange --enclosure atlas --fresh "leaf mix" --want 5.9 --every "6 weeks" --plan
 
     With --enclosure it takes the bed's pH today, its size and its range from the record, and the fresh mix
     from its tub there (slurrycalc enclosure "leaf mix" --fresh yes). It only looks, and records nothing,

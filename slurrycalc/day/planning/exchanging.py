@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import shlex
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -217,6 +218,11 @@ def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
     -------
     bool
         Whether there is anything to record: stages, or an earlier plan that is taken back.
+
+    Raises
+    ------
+    Refusal
+        If the first stage lies before the day of the plan.
     """
     assert planned.enclosure is not None
     bed = keeper.recall.things.find("enclosure", planned.enclosure)
@@ -227,5 +233,12 @@ def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
     ]
     if not stages and bed.get("stages") is None:
         return False
+    first = planned.exchange.stages[0].on if stages else None
+    if first is not None and first < keeper.day:
+        raise Refusal(
+            f"a first stage on `{first}` lies before {keeper.day}, and nothing is planned for days that are "
+            f"past: give such as --start {keeper.day}; what was done then is an event, slurrycalc event "
+            f"{shlex.quote(bed.name)} exchange --on {first}"
+        )
     keeper.step.setting(bed.uid, "stages", stages or None)
     return True

@@ -36,6 +36,11 @@ class Jars:
     weeks: str | None = None
     """How long they stood moist."""
 
+    def __post_init__(self) -> None:
+        """See that what was blended in has a name."""
+        if self.amendment is not None:
+            plain_name(self.amendment, "amendment", "leaf mix")
+
 
 @dataclass(frozen=True)
 class Tried:
