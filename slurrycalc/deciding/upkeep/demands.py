@@ -280,13 +280,15 @@ def _beyond(mix: Uncertain, more: str, name: str, limit: float, side: str) -> Re
 
 def _conducts(given: Given, what: str, of: str) -> Uncertain:
     """Take in a conductivity, and ask where its unit is wrong by a thousand."""
+    value = taken(given, "conductivity", what)
     if isinstance(given, str):
-        # The number alone, as it was typed, so that the sentence quotes that.
+        # As it was typed where that can be quoted; of `0.28+-0.08 mS/cm` the number has lost its unit.
+        alone = re.split(r"±|\+/?-", given)[0].strip()
         try:
-            conductivity(re.split(r"±|\+/?-", given)[0].strip(), what=of)
+            conductivity(nominal(value) if alone[-1:].isdigit() else alone, what=of)
         except Refusal as refusal:
             raise refusal.at(what) from None
-    return taken(given, "conductivity", what)
+    return value
 
 
 def _salts(salts: SaltRise) -> Demand:
