@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shlex
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -11,10 +10,9 @@ from slurrycalc.day.salts import SaltsDay, SaltsGiven, salts_of
 from slurrycalc.deciding.bands import Banding, Dilution, NoNeed, banding, dilution, to_do
 from slurrycalc.deciding.given import Given
 from slurrycalc.measuring.expected import DEFAULT, Expected
-from slurrycalc.measuring.salts import Salts, conductivity
+from slurrycalc.measuring.salts import Salts, seen_to
 from slurrycalc.metrology.annotate import MicroSiemensPerCmPerMonth
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.units import stated
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
@@ -162,9 +160,7 @@ def _of_record(
 def _fresh(keeper: Keeper | None, text: str | None) -> Given | Salts:
     """Give the salts of the fresh mix: as typed, or as its tub was read."""
     if text is not None and (keeper is None or text.strip()[:1].isdigit()):
-        stated(text, "conductivity")
-        # The number alone, as it was typed, so that the sentence quotes that.
-        conductivity(re.split(r"±|\+/?-", text)[0].strip(), what="a fresh mix")
+        seen_to(text, "a fresh mix")
         return text
     if keeper is None:
         raise Refusal("the salts of the fresh mix are measured and not assumed: add --fresh 0.4mS/cm.")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
@@ -11,7 +10,7 @@ from slurrycalc.data.assumed import PLAUSIBLE_DRIFT
 from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
 from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
-from slurrycalc.measuring.salts import conductivity, spoken_ec
+from slurrycalc.measuring.salts import seen_to, spoken_ec
 from slurrycalc.metrology.along import Along
 from slurrycalc.metrology.coverage import Interval
 from slurrycalc.metrology.quote import quoted
@@ -280,15 +279,12 @@ def _beyond(mix: Uncertain, more: str, name: str, limit: float, side: str) -> Re
 
 def _conducts(given: Given, what: str, of: str) -> Uncertain:
     """Take in a conductivity, and ask where its unit is wrong by a thousand."""
-    value = taken(given, "conductivity", what)
     if isinstance(given, str):
-        # As it was typed where that can be quoted; of `0.28+-0.08 mS/cm` the number has lost its unit.
-        alone = re.split(r"±|\+/?-", given)[0].strip()
         try:
-            conductivity(nominal(value) if alone[-1:].isdigit() else alone, what=of)
+            seen_to(given, of)
         except Refusal as refusal:
             raise refusal.at(what) from None
-    return value
+    return taken(given, "conductivity", what)
 
 
 def _salts(salts: SaltRise) -> Demand:

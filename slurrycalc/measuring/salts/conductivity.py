@@ -15,7 +15,7 @@ from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
-from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units import magnitude, stated
 from slurrycalc.metrology.units.grammar import spoken
 from slurrycalc.metrology.units.kitchen import factor
 from slurrycalc.metrology.units.spellings import plain_spelling, units_of
@@ -165,6 +165,33 @@ def conductivity(
         raise OtherUnit(f"{why} did you mean `{right}`?", right)
     plausible = _PLAUSIBLE.get(allowed, "940 uS/cm")
     raise Refusal(f"{why} write for instance `{plausible}`.")
+
+
+def seen_to(text: str, what: str) -> None:
+    """See that a conductivity can be meant that may bear its half-width, ``0.28+-0.08 mS/cm``.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    what : str
+        What was read.
+
+    Raises
+    ------
+    Refusal
+        As of `conductivity`; one without a half-width is quoted as it was typed.
+
+    Examples
+    --------
+    >>> seen_to("0.28+-0.08 mS/cm", "a fresh mix")
+    >>> seen_to("280 mS/cm", "a fresh mix")
+    Traceback (most recent call last):
+    slurrycalc.measuring.salts.conductivity.OtherUnit: `280 mS/cm` is more than a fresh mix conducts:
+    did you mean `280 uS/cm`?
+    """
+    alone = re.search(r"±|\+/?-", text) is None
+    conductivity(text if alone else stated(text, "conductivity")[0], what=what)
 
 
 def _refuse_without_unit(text: str, allowed: tuple[float, float]) -> None:
