@@ -105,8 +105,8 @@ def show_corrected(
 def _what_to_do(standing: Judgement) -> str:
     if standing.ready:
         return "confirm it with two slurries, each from its own spots, then act."
-    if "not settled" in (standing.in_range.state, standing.above_floor.state):
-        return "take two slurries, each from its own spots; this indication alone does not settle it."
+    if standing.advice:
+        return " ".join(advice.text for advice in standing.advice)
     return "nothing now; read it again next week."
 
 

@@ -11,11 +11,13 @@ import pint
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import FLOOR, MOST_SLURRIES, TARGET_HIGH, TARGET_LOW
+from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.measuring.probe import CorrectedReading
+from slurrycalc.measuring.probe.slurries import moved
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
-from slurrycalc.measuring.slurry.outlook import Footing
-from slurrycalc.measuring.wording import in_hundred, two_figures, typed
+from slurrycalc.measuring.slurry.outlook import Footing, Moved, slurries_about
+from slurrycalc.measuring.wording import count, in_hundred, two_figures, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -138,8 +140,8 @@ def judge(
     Parameters
     ----------
     result : SlurryResult, CorrectedReading, UFloat, float, str or pint.Quantity
-        One enclosure's pH. Only a `SlurryResult` knows how it came about, and so what would settle an open
-        question; the others give the answers alone. [pH]
+        One enclosure's pH. A `SlurryResult` and a `CorrectedReading` know how they came about, and so what
+        would settle an open question; the others give the answers alone. [pH]
     target : (float, float)
         Wanted range; the default is common practice. [pH]
     floor : float
@@ -199,9 +201,7 @@ def judge(
         above_range=chances.above,
         ready=in_range.state == "no" or above_floor.state == "no",
         sentences=(_of_range(in_range, chances, (low, high), p), _of_floor(above_floor, floor)),
-        advice=tuple(_settling(result, one, on_record) for one in open_ones)
-        if isinstance(result, SlurryResult)
-        else (),
+        advice=tuple(_what_settles(result, open_ones, on_record)),
         remarks=tuple(_remarks(in_range, above_floor, chances, floor, p)),
     )
 
@@ -269,6 +269,35 @@ def _remarks(
         though = ", although it reads inside its range" if in_range.state == "yes" else ""
         text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}{though}."
         yield Remark("perhaps-below-floor", text)
+
+
+def _what_settles(result: Judged, open_ones: list[_Asked], on_record: bool) -> Iterator[Advice]:
+    if isinstance(result, SlurryResult):
+        yield from (_settling(result, asked, on_record) for asked in open_ones)
+    elif isinstance(result, CorrectedReading) and open_ones:
+        mean = moved(result.ph, result.slurries_share_u)
+        yield from (_settling_by_slurries(result, asked, mean) for asked in open_ones)
+
+
+def _settling_by_slurries(result: CorrectedReading, asked: _Asked, mean: Moved) -> Advice:
+    """Find the fewest slurries that, judged by themselves, can be expected to answer an open question."""
+    then, settles, most = 0.0, 0.0, int(MOST_SLURRIES.value)
+    for n in range(1, most + 1):
+        ahead = slurries_about(mean, n, (SLURRIES.sd, SLURRIES.dof), result.slurries_share_u)
+        then, settles = ahead.half_width(asked.p), ahead.settles(result.ph.n, asked.low, asked.high, asked.p)
+        if settles >= LIKELY:
+            many = f"{count(n).capitalize()} slurries, each from its own spots, would by themselves"
+            text = (
+                f"{'One slurry would by itself' if n == 1 else many} give about ±{two_figures(then)}; the "
+                f"chance that this settles whether the pH lies {asked.words} is about {in_hundred(settles)}."
+            )
+            return Advice("slurries", n, then, settles, text, asked.question)
+    text = (
+        f"No slurries are likely to settle whether the pH lies {asked.words}: even {count(most)}, each from "
+        f"its own spots, would leave about ±{two_figures(then)}, with a chance of about "
+        f"{in_hundred(settles)}. {MEANWHILE[asked.question]}"
+    )
+    return Advice("nothing", 0, then, settles, text, asked.question)
 
 
 def _settling(result: SlurryResult, asked: _Asked, on_record: bool) -> Advice:

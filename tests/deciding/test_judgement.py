@@ -194,7 +194,13 @@ class TestAdvice:
 
     def test_is_not_given_for_a_number_whose_making_is_not_known(self) -> None:
         assert judge(ufloat(5.4, 0.1)).advice == ()
-        assert judge(compare([5.9, 6.1], [5.4, 5.7]).correct(5.9)).advice == ()
+
+    def test_is_slurries_where_a_probe_left_it_open(self) -> None:
+        found = judge(compare([5.9, 6.1], [5.4, 5.7]).correct(5.9))
+        assert [(one.question, one.action) for one in found.advice] == [
+            ("in range", "slurries"),
+            ("above floor", "slurries"),
+        ]
 
 
 @pytest.mark.slow

@@ -13,6 +13,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import LINE_GAIN, LINE_PAIRS, PROBE_FOLLOWS, PROBE_SPAN
 from slurrycalc.measuring.expected import DEFAULT, PROBES, Expected, resolve
 from slurrycalc.measuring.probe.limits import ClassicLimits, classic_limits
+from slurrycalc.measuring.probe.slurries import shared_u
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -55,6 +56,8 @@ class CorrectedReading:
     p: NumberValue
     way: Way
     remarks: tuple[Remark, ...]
+    slurries_share_u: PHValue
+    """Standard uncertainty that slurries made now would share, by what those of the pairs shared."""
 
 
 @dataclass(frozen=True)
@@ -142,7 +145,8 @@ class Comparison:
                     "how it reads out there has not been seen; a pair taken here would show it.",
                 )
             )
-        return CorrectedReading(shown, ph, interval(ph, p), p, self.way, tuple(remarks))
+        share = shared_u(self.slurry)
+        return CorrectedReading(shown, ph, interval(ph, p), p, self.way, tuple(remarks), share)
 
     def indication_of(self, ph: float) -> float:
         """Give the indication that means a slurry pH.
