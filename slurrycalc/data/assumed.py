@@ -112,6 +112,7 @@ SETTLING = Assumed(
 )
 STANDING = Assumed(5.0, "min", "memory", "a slurry stands after its last stir")
 FIRST_RETEST = Assumed(1.0, "month", "common practice", "read again a month after a single bench day")
+AFTER_EXCHANGE = Assumed(7.0, "d", "memory", "a bed is read so long after a part of it was exchanged")
 LONGEST_RETEST = Assumed(12.0, "month", "common practice", "no record of a substrate is good for longer")
 TREND_HORIZON = Assumed(120.0, "month", "memory", "our own figure: no line is drawn farther into the future")
 BUFFERING_FACTOR = Assumed(

@@ -90,10 +90,10 @@ class TestFromNumbers:
         assert exchanged["per_month"] == got["per_month"]
 
     def test_after_a_step_that_was_not_read_the_line_ends(self, run):
-        ran = run("trend", *LINE, "--exchange", "2024-06-05", "--on", "2024-06-20")
+        ran = run("trend", *LINE, "--exchange", "2024-06-05", "--on", "2024-06-10")
         assert "exchange, not read since" in ran.out
         assert "cannot be dated: nothing was read since the exchange of 5 June 2024" in plain(ran.out)
-        assert "Do: read again by 5 July 2024" in ran.out
+        assert "Do: read again by 12 June 2024" in ran.out
         words = ("trend", *LINE, "--exchange", "2024-06-05", "--predict", "2024-08-01", "--on", "2024-06-20")
         assert "read it once more first" in run(*words).err
 

@@ -110,7 +110,7 @@ class TestReadings:
     def test_what_was_done_after_the_last_reading_asks_for_one(self, book: Logbook) -> None:
         read(book, 60, "atlas", 5.2)
         event(book, 40, "atlas", "exchange")
-        assert on(asked(book)) == {("retest", "atlas"): -10}
+        assert on(asked(book)) == {("retest", "atlas"): -33}  # a week after it, as its plan says
         read(book, 20, "atlas", 5.9)
         assert on(asked(book)) == {("retest", "atlas"): 10}
 

@@ -139,7 +139,9 @@ class TestSteps:
         assert found.crossing(5.0).state == "cannot be dated"
         assert "nothing was read since the exchange" in found.crossing(5.0).text
         retest = found.retest_by(5.0)
-        assert (retest.by, retest.reason) == (self.DAYS[-1] + timedelta(days=30), "step")
+        assert (retest.by, retest.reason) == (self.DAYS[-1] + timedelta(days=7), "step")
+        other = trend(self.DAYS, self.PH, [self.DAYS[2], Step(self.DAYS[-1], "calcium")]).retest_by(5.0)
+        assert other.by == self.DAYS[-1] + timedelta(days=30)
 
     def test_do_not_change_the_drift_within_their_stretches(self) -> None:
         lifted = [y + 1.3 * (i > 2) for i, y in enumerate(self.PH)]

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from math import inf
 from typing import Literal
 
-from slurrycalc.data.assumed import FIRST_RETEST, LONGEST_RETEST, TREND_HORIZON
+from slurrycalc.data.assumed import AFTER_EXCHANGE, FIRST_RETEST, LONGEST_RETEST, TREND_HORIZON
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.trend.through_time import LineThroughTime, Step
 from slurrycalc.measuring.wording import in_hundred
@@ -236,15 +236,17 @@ def retest_after_step(step: Step) -> Retest:
     Returns
     -------
     Retest
-        A month later (common practice).
+        A week after an exchange, as its plan says (from memory), so that the next stage counts on what was
+        read; a month after anything else (common practice).
 
     Examples
     --------
     >>> from slurrycalc.deciding.trend.through_time import Step
-    >>> retest_after_step(Step(date(2024, 5, 4), "exchange")).by
-    datetime.date(2024, 6, 3)
+    >>> [retest_after_step(Step(date(2024, 5, 4), name)).by.isoformat() for name in ("exchange", "calcium")]
+    ['2024-05-11', '2024-06-03']
     """
-    by = _months_on(step.on, FIRST_RETEST.value)
+    months = AFTER_EXCHANGE.value / DAYS_PER_MONTH if step.name == "exchange" else FIRST_RETEST.value
+    by = _months_on(step.on, months)
     text = f"Read again by {spoken(by)}: nothing was read since the {step.name} of {spoken(step.on)}."
     return Retest(by, "step", text)
 
