@@ -18,6 +18,8 @@ from slurrycalc.metrology.remark import Remark
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
+TOO_MUCH = ("impossible", "too-much-at-once")
+"""Of a plan that nobody should carry out as it stands."""
 
 
 def show_upkeep(
@@ -41,14 +43,18 @@ def show_upkeep(
     kept = planned.upkeep
     plan = kept.assured or kept.even
     head(page, planned.enclosure, day)
+    bears = not any(remark.kind in TOO_MUCH for remark in kept.remarks)
     if plan is not None and plan.fraction:
-        page.title(f"Exchange {percent(plan.fraction, up=True)} of the bed {monthly(kept.every)}")
+        part = percent(plan.fraction, up=True)
+        # What a bed does not bear is no heading to follow.
+        title = f"Exchange {part} of the bed" if bears else f"It would take {part} of the bed"
+        page.title(f"{title} {monthly(kept.every)}")
         _headline(page, plan, p)
     meaning, task = kept.text
     page.say(meaning)
     page.do(task)
     page.mind()
-    if plan is not None and plan.amount is not None:
+    if plan is not None and plan.amount is not None and bears:
         page.title("How much, each time")
         page.table(MEASURES, [measures(what, plan.amount) for what in ("out", "in")])
     page.title("How often and how much")

@@ -381,6 +381,15 @@ def test_each_command_is_tried_and_no_line_twice():
     assert len({line for line, _ in ALL}) == len(ALL) >= 200
 
 
+def test_an_upkeep_that_a_bed_does_not_bear_is_no_heading_and_no_amount_to_follow(run, here):
+    line = ("upkeep", "--drift", "-0.15", "--fresh", "6.6", "--floor", "5.4", "--volume", "27 L", "--every")
+    much, little = run(*line, "3").out, run(*line, "1").out
+    assert "It would take 70 % of the bed every 3 months" in much
+    assert "How much, each time" not in much
+    assert "Exchange 24 % of the bed every month" in little
+    assert "How much, each time" in little
+
+
 def test_a_unit_after_a_half_width_is_meant_for_both(run, here):
     fresh = "0.28+-0.08 mS/cm"
     wet = ("salts", "1.9mS/cm@21C", "2.0mS/cm@21C", "--to", "normal", "--fresh")
