@@ -228,18 +228,31 @@ def test_a_meter_of_salts_is_not_asked_for_a_ph(run, room):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("answer", "status", "says"), [("y", 0, "0.92 mS/cm"), ("n", 2, "did you mean")])
-def test_where_somebody_can_answer_a_unit_off_by_a_thousand_is_asked_about(answer, status, says):
+@pytest.mark.parametrize(
+    ("typed", "question", "answer", "status", "says"),
+    [
+        ("850mS/cm", "is more than a slurry conducts: did you mean `850 uS/cm`?", "y\n", 0, "0.92 mS/cm"),
+        ("850mS/cm", "is more than a slurry conducts: did you mean `850 uS/cm`?", "n\n", 2, "did you mean"),
+        ("0.85", "which differ a thousandfold: did you mean `0.85 mS/cm`?", "y\n", 0, "0.92 mS/cm"),
+        ("850", "which differ a thousandfold: did you mean `850 uS/cm`?", "\n", 0, "0.92 mS/cm"),
+        ("850", "which differ a thousandfold: did you mean `850 uS/cm`?", "\x03", 130, "nothing was kept"),
+        ("850", "which differ a thousandfold: did you mean `850 uS/cm`?", "\x04", 130, "nothing was kept"),
+    ],
+)
+def test_where_somebody_can_answer_a_unit_off_by_a_thousand_is_asked_about(
+    typed, question, answer, status, says, room
+):
+    before = room.read_bytes()
     pty = pytest.importorskip("pty", reason="needs a pseudo-terminal")
     pid, channel = pty.fork()
     if pid == 0:
-        line = [sys.executable, "-m", "slurrycalc", "salts", "850mS/cm@21C"]
+        line = [sys.executable, "-m", "slurrycalc", "salts", f"{typed}@21C", *ATLAS]
         os.execve(sys.executable, line, {**os.environ, "COLUMNS": "80"})
     said = b""
     while b"[Y/n]" not in said:
         said += os.read(channel, 4096)
-    assert b"`850mS/cm` is more than a slurry conducts: did you mean `850 uS/cm`?" in said
-    os.write(channel, f"{answer}\n".encode())
+    assert question in " ".join(said.decode().split())
+    os.write(channel, answer.encode())
     rest = b""
     # A terminal that was closed is an error to read on Linux, and an end elsewhere.
     with contextlib.suppress(OSError):
@@ -247,3 +260,4 @@ def test_where_somebody_can_answer_a_unit_off_by_a_thousand_is_asked_about(answe
             rest += some
     assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == status
     assert says in rest.decode()
+    assert (room.read_bytes() == before) is (status != 0)

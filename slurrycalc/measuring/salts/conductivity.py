@@ -207,10 +207,11 @@ def _refuse_without_unit(text: str, allowed: tuple[float, float]) -> None:
         raise OtherUnit(f"{quoted(text)} lacks what it is per: did you mean `{right}`?", right)
     # The reading that can be meant comes first.
     first, second = sorted(units, key=lambda unit: not allowed[0] <= units[unit] <= allowed[1])
-    raise Refusal(
-        f"{quoted(text)} could be {number:g} {first} or {number:g} {second}, which differ a thousandfold: "
-        f"write its unit too, like `{number:g} {first}`."
-    )
+    both = f"{quoted(text)} could be {number:g} {first} or {number:g} {second}, which differ a thousandfold:"
+    right = f"{number:g} {first}"
+    if allowed[0] <= units[first] <= allowed[1] and not allowed[0] <= units[second] <= allowed[1]:
+        raise OtherUnit(f"{both} did you mean `{right}`?", right)
+    raise Refusal(f"{both} write its unit too, like `{right}`.")
 
 
 def _beyond_the_door(reading: Given) -> float | None:
