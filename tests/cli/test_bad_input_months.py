@@ -316,6 +316,13 @@ CASES: dict[str, list[tuple[str, str]]] = {
         ("kit meter desk --electrode 2999-01-01", "lies in the future"),
         ("kit meter desk --electrode soon", "`soon` is no day"),
         ("kit meter dsek", "did you mean `desk`?"),
+        ("kit meter dsek --on 2025-10-20", "did you mean `desk`?"),
+        ("kit meter lab --on 2025-10-20", "no meter `lab`"),
+        ("kit meter desk --on 2999-01-01", "lies in the future"),
+        ("kit meter desk --on 2025-10-20 --note old", "--on `2025-10-20` asks how a meter's electrode was"),
+        ("kit probe stick --on 2025-10-20", "--on `2025-10-20` asks how a meter's electrode was"),
+        ("kit cup 240 mL --on 2025-10-20", "--on `2025-10-20` asks how a meter's electrode was"),
+        ("kit --on 2025-10-20", "--on needs the name"),
         ("kit probe stick --check-every often", "`often` is no interval"),
         ("kit probe stick --electrode 2024-01-01", "--electrode is not said of a probe"),
         ('kit bottle "acid 4" --expires 9999-12-31', "lies after 2199"),
@@ -388,6 +395,15 @@ def test_an_upkeep_that_a_bed_does_not_bear_is_no_heading_and_no_amount_to_follo
     assert "How much, each time" not in much
     assert "Exchange 24 % of the bed every month" in little
     assert "How much, each time" in little
+
+
+def test_a_meter_is_asked_about_as_of_a_day(run, here):
+    before = contents(*here)
+    then, now = (run("kit", "meter", "desk", *on).out for on in (("--on", "2025-03-09"), ()))
+    assert "on 8 March 2025" in then
+    assert "2025-04-05" not in then
+    assert "on 18 October 2025" in now
+    assert contents(*here) == before
 
 
 def test_a_unit_after_a_half_width_is_meant_for_both(run, here):

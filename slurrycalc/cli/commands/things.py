@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING, Annotated, Any
 
 from typer import Argument, Option
 
 from slurrycalc.cli import names, options
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, reading, save
+from slurrycalc.cli.recording import Recording, SavedAs, day_asked, keeping, last_line, reading, save
 from slurrycalc.cli.setting_words import enclosure_words, kit_words
 from slurrycalc.cli.show_meter_life import show_meter_life
 from slurrycalc.cli.show_things import show_list, show_one
@@ -28,6 +29,7 @@ KINDS: tuple[ThingKind, ...] = ("meter", "probe", "bottle", "cup")
 THE_CUP = "cup"
 """What the keeper's own cup is called: there is one."""
 SHOWN = "Nothing was said, so nothing is saved."
+ONLY_ASKS = "asks how a meter's electrode was, and says nothing: slurrycalc kit meter NAME --on 2024-05-04"
 
 
 @dataclass(frozen=True)
@@ -146,6 +148,7 @@ def kit(
     retired: Annotated[
         str | None, Option(metavar="DATE", help="Its last day in use; none takes it into use again.")
     ] = None,
+    on: options.AskedOn = None,
     by: options.By = None,
     new: options.New = False,
     logbook: options.Logbook = None,
@@ -155,13 +158,14 @@ def kit(
     slurrycalc kit
     slurrycalc kit meter desk --shows pH
     slurrycalc kit meter desk --electrode 2024-03-01
+    slurrycalc kit meter desk --on 2024-05-04
     slurrycalc kit bottle "acid 2" --label 4.01 --tolerance 0.02 --opened today
     slurrycalc kit probe stick --check-every "2 weeks"
     slurrycalc kit cup 240 mL
 
     It also says where the logbook lies. What was said before stays on record; none as a value takes it back.
     A meter that was calibrated is shown with the efficiency and offset of its electrode through time, and
-    when it will be worn out, by its calibrations since --electrode.
+    when it will be worn out, by its calibrations since --electrode, up to --on.
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"label": label, "tolerance": tolerance, "measured": measured, "lot": lot, "opened": opened}
@@ -170,14 +174,16 @@ def kit(
     given |= {"electrode": electrode, "check_every": check_every, "note": note, "retired": retired}
     chosen = _kind(kind)
     if chosen is None or not name:
-        _refuse_any({**given, "rename": rename}, f"slurrycalc kit {chosen or 'meter'} NAME")
+        _refuse_any({**given, "rename": rename, "on": on}, f"slurrycalc kit {chosen or 'meter'} NAME")
         return _listed(KINDS if chosen is None else (chosen,), recording)
+    if on is not None and (chosen != "meter" or any((*given.values(), rename))):
+        raise Refusal(f"--on {quoted(on)} {ONLY_ASKS}")
     if chosen == "cup":
         return _stated("cup", THE_CUP, kit_words("cup", {**given, "volume": " ".join(name)}), None, recording)
     if len(name) > 1:
         raise Refusal(f"`{name[1]}` is one word too many; put a name of several words in quotes")
     settings = kit_words(chosen, given, None if label is not None else name[0])
-    return _stated(chosen, name[0], settings, rename, recording)
+    return _stated(chosen, name[0], settings, rename, recording, until=None if on is None else day_asked(on))
 
 
 def _kind(text: str | None) -> ThingKind | None:
@@ -212,12 +218,20 @@ def _listed(kinds: tuple[ThingKind, ...], recording: Recording) -> Outcome[OnRec
 
 
 def _stated(
-    kind: ThingKind, name: str, settings: Mapping[str, Any], rename: str | None, recording: Recording
+    kind: ThingKind,
+    name: str,
+    settings: Mapping[str, Any],
+    rename: str | None,
+    recording: Recording,
+    *,
+    until: date | None = None,
 ) -> Outcome[OnRecord]:
     with keeping("enclosure" if kind == "enclosure" else "kit", recording, name) as keeper:
         assert keeper is not None
+        if until is not None:
+            keeper.recall.things.find(kind, name)
         stated: Stated = state(keeper, kind, name, settings, rename)
-        electrode = life_as_said(keeper.recall, name, settings) if kind == "meter" else None
+        electrode = life_as_said(keeper.recall, name, settings, until) if kind == "meter" else None
     says = stated.added or bool(stated.changed)
     saved = save(keeper, recording) if says else None
     said = Remark("new-on-record", f"New on record: {kind} {stated.shown.name}.")

@@ -66,7 +66,11 @@ class MeterLife:
 
 
 def meter_life(
-    recall: Recall, meter: Thing, *, newest: tuple[datetime.date, Calibration] | None = None
+    recall: Recall,
+    meter: Thing,
+    *,
+    newest: tuple[datetime.date, Calibration] | None = None,
+    until: datetime.date | None = None,
 ) -> MeterLife | None:
     """Follow a meter's electrode through its calibrations that stand.
 
@@ -78,6 +82,8 @@ def meter_life(
         Which one, with what is said of it now.
     newest : (date, Calibration), optional
         One that this step makes.
+    until : date, optional
+        The last day that counts.
 
     Returns
     -------
@@ -93,7 +99,7 @@ def meter_life(
     True
     """
     since = meter.get("electrode")
-    places = _places(recall, meter, since)
+    places = _places(recall, meter, since, until)
     kept = recall.kept(places[-MOST:])
     found: list[tuple[str, datetime.date, Calibration]] = []
     for place in places[-MOST:]:
@@ -115,7 +121,9 @@ def meter_life(
     )
 
 
-def life_as_said(recall: Recall, name: str, said: Mapping[str, Any]) -> MeterLife | None:
+def life_as_said(
+    recall: Recall, name: str, said: Mapping[str, Any], until: datetime.date | None = None
+) -> MeterLife | None:
     """Follow a meter's electrode, by what a step says of the meter.
 
     Parameters
@@ -126,6 +134,8 @@ def life_as_said(recall: Recall, name: str, said: Mapping[str, Any]) -> MeterLif
         Of the meter.
     said : mapping
         What the step says of it.
+    until : date, optional
+        The last day that counts.
 
     Returns
     -------
@@ -135,7 +145,7 @@ def life_as_said(recall: Recall, name: str, said: Mapping[str, Any]) -> MeterLif
     known = recall.things.seek("meter", name)
     if known is None:
         return None
-    return meter_life(recall, replace(known, settings={**known.settings, **said}))
+    return meter_life(recall, replace(known, settings={**known.settings, **said}), until=until)
 
 
 def say_if_ending(keeper: Keeper, calibration: Calibration) -> None:
@@ -160,12 +170,14 @@ def say_if_ending(keeper: Keeper, calibration: Calibration) -> None:
         )
 
 
-def _places(recall: Recall, meter: Thing, since: str | None) -> list[tuple[int, int]]:
+def _places(
+    recall: Recall, meter: Thing, since: str | None, until: datetime.date | None
+) -> list[tuple[int, int]]:
     """Give where a meter's calibrations stand, in the order of time."""
     rows = recall.book.rows(
         "SELECT c.entry, c.n FROM calibration c JOIN entry e ON e.id = c.entry "
-        "WHERE c.meter = ? AND e.day >= ? ORDER BY e.at, e.id, c.n",
-        (meter.id, since or ""),
+        "WHERE c.meter = ? AND e.day BETWEEN ? AND ? ORDER BY e.at, e.id, c.n",
+        (meter.id, since or "", "9999" if until is None else until.isoformat()),
     )
     return [(entry, n) for entry, n in rows if recall.stands.has(entry)]
 
