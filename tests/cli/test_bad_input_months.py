@@ -406,6 +406,14 @@ def test_a_meter_is_asked_about_as_of_a_day(run, here):
     assert contents(*here) == before
 
 
+def test_parts_that_add_to_more_than_the_whole_are_explained(run, here):
+    out = " ".join(run(*shlex.split(MORE)).out.split())
+    assert "three stages of 32 % of the bed" in out
+    assert "Each stage takes some of the fresh mix out again, so the parts add to more than 69 %" in out
+    all_of_it = run("exchange", "--now", "5.1", "--fresh", "5.9", "--want", "5.9").out
+    assert "No number of stages changes 100 % of the bed" in all_of_it
+
+
 def test_a_unit_after_a_half_width_is_meant_for_both(run, here):
     fresh = "0.28+-0.08 mS/cm"
     wet = ("salts", "1.9mS/cm@21C", "2.0mS/cm@21C", "--to", "normal", "--fresh")

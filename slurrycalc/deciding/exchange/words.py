@@ -231,13 +231,16 @@ def remarks(case: Case, parts: Parts) -> Iterator[Remark]:
         yield Remark(
             "in-stages",
             f"{whole} at once is more than the roots and the small fauna of a bed bear: "
-            f"{percent(parts.at_once)} at a time at most ({ground}). Meanwhile the bed drifts on, so each "
+            f"{percent(parts.at_once)} at a time at most ({ground}). Each stage takes some of the fresh mix "
+            f"out again, so the parts add to more than {whole}; and meanwhile the bed drifts on, so each "
             "reading in between counts.",
         )
     elif parts.needed > MOST_STAGES.value:
-        often = "no number of stages" if parts.needed == inf else f"{parts.needed:.0f} stages"
+        often = f"{whole} of the bed would take {parts.needed:.0f} stages"
+        if parts.needed == inf:
+            often = f"No number of stages changes {whole} of the bed"
         yield Remark(
             "new-bed",
-            f"{whole} of the bed would take {often}: that is a new bed, into which animals and small fauna "
+            f"{often}: that is a new bed, into which animals and small fauna "
             "move with a part of the old.",
         )
