@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slurrycalc.logbook import cells
+from slurrycalc.logbook.about import rows_about
 from slurrycalc.logbook.acts import acts_of
 from slurrycalc.logbook.refs import Id, Ref, When
 
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.step import Step
     from slurrycalc.logbook.things import Thing
 
-_UNTIL = "9999-12-31"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,15 +137,11 @@ def newest_trial(
     True
     """
     with recall.book.snapshot():
+        columns = "unit, amendment, dose, ph, u, weeks, t.note"
         rows = [
             row
-            for row in recall.book.rows(
-                "SELECT b.entry, b.n, e.at, e.utc_offset, e.day_only, b.unit, b.amendment, b.dose, b.ph, "
-                "b.u, b.weeks, b.note FROM blend b JOIN entry e ON e.id = b.entry "
-                "WHERE b.enclosure = ? AND e.day <= ? ORDER BY e.at, e.id, b.n",
-                (enclosure.id, _UNTIL if until is None else until.isoformat()),
-            )
-            if recall.stands.has(row[0], row[1]) and unit in (None, row[5])
+            for row in rows_about(recall, "blend", columns, enclosure, until)
+            if unit in (None, row[5])
         ]
         acts = acts_of(recall.book, {row[0] for row in rows})
     if not rows:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from slurrycalc.logbook import cells
+from slurrycalc.logbook.about import rows_about
 from slurrycalc.logbook.acts import acts_of
 from slurrycalc.logbook.calibrations import indications
 from slurrycalc.logbook.refs import Id, Ref, When
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.things import Thing
 
 Role = Literal["slurry", "blank", "standard"]
-_UNTIL = "9999-12-31"
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,17 +164,11 @@ def salts_on_record(
     ()
     """
     with recall.book.snapshot():
-        rows = [
-            row
-            for row in recall.book.rows(
-                "SELECT c.entry, c.n, e.at, e.utc_offset, e.day_only, c.meter, c.role, c.shows, c.again, "
-                "c.temperature, c.compensates, c.thermometer, c.standard, c.tolerance, c.ratio, c.basis "
-                "FROM conductivity c JOIN entry e ON e.id = c.entry "
-                "WHERE c.enclosure = ? AND e.day <= ? ORDER BY e.at, e.id, c.n",
-                (enclosure.id, _UNTIL if until is None else until.isoformat()),
-            )
-            if recall.stands.has(row[0], row[1])
-        ]
+        columns = (
+            "meter, role, shows, again, temperature, compensates, thermometer, standard, tolerance, "
+            "ratio, basis"
+        )
+        rows = rows_about(recall, "conductivity", columns, enclosure, until)
         acts = acts_of(recall.book, {row[0] for row in rows})
     together: dict[int, list[Row]] = {}
     for row in rows:

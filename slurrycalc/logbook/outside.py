@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slurrycalc.logbook import cells
+from slurrycalc.logbook.about import rows_about
 from slurrycalc.logbook.refs import Id, Ref, When
 
 if TYPE_CHECKING:
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.step import Step
     from slurrycalc.logbook.things import Thing
 
-_UNTIL = "9999-12-31"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +113,8 @@ def outside_results(
     >>> outside_results(Recall(in_memory()), Thing("a" * 20, 1, "enclosure", "atlas", {}, ()))
     ()
     """
-    rows = recall.book.rows(
-        "SELECT o.entry, o.n, e.at, e.utc_offset, e.day_only, o.laboratory, o.ph, o.half_width, "
-        "o.preparation, o.note FROM outside o JOIN entry e ON e.id = o.entry "
-        "WHERE o.enclosure = ? AND e.day <= ? ORDER BY e.at, e.id, o.n",
-        (enclosure.id, _UNTIL if until is None else until.isoformat()),
-    )
+    columns = "laboratory, ph, half_width, preparation, t.note"
     return tuple(
         KeptOutside(Id(entry, n), When.read(at, offset, bool(day_only)), *rest)
-        for entry, n, at, offset, day_only, *rest in rows
-        if recall.stands.has(entry, n)
+        for entry, n, at, offset, day_only, *rest in rows_about(recall, "outside", columns, enclosure, until)
     )
