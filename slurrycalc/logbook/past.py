@@ -199,7 +199,7 @@ class Expectations:
         """Give the newest days of all enclosures with a name that are like one another."""
         if before not in self._days:
             things = self._recall.things.every
-            apart = {None, *(one.id for one in things if one.get("steady") or one.get("fresh"))}
+            apart = {None, *(one.id for one in things if not one.is_bed)}
             days = replicates(self._recall.readings(until=before - A_DAY, newest=ENOUGH_OTHERS))
             self._days[before] = [day for day in days if day.enclosure not in apart]
         return self._days[before]

@@ -54,6 +54,11 @@ class Thing:
         return None if day is None else datetime.date.fromisoformat(day)
 
     @property
+    def is_bed(self) -> bool:
+        """Whether it is kept within a range, as a steady jar and a tub of fresh mix are not."""
+        return not (self.get("steady") or self.get("fresh"))
+
+    @property
     def former_names(self) -> tuple[str, ...]:
         """What it was called before."""
         names = dict.fromkeys(each.value for each in self.said if each.key == "name" and each.stands)

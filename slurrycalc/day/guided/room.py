@@ -184,7 +184,7 @@ def _bed(thing: Thing) -> float | None:
 
 
 def _apart(thing: Thing) -> bool:
-    return bool(thing.get("steady") or thing.get("fresh"))
+    return not thing.is_bed
 
 
 def _has_table(label: Any) -> bool:

@@ -76,7 +76,7 @@ def refuse_no_bed(recall: Recall, thing: Thing) -> None:
         With the name of a bed, where there is one.
     """
     others = recall.things.of("enclosure")
-    beds = [quoted(one.name) for one in others if not one.get("steady") and not one.get("fresh")]
+    beds = [quoted(one.name) for one in others if one.is_bed]
     right = f"name an enclosure, such as {beds[0]}" if beds else "name an enclosure"
     if thing.get("steady"):
         raise Refusal(f"{quoted(thing.name)} is the steady jar, which is kept as it is: {right}.")

@@ -124,7 +124,7 @@ def by_whole_record(
     Refusal
         If nothing was read yet.
     """
-    beds = [one for one in recall.things.of("enclosure", asked.today) if _is_kept(one)]
+    beds = [one for one in recall.things.of("enclosure", asked.today) if one.is_bed]
     found = series_of_many(recall, beds, since=since, until=asked.today)
     if not found:
         raise Refusal(
@@ -167,19 +167,15 @@ def _known(without: Collection[str], every: Sequence[Series]) -> None:
 
 def _refuse_no_bed(recall: Recall, thing: Thing) -> None:
     """Refuse what has no limit to drift to: its trend would lead to an exchange that nobody does."""
-    if _is_kept(thing):
+    if thing.is_bed:
         return
     what = "a tub of fresh mix" if thing.get("fresh") else "the steady jar"
-    beds = [quoted(one.name) for one in recall.things.of("enclosure") if _is_kept(one)]
+    beds = [quoted(one.name) for one in recall.things.of("enclosure") if one.is_bed]
     such = f", such as {beds[0]}" if beds else ""
     raise Refusal(
         f"{quoted(thing.name)} is {what}, which has no range to leave: name an enclosure{such}; what it read "
         f"is shown by slurrycalc history {shlex.quote(thing.name)}"
     )
-
-
-def _is_kept(enclosure: Thing) -> bool:
-    return not (enclosure.get("fresh") or enclosure.get("steady"))
 
 
 def _falling_first(one: Drifting) -> tuple[int, float, str]:
