@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slurrycalc.day.gathered import badness
@@ -15,6 +15,7 @@ from slurrycalc.day.planning.series import ALIKE, uncollected
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.deciding.steady import SteadyDay, in_doubt
+from slurrycalc.logbook.latest import last_events
 from slurrycalc.logbook.past import OWN_DAYS, Expectations, Replicates, jars, replicates
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
@@ -74,6 +75,13 @@ class Background:
     past: Expectations
     readings: Readings
     """Among which are those of their last days."""
+    done: Mapping[tuple[int, str], datetime.date]
+    """Number of an enclosure and a kind of event, to its last day."""
+
+
+def _background(recall: Recall, past: Expectations, readings: Readings) -> Background:
+    done = last_events(recall, SHIFTS, datetime.date.max)
+    return Background(recall, BenchState(recall), past, readings, done)
 
 
 def stands_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0.95) -> Stands | None:
@@ -102,7 +110,7 @@ def stands_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0
     """
     readings = recall.readings(enclosure, since=day, until=day)
     mine = [i for i, row in enumerate(readings.rows) if row.mixed == ALIKE]
-    background = Background(recall, BenchState(recall), Expectations(recall), readings)
+    background = _background(recall, Expectations(recall), readings)
     return _advised(_stands(background, enclosure, mine, p), enclosure, p) if mine else None
 
 
@@ -122,7 +130,7 @@ def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: fl
         expected=known.scatter,
     )
     standing = judge(slurry.ph, *chosen_limits(limits_of(enclosure)), p)
-    changed = changed_since(recall, enclosure, day)
+    changed = _changed_since(background, enclosure, day)
     said = background.bench.remarks(day)
     return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed, said)
 
@@ -133,30 +141,11 @@ def _advised(one: Stands, enclosure: Thing, p: float) -> Stands:
     return replace(one, judgement=judge(one.slurry, *limits, p, on_record=True))
 
 
-def changed_since(recall: Recall, enclosure: Thing, day: datetime.date) -> str | None:
-    """Give the last day on which something was done to an enclosure that changes its pH.
-
-    Parameters
-    ----------
-    recall : Recall
-        The record.
-    enclosure : Thing
-        Which one.
-    day : date
-        Only from that day on.
-
-    Returns
-    -------
-    str or None
-        Year, month, day; None where nothing was done since.
-    """
-    marks = ", ".join("?" * len(SHIFTS))
-    rows = recall.book.rows(
-        "SELECT ev.entry, ev.n, e.day FROM event ev JOIN entry e ON e.id = ev.entry "
-        f"WHERE ev.enclosure = ? AND e.day >= ? AND ev.kind IN ({marks}) ORDER BY e.day DESC",
-        (enclosure.id, day.isoformat(), *SHIFTS),
-    )
-    return next((when for entry, n, when in rows if recall.stands.has(entry, n)), None)
+def _changed_since(background: Background, enclosure: Thing, day: datetime.date) -> str | None:
+    """Give the last day, from one on, on which something was done that changes a pH, if there is one."""
+    done = [background.done[enclosure.id, kind] for kind in SHIFTS if (enclosure.id, kind) in background.done]
+    last = max(done, default=None)
+    return None if last is None or last < day else last.isoformat()
 
 
 def where_all_stand(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> AllStand:
@@ -188,7 +177,7 @@ def where_all_stand(recall: Recall, p: float = 0.95, *, advised: int | None = No
     own: dict[int, list[Replicates]] = {}
     for replicate in replicates(readings):
         own.setdefault(replicate.enclosure or 0, []).append(replicate)
-    background = Background(recall, BenchState(recall), Expectations(recall, own), readings)
+    background = _background(recall, Expectations(recall, own), readings)
     for enclosure in enclosures:
         mine = last.get(enclosure.id)
         if mine is None:
