@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime
 import shlex
+from dataclasses import replace
 from typing import Final
 
 from slurrycalc.data.bands import bands
 from slurrycalc.day.planning.changing import Gathered
 from slurrycalc.day.planning.salting import Meters, SaltsSeries, salts_series
+from slurrycalc.deciding.bands import TOO_SALT
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise
@@ -18,7 +20,7 @@ from slurrycalc.measuring.wording import number, two_figures
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Remark
 
-TOO_MUCH: Final = next(band for band in bands() if band.name == "high")
+TOO_MUCH: Final = next(band for band in bands() if band.name == TOO_SALT[0])
 """Where salts begin to be more than most plants need: the limit that is held unless another is asked."""
 
 
@@ -57,19 +59,20 @@ def salts_to_hold(
     """
     meters: Meters = {}
     series = None if found.bed is None else salts_series(recall, found.bed, until=today, meters=meters)
-    known = None if series is None or series.line is None else series.rise(0.0, TOO_MUCH.low)
+    held = TOO_MUCH.low if limit is None else limit
     if rise is None:
         rise = _shown_rise(found, series)
     if rise is None:
         return None
     if fresh is None:
-        fresh = _fresh_salts(found, recall, today, TOO_MUCH.low if limit is None else limit, meters)
+        fresh = _fresh_salts(found, recall, today, held, meters)
     if fresh is None:
         return None
     if limit is None:
         said = f"{spoken_ec(TOO_MUCH.low)}, where {TOO_MUCH.name} begins (from memory)"
         found.note("Limit of salts", f"{said}; --salt-limit says another")
-    return SaltRise(rise, fresh, TOO_MUCH.low if limit is None else limit, known.now if known else None)
+    known = None if series is None else series.rise(fresh, held)
+    return SaltRise(rise, fresh, held) if known is None else replace(known, rise=rise)
 
 
 def _shown_rise(found: Gathered, series: SaltsSeries | None) -> Given | None:

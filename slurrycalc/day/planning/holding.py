@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import MOST_AT_ONCE
@@ -201,9 +201,9 @@ def _salts(
     from slurrycalc.day.planning.gathering_salts import salts_to_hold  # noqa: PLC0415  only with the record
 
     known = salts_to_hold(found, recall, today, rise=rise, fresh=fresh, limit=limit)
-    if known is None or holding.salts_now is None:
-        return holding.salts if known is None else known
-    return SaltRise(known.rise, known.fresh, known.limit, holding.salts_now)
+    if known is None:
+        return holding.salts
+    return known if holding.salts_now is None else replace(known, now=holding.salts_now)
 
 
 def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None:
