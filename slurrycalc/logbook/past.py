@@ -29,8 +29,9 @@ MOST_IN_AN_ENTRY = 1 << 32
 MOST_PAIRS = 1000
 """Newest pairs of a probe that are given: older ones say little of a probe that ages."""
 OWN_DAYS = 120
-"""Newest days of an enclosure that are looked through for its own scatter: ten years of months. A bed as it
-was before them tells little of what it is, and a hundred degrees of freedom more change no interval."""
+"""Newest days of an enclosure that are looked through for its own scatter: ten years of months (our own
+figure). A bed as it was before them tells little of what it is, and a hundred degrees of freedom more change
+no interval."""
 IN_A_DAY = 6
 """So many readings of an enclosure has a day at most, as a rule."""
 ENOUGH_OTHERS = 400

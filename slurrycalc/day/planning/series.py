@@ -23,8 +23,8 @@ from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.batches import means, numbered, split
 
 MOST_DAYS = 36
-"""Newest bench days that a trend takes in unless told otherwise: three years of months. A straight line
-through more says less of what happens now."""
+"""Newest bench days that a trend takes in unless told otherwise: three years of months (our own
+figure). A straight line through more says less of what happens now."""
 ALIKE: Mixed = (RATIO, "volume", DISTILLED)
 """Slurries of other mixtures give other quantities, and no trend with these."""
 
