@@ -21,11 +21,13 @@ from slurrycalc.metrology.annotate import Percent
 from slurrycalc.metrology.remark import Refusal, Remark
 
 MOST = 36
-"""Newest calibrations that the line rests on: three years of months, longer than most electrodes last."""
+"""Newest calibrations that the line rests on (our own figure): three years of months, longer than most
+electrodes last (from memory)."""
 TOLD = 12
 """Newest calibrations that are told one by one."""
 ENOUGH = 3
-"""Days of calibration from which a calibration warns of an end: two just give a line, and show no scatter."""
+"""Days of calibration from which a calibration warns of an end (our own figure): two just give a line, and
+show no scatter."""
 
 
 @dataclass(frozen=True)
