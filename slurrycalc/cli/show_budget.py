@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isinf
 from typing import TYPE_CHECKING
 
+from slurrycalc.data.assumed import from_where
 from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.budget import Budget, BudgetRow
 
@@ -36,7 +37,7 @@ def show_budget(page: Page, budget: Budget, of: str, unit: str) -> None:
                 two_figures(row.contribution),
                 f"{row.share:.1%}",
                 "inf" if isinf(row.dof) else f"{row.dof:.3g}",
-                "from memory" if row.known == "memory" else row.known,
+                from_where(row.known),
             )
             for row in budget.rows
         ],

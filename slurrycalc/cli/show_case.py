@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from slurrycalc.data.assumed import from_where
 from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement
@@ -114,8 +115,7 @@ def rests_on(result: SlurryResult, calibration: Calibration | None, shares: Shar
     checked = "nothing checks them" if calibration.p_value is None else "on one line"
     buffers = f"{count} buffers ({'disputed' if calibration.disputed else checked})"
     junction = calibration.meter.residual_junction
-    source = "from memory" if junction.known == "memory" else junction.known
-    junctions = f"junction potential {junction.value:g} pH ({source})"
+    junctions = f"junction potential {junction.value:g} pH ({from_where(junction.known)})"
     return f"Rests on {slurries}, {buffers}, {junctions}. More: --budget"
 
 

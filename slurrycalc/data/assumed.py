@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Known = Literal["measured", "given", "published", "common practice", "memory", "computed"]
+Known = Literal["measured", "given", "published", "common practice", "memory", "our own", "computed"]
+"""How a number is known: "memory" was recalled and not looked up, "our own" was chosen by us."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,25 +23,30 @@ class Assumed:
     ground: str
 
 
+def from_where(known: Known) -> str:
+    """Write how a number is known, as a table or a bracket holds it."""
+    return "from memory" if known == "memory" else known
+
+
 BOTTLE_TOLERANCE = Assumed(0.02, "pH", "memory", "tolerance printed on most buffer bottles, 25 degC")
 JUNCTION = Assumed(0.02, "pH", "memory", "standard uncertainty of the residual liquid-junction potential")
 SLURRY_SCATTER = Assumed(
     0.10,
     "pH",
-    "memory",
-    "our own expectation: nine times in ten slurries scatter by 0.06 to 0.44 pH; in 53 laboratories blind "
+    "our own",
+    "expected: nine times in ten slurries scatter by 0.06 to 0.44 pH; in 53 laboratories blind "
     "duplicates of homogenised organic soils did by 0.04 to 0.26 at pH 5.5 (Kalra et al., J. AOAC Int. 78 "
     "(1995) 310)",
 )
-SLURRY_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of slurries is worth")
+SLURRY_SCATTER_DOF = Assumed(2.0, "1", "our own", "how much the expected scatter of slurries is worth")
 PROBE_SCATTER = Assumed(
     0.40,
     "pH",
-    "memory",
-    "our own expectation: nine times in ten probes scatter by 0.23 to 1.8 pH against slurries; sensors in "
+    "our own",
+    "expected: nine times in ten probes scatter by 0.23 to 1.8 pH against slurries; sensors in "
     "fields scattered by 0.23 to 0.69 against laboratory pH (LimeSoDa data sets, Schmidinger et al.)",
 )
-PROBE_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of a probe is worth")
+PROBE_SCATTER_DOF = Assumed(2.0, "1", "our own", "how much the expected scatter of a probe is worth")
 TARGET_LOW = Assumed(5.4, "pH", "common practice", "lower end of the range wanted in forest-type substrate")
 TARGET_HIGH = Assumed(6.5, "pH", "common practice", "upper end of the range wanted in forest-type substrate")
 FLOOR = Assumed(5.0, "pH", "common practice", "below it plants and small soil animals suffer")
@@ -52,7 +58,7 @@ THERMOMETER = Assumed(1.0, "degC", "memory", "half-width of a kitchen or a meter
 UNREAD_TEMPERATURE = Assumed(
     5.0,
     "degC",
-    "memory",
+    "our own",
     "half-width about the buffers' temperature where none was read: one room, some hours",
 )
 LABEL_TEMPERATURE = Assumed(
@@ -61,8 +67,8 @@ LABEL_TEMPERATURE = Assumed(
 UNRECORDED_CALIBRATION = Assumed(
     0.05,
     "pH",
-    "memory",
-    "our own figure: what pH values handed down together share, from bottles, junction and drift",
+    "our own",
+    "what pH values handed down together share, from bottles, junction and drift",
 )
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
@@ -78,15 +84,11 @@ DUPLICATE_LIMIT = Assumed(
     "memory",
     "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed: it concerns homogenised soil",
 )
-MOST_SLURRIES = Assumed(6.0, "1", "memory", "our own figure: more further slurries than a day has room for")
-LINE_PAIRS = Assumed(6.0, "1", "memory", "our own figure: pairs from which a probe's line is tried")
-LINE_GAIN = Assumed(0.20, "1", "memory", "our own figure: a line must miss left-out pairs by this much less")
-PROBE_SPAN = Assumed(
-    0.7, "pH", "memory", "our own figure: slurries must span it to show that a probe responds"
-)
-PROBE_FOLLOWS = Assumed(
-    0.5, "pH per pH", "memory", "our own figure: a probe that follows by less does not follow"
-)
+MOST_SLURRIES = Assumed(6.0, "1", "our own", "further slurries at most: a day has room for no more")
+LINE_PAIRS = Assumed(6.0, "1", "our own", "pairs from which a probe's line is tried")
+LINE_GAIN = Assumed(0.20, "1", "our own", "a line must miss left-out pairs by this much less")
+PROBE_SPAN = Assumed(0.7, "pH", "our own", "slurries must span it to show that a probe responds")
+PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "our own", "a probe that follows by less does not follow")
 KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a cup, spoon or jug holds, over its size")
 GRAM_SCALE = Assumed(1.0, "g", "memory", "half-width of a kitchen scale's error")
 WATER_DENSITY = Assumed(
@@ -99,12 +101,12 @@ MOISTURE_SPREAD = Assumed(0.10, "1", "memory", "half-width of a moisture given w
 RATIO_SLACK = Assumed(
     0.10,
     "1",
-    "memory",
-    "our own figure: a ratio off by less, over the wanted one, changes a pH by some 0.03, if it rises by "
+    "our own",
+    "a ratio off by less, over the wanted one, changes a pH by some 0.03, if it rises by "
     "about 0.2 for each doubling of the water",
 )
-BED_SHARE = Assumed(0.02, "1", "memory", "our own figure: two slurries take no more than this share of a bed")
-CONTAINER_FILL = Assumed(0.75, "1", "memory", "our own figure: share of a container that leaves room to stir")
+BED_SHARE = Assumed(0.02, "1", "our own", "two slurries take no more than this share of a bed")
+CONTAINER_FILL = Assumed(0.75, "1", "our own", "share of a container that leaves room to stir")
 PORE_SPACE = Assumed(0.8, "1", "memory", "share of an organic substrate's bulk volume that takes up water")
 TIP_DEPTH = Assumed(3.0, "cm", "memory", "clear liquid that covers an electrode's bulb and its junction")
 SETTLING = Assumed(
@@ -114,7 +116,7 @@ STANDING = Assumed(5.0, "min", "memory", "a slurry stands after its last stir")
 FIRST_RETEST = Assumed(1.0, "month", "common practice", "read again a month after a single bench day")
 AFTER_EXCHANGE = Assumed(7.0, "d", "memory", "a bed is read so long after a part of it was exchanged")
 LONGEST_RETEST = Assumed(12.0, "month", "common practice", "no record of a substrate is good for longer")
-TREND_HORIZON = Assumed(120.0, "month", "memory", "our own figure: no line is drawn farther into the future")
+TREND_HORIZON = Assumed(120.0, "month", "our own", "no line is drawn farther into the future")
 BUFFERING_FACTOR = Assumed(
     2.0,
     "1",
@@ -125,13 +127,13 @@ MOST_AT_ONCE = Assumed(
     1.0 / 3.0, "1", "memory", "part of a bed exchanged at a time at most, for the sake of its roots and fauna"
 )
 STAGE_SPACING = Assumed(28.0, "d", "memory", "from one stage of an exchange to the next")
-MOST_STAGES = Assumed(6.0, "1", "memory", "our own figure: an exchange in more stages is a new bed")
+MOST_STAGES = Assumed(6.0, "1", "our own", "an exchange in more stages is a new bed")
 FRESH_REST = Assumed(7.0, "d", "memory", "a fresh mix stands moist before its pH is measured")
 TRIAL_REST = Assumed(21.0, "d", "memory", "jars of a trial stand moist before their pH is measured")
 CURVE_JARS = Assumed(
-    4.0, "1", "memory", "our own figure, by simulation: jars of a trial from which a curve is fitted, no line"
+    4.0, "1", "our own", "by simulation: jars of a trial from which a curve is fitted, no line"
 )
-PLAUSIBLE_DRIFT = Assumed(2.0, "pH/month", "memory", "our own figure: no bed drifts faster")
+PLAUSIBLE_DRIFT = Assumed(2.0, "pH/month", "our own", "no bed drifts faster")
 CONDUCTIVITY_COEFFICIENT = Assumed(
     0.0191, "1/degC", "published", "ISO 7888:1985, linear compensation of conductivity about 25 degC"
 )
@@ -150,24 +152,20 @@ CONDUCTIVITY_REPEATABILITY = Assumed(
 SALT_SCATTER = Assumed(
     0.20,
     "1",
-    "memory",
-    "our own expectation, over the mean, worth SALT_SCATTER_DOF; samples of one field group scatter by 0.30 "
+    "our own",
+    "expected, over the mean; samples of one field group scatter by 0.30 "
     "(Conduc of the data set Soils in carData), and spots of an enclosure are nearer together",
 )
-SALT_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of salts is worth")
-STEADY_WATCH = Assumed(0.95, "1", "memory", "our own figure: coverage outside which a steady jar is watched")
-STEADY_ALARM = Assumed(0.998, "1", "memory", "our own figure: coverage outside which a steady jar alarms")
-STEADY_SLOPE = Assumed(0.999, "1", "memory", "our own figure: coverage at which a steady jar's slope alarms")
-EFFICIENCY_SCATTER = Assumed(
-    1.0, "%", "memory", "our own expectation, worth METER_SCATTER_DOF: one calibration to the next"
-)
-OFFSET_SCATTER = Assumed(
-    5.0, "mV", "memory", "our own expectation, worth METER_SCATTER_DOF: one calibration to the next"
-)
+SALT_SCATTER_DOF = Assumed(2.0, "1", "our own", "how much the expected scatter of salts is worth")
+STEADY_WATCH = Assumed(0.95, "1", "our own", "coverage outside which a steady jar is watched")
+STEADY_ALARM = Assumed(0.998, "1", "our own", "coverage outside which a steady jar alarms")
+STEADY_SLOPE = Assumed(0.999, "1", "our own", "coverage at which a steady jar's slope alarms")
+EFFICIENCY_SCATTER = Assumed(1.0, "%", "our own", "expected from one calibration to the next")
+OFFSET_SCATTER = Assumed(5.0, "mV", "our own", "expected from one calibration to the next")
 ELECTRODE_ENDS = Assumed(
-    3.0, "month", "memory", "our own figure: an electrode whose end may come within it is to be replaced soon"
+    3.0, "month", "our own", "an electrode whose end may come within it is to be replaced soon"
 )
-METER_SCATTER_DOF = Assumed(2.0, "1", "memory", "how much the expected scatter of calibrations is worth")
+METER_SCATTER_DOF = Assumed(2.0, "1", "our own", "how much the expected scatter of calibrations is worth")
 LAB_REPRODUCIBLE = Assumed(
     0.10,
     "pH",

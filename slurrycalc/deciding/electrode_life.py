@@ -99,7 +99,7 @@ def electrode_life(
         What the meter shows, where pairs are given; mV if nothing is said.
     efficiency_scatter, offset_scatter : Scatter, DEFAULT or None
         What is known beforehand of their scatter about a straight line; by default Scatter(1, 2) in % and
-        Scatter(5, 2) in mV (from memory).
+        Scatter(5, 2) in mV (our own).
     today : date or str, optional
         A day after it is refused.
 
