@@ -31,6 +31,8 @@ class Outcome(Generic[Result_co]):
     """Whether this exits with status 1 without being asked."""
     minds: bool = True
     """Whether the command's cautions belong to it; a day that was only stopped has nothing new to mind."""
+    step: str | None = None
+    """Whose cautions these are, where not the command's own: a kind of event's."""
     last: str = ""
     """The line that a person leaves with, after everything else."""
     p: float = 0.95

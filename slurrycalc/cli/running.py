@@ -75,7 +75,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
 def _page(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli.show import Page
 
-    page = Page(writing.width(), cautions=cautions(name) if outcome.minds else ())
+    page = Page(writing.width(), cautions=_cautions(name, outcome))
     outcome.show(page)
     page.mind()
     if outcome.last:
@@ -87,7 +87,11 @@ def _page(name: str, outcome: Outcome[object]) -> int:
 def _json(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli import as_json
 
-    return writing.deliver(as_json.envelope(name, outcome, cautions(name) if outcome.minds else ()))
+    return writing.deliver(as_json.envelope(name, outcome, _cautions(name, outcome)))
+
+
+def _cautions(name: str, outcome: Outcome[object]) -> tuple[str, ...]:
+    return cautions(outcome.step or name) if outcome.minds else ()
 
 
 def _schema(name: str) -> int:

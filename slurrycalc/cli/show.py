@@ -169,6 +169,11 @@ class Page:
         """Write what results say about themselves, each once."""
         self.points(dict.fromkeys(remark.text for remark in remarks))
 
+    def mind_first(self) -> None:
+        """Write the first thing to mind before all else, without a heading; `mind` writes the others."""
+        self.points(self._cautions[:1])
+        self._cautions = self._cautions[1:]
+
     def mind(self) -> None:
         """Write what to mind at this step; what was written once is not written again."""
         if self._cautions:

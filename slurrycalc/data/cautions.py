@@ -8,8 +8,8 @@ from typing import Final
 
 from slurrycalc.data import table
 
-BENCH_STEPS: Final = ("sampling", "mixing", "metering", "reading", "closing", "tending")
-"""The steps of a bench day, in their order; all other steps are commands."""
+BENCH_STEPS: Final = ("sampling", "mixing", "metering", "reading", "closing")
+"""The steps of a bench day, in their order; all other steps are commands and kinds of events."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +17,7 @@ class Caution:
     """Something to mind."""
 
     steps: tuple[str, ...]
-    """Commands and steps of a bench day that show it."""
+    """Commands, kinds of events and steps of a bench day that show it."""
     when: str
     """The moment it is for."""
     text: str
@@ -50,7 +50,7 @@ def cautions(step: str) -> tuple[str, ...]:
     Parameters
     ----------
     step : str
-        Name of a command, or one of :data:`BENCH_STEPS`.
+        Name of a command, one of :data:`BENCH_STEPS`, or what `of_event` gives.
 
     Returns
     -------
@@ -65,3 +65,25 @@ def cautions(step: str) -> tuple[str, ...]:
     ()
     """
     return tuple(caution.text for caution in all_cautions() if step in caution.steps)
+
+
+def of_event(kind: str) -> str:
+    """Give the step at which a kind of event has its cautions.
+
+    Parameters
+    ----------
+    kind : str
+        Such as ``illness``.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> cautions(of_event("illness"))[0].partition(":")[0]
+    'If an animal seems unwell, see a licensed veterinarian'
+    >>> cautions(of_event("water"))
+    ()
+    """
+    return f"event {kind}"

@@ -24,6 +24,7 @@ from slurrycalc.cli.recording import (
 )
 from slurrycalc.cli.show_record import show_fixed, show_history, show_undone
 from slurrycalc.cli.words import count, option
+from slurrycalc.data.cautions import of_event
 from slurrycalc.day.keeping.events import EVENTS, Event, add_event
 from slurrycalc.day.keeping.mended import FixedTold, UndoneTold, fix_entry, undo_entries
 from slurrycalc.day.keeping.telling import (
@@ -113,12 +114,15 @@ def event(
     saved = save(keeper, recording)
 
     def show(page: Page) -> None:
+        if noted.kind == "illness":
+            page.mind_first()
         page.title(f"{noted.enclosure}, {day.day} {day:%B} {day.year}")
         page.say(noted.text)
         page.remarks(keeper.remarks if keeper else ())
 
     result = Noted(noted, day.isoformat(), saved)
-    return Outcome(result, show, keeper.remarks, last=last_line(saved, recording, ""))
+    last = last_line(saved, recording, "")
+    return Outcome(result, show, keeper.remarks, step=of_event(noted.kind), last=last)
 
 
 def history(
