@@ -28,6 +28,9 @@ def from_where(known: Known) -> str:
     return "from memory" if known == "memory" else known
 
 
+COVERAGE = Assumed(
+    0.95, "1", "common practice", "how often an interval holds the truth, and how sure an answer must be"
+)
 BOTTLE_TOLERANCE = Assumed(0.02, "pH", "memory", "tolerance printed on most buffer bottles, 25 degC")
 JUNCTION = Assumed(0.02, "pH", "memory", "standard uncertainty of the residual liquid-junction potential")
 SLURRY_SCATTER = Assumed(
@@ -70,6 +73,13 @@ UNRECORDED_CALIBRATION = Assumed(
     "our own",
     "what pH values handed down together share, from bottles, junction and drift",
 )
+BUFFER_SPAN = Assumed(1.0, "pH", "our own", "two buffers nearer to each other tell no slope")
+STRAIGHTNESS = Assumed(
+    0.05, "1", "common practice", "level of the chi2 test: so often the line of good buffers is disputed"
+)
+SCATTER_SURPRISE = Assumed(
+    0.01, "1", "our own", "level of the F test: so often usual scatter is called unlike what was expected"
+)
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
 EFFICIENCY_CLEAN = Assumed(
@@ -85,6 +95,36 @@ DUPLICATE_LIMIT = Assumed(
     "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed: it concerns homogenised soil",
 )
 MOST_SLURRIES = Assumed(6.0, "1", "our own", "further slurries at most: a day has room for no more")
+ADVICE_LIKELY = Assumed(
+    0.5, "1", "our own", "an action that settles a question in this part of the cases or more is advised"
+)
+ADVICE_DAY_GAIN = Assumed(
+    0.05, "1", "our own", "another day must raise the chance by this much over all that today could bring"
+)
+ADVICE_LEAVES = Assumed(
+    0.95, "1", "our own", "an action that leaves more than this part of the half-width is not worth its while"
+)
+FLOOR_CHANCE = Assumed(0.05, "1", "our own", "a larger chance of lying below the floor is always said")
+OTHERS_DOF = Assumed(
+    4.0,
+    "1",
+    "our own",
+    "the usual expectation and other enclosures count for no more: pooled in full (by simulation) they left "
+    "the most scattered fifth of enclosures at a coverage of 0.74, so limited at 0.92",
+)
+OTHERS_READINGS = Assumed(
+    400.0, "1", "our own", "newest readings of all enclosures that are looked through for others' scatter"
+)
+SCATTER_DAYS = Assumed(
+    120.0,
+    "1",
+    "our own",
+    "newest days of an enclosure that are looked through for its own scatter: ten years of months. A bed as "
+    "it was before them tells little of what it is, and a hundred degrees of freedom more change no interval",
+)
+PROBE_PAIRS = Assumed(
+    1000.0, "1", "our own", "newest pairs that count for a probe: older ones say little of a probe that ages"
+)
 LINE_PAIRS = Assumed(6.0, "1", "our own", "pairs from which a probe's line is tried")
 LINE_GAIN = Assumed(0.20, "1", "our own", "a line must miss left-out pairs by this much less")
 PROBE_SPAN = Assumed(0.7, "pH", "our own", "slurries must span it to show that a probe responds")
@@ -98,6 +138,7 @@ BULK_DENSITY_SPREAD = Assumed(
     0.10, "1", "memory", "half-width of a bulk density given without one, over its value: refilling the cup"
 )
 MOISTURE_SPREAD = Assumed(0.10, "1", "memory", "half-width of a moisture given without one, over its value")
+SLURRY_RATIO = Assumed(2.0, "1", "common practice", "parts of water to one of substrate, by volume")
 RATIO_SLACK = Assumed(
     0.10,
     "1",
@@ -107,6 +148,10 @@ RATIO_SLACK = Assumed(
 )
 BED_SHARE = Assumed(0.02, "1", "our own", "two slurries take no more than this share of a bed")
 CONTAINER_FILL = Assumed(0.75, "1", "our own", "share of a container that leaves room to stir")
+SIMPLE_MEASURE = Assumed(
+    0.03, "1", "our own", "a measure that is off by less, over its size, may be of one cup or spoon alone"
+)
+ELECTRODE_ROOM = Assumed(2.0, "cm", "memory", "an electrode is hardly thinner, with room beside it")
 PORE_SPACE = Assumed(0.8, "1", "memory", "share of an organic substrate's bulk volume that takes up water")
 TIP_DEPTH = Assumed(3.0, "cm", "memory", "clear liquid that covers an electrode's bulb and its junction")
 SETTLING = Assumed(
@@ -116,6 +161,13 @@ STANDING = Assumed(5.0, "min", "memory", "a slurry stands after its last stir")
 FIRST_RETEST = Assumed(1.0, "month", "common practice", "read again a month after a single bench day")
 AFTER_EXCHANGE = Assumed(7.0, "d", "memory", "a bed is read so long after a part of it was exchanged")
 LONGEST_RETEST = Assumed(12.0, "month", "common practice", "no record of a substrate is good for longer")
+TREND_DAYS = Assumed(
+    36.0,
+    "1",
+    "our own",
+    "newest bench days of a trend: three years of months; a straight line through more says less of what "
+    "happens now",
+)
 TREND_HORIZON = Assumed(120.0, "month", "our own", "no line is drawn farther into the future")
 BUFFERING_FACTOR = Assumed(
     2.0,
@@ -127,6 +179,11 @@ MOST_AT_ONCE = Assumed(
     1.0 / 3.0, "1", "memory", "part of a bed exchanged at a time at most, for the sake of its roots and fauna"
 )
 STAGE_SPACING = Assumed(28.0, "d", "memory", "from one stage of an exchange to the next")
+EXCHANGE_DRIFT = Assumed(
+    0.02, "pH", "our own", "a bed that drifts by less during an exchange is taken to stand, unsaid"
+)
+UPKEEP_EVERY = Assumed(3.0, "month", "our own", "from one exchange of an upkeep to the next")
+LONGEST_UPKEEP = Assumed(60.0, "month", "our own", "an upkeep at longer intervals is none")
 MOST_STAGES = Assumed(6.0, "1", "our own", "an exchange in more stages is a new bed")
 FRESH_REST = Assumed(7.0, "d", "memory", "a fresh mix stands moist before its pH is measured")
 TRIAL_REST = Assumed(21.0, "d", "memory", "jars of a trial stand moist before their pH is measured")
@@ -146,6 +203,10 @@ STANDARD_TOLERANCE = Assumed(
 UNCHECKED_CELL = Assumed(
     0.05, "1", "memory", "half-width of a conductivity meter's error, over its value, if no standard was read"
 )
+CELL_FACTOR_OFF = Assumed(
+    0.1, "1", "our own", "a conductivity cell that is off by more, over its value, wants cleaning"
+)
+SOFT_WATER = Assumed(50.0, "uS/cm", "our own", "distilled and deionised water conduct less, by far")
 CONDUCTIVITY_REPEATABILITY = Assumed(
     0.01, "1", "memory", "standard deviation of one indication of conductivity, over its value"
 )
@@ -162,6 +223,15 @@ STEADY_ALARM = Assumed(0.998, "1", "our own", "coverage outside which a steady j
 STEADY_SLOPE = Assumed(0.999, "1", "our own", "coverage at which a steady jar's slope alarms")
 EFFICIENCY_SCATTER = Assumed(1.0, "%", "our own", "expected from one calibration to the next")
 OFFSET_SCATTER = Assumed(5.0, "mV", "our own", "expected from one calibration to the next")
+ELECTRODE_CALIBRATIONS = Assumed(
+    36.0,
+    "1",
+    "our own",
+    "newest calibrations of an electrode's line: three years of months, longer than most electrodes last",
+)
+ELECTRODE_DAYS = Assumed(
+    3.0, "1", "our own", "days of calibration from which an end is warned of: two show no scatter"
+)
 ELECTRODE_ENDS = Assumed(
     3.0, "month", "our own", "an electrode whose end may come within it is to be replaced soon"
 )
@@ -172,6 +242,12 @@ LAB_REPRODUCIBLE = Assumed(
     "published",
     "half-width of a laboratory's pH given without one: reproducible within 0.10 pH, 1:2 in deionised water "
     "(University of California, Davis, Analytical Laboratory, soil method 207)",
+)
+OUTSIDE_FARTHEST = Assumed(
+    366.0, "d", "our own", "no bench day of ours farther from an outside sample is held against it"
+)
+OUTSIDE_FAR = Assumed(
+    31.0, "d", "our own", "from so far apart on the pH may have drifted meanwhile, and it is said"
 )
 LEAF_LITTER = Assumed(3.0, "month", "common practice", "leaf litter breaks down and is topped up")
 CHARCOAL = Assumed(12.0, "month", "common practice", "charcoal fills up and is renewed")

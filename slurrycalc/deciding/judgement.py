@@ -10,7 +10,15 @@ from typing import Any, Final, Literal, NamedTuple, TypeAlias
 import pint
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import FLOOR, MOST_SLURRIES, TARGET_HIGH, TARGET_LOW
+from slurrycalc.data.assumed import (
+    ADVICE_DAY_GAIN,
+    ADVICE_LIKELY,
+    FLOOR,
+    FLOOR_CHANCE,
+    MOST_SLURRIES,
+    TARGET_HIGH,
+    TARGET_LOW,
+)
 from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.measuring.probe import CorrectedReading
 from slurrycalc.measuring.probe.slurries import moved
@@ -34,12 +42,6 @@ MEANWHILE: Final[dict[Question, str]] = {
     "above floor": "Until it is settled, treat it as below.",
 }
 
-SAID_FROM = 0.05
-"""A larger chance of being below the floor is always said, whatever probability the answers need."""
-LIKELY = 0.5
-"""An action that settles a question in this part of the cases or more is advised (our own figure)."""
-WORTH_A_DAY = 0.05
-"""Another day must raise the chance by this much over all that today could bring (our own figure)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,7 +267,7 @@ def _remarks(
         yield Remark("above-range", "Surely above its range: ready to be acted on.")
     if above_floor.state == "no":
         yield Remark("below-floor", f"Surely below the floor, {typed(floor)}: act on it now.")
-    elif under > SAID_FROM:
+    elif under > FLOOR_CHANCE.value:
         though = ", although it reads inside its range" if in_range.state == "yes" else ""
         text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}{though}."
         yield Remark("perhaps-below-floor", text)
@@ -285,7 +287,7 @@ def _settling_by_slurries(result: CorrectedReading, asked: _Asked, mean: Moved) 
     for n in range(1, most + 1):
         ahead = slurries_about(mean, n, (SLURRIES.sd, SLURRIES.dof), result.slurries_share_u)
         then, settles = ahead.half_width(asked.p), ahead.settles(result.ph.n, asked.low, asked.high, asked.p)
-        if settles >= LIKELY:
+        if settles >= ADVICE_LIKELY.value:
             many = f"{count(n).capitalize()} slurries, each from its own spots, would by themselves"
             text = (
                 f"{'One slurry would by itself' if n == 1 else many} give about ±{two_figures(then)}; the "
@@ -332,7 +334,7 @@ def _chance(advice: Advice) -> float:
 
 def _worth_a_day(day: Advice, today: list[Advice]) -> bool:
     """Say whether another day brings something that today could not."""
-    return _chance(day) >= max(map(_chance, today)) + WORTH_A_DAY
+    return _chance(day) >= max(map(_chance, today)) + ADVICE_DAY_GAIN.value
 
 
 class _Trial(NamedTuple):
@@ -345,7 +347,7 @@ def _try(result: SlurryResult, asked: _Asked, action: Action, n: int, on_record:
     footing, question = result.footing, (result.ph.n, asked.low, asked.high, asked.p)
     ahead = future(footing, action, n, on_record=on_record)
     settles, then = ahead.settles(*question), ahead.half_width(asked.p)
-    likely = settles >= LIKELY or ahead.expected().settles(*question) > 0.5
+    likely = settles >= ADVICE_LIKELY.value or ahead.expected().settles(*question) > ADVICE_LIKELY.value
     now = half_width(result.ph, asked.p)
     brings = (
         f"by itself give about ±{two_figures(then)}"

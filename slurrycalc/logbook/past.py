@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import numpy as np
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import OTHERS_DOF, OTHERS_READINGS, PROBE_PAIRS, SCATTER_DAYS
 from slurrycalc.logbook.calibrations import Place
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
@@ -20,22 +21,11 @@ from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.metrology.batch import Floats, Indices
 from slurrycalc.metrology.scatter import Scatter
 
-MOST_FROM_OTHERS = 4.0
-"""Degrees of freedom that the usual expectation and other enclosures count for together, at most.
-
-Pooled in full they left the most scattered fifth of enclosures at a coverage of 0.74; so limited, 0.92.
-"""
 MOST_IN_AN_ENTRY = 1 << 32
-MOST_PAIRS = 1000
-"""Newest pairs of a probe that are given: older ones say little of a probe that ages."""
-OWN_DAYS = 120
-"""Newest days of an enclosure that are looked through for its own scatter: ten years of months (our own
-figure). A bed as it was before them tells little of what it is, and a hundred degrees of freedom more change
-no interval."""
+MOST_PAIRS = round(PROBE_PAIRS.value)
+OWN_DAYS = round(SCATTER_DAYS.value)
 IN_A_DAY = 6
 """So many readings of an enclosure has a day at most, as a rule."""
-ENOUGH_OTHERS = 400
-"""Newest readings of all enclosures that are looked through for others' scatter: far more than count."""
 A_DAY = datetime.timedelta(days=1)
 
 
@@ -201,13 +191,14 @@ class Expectations:
         if before not in self._days:
             things = self._recall.things.every
             apart = {None, *(one.id for one in things if not one.is_bed)}
-            days = replicates(self._recall.readings(until=before - A_DAY, newest=ENOUGH_OTHERS))
+            newest = round(OTHERS_READINGS.value)
+            days = replicates(self._recall.readings(until=before - A_DAY, newest=newest))
             self._days[before] = [day for day in days if day.enclosure not in apart]
         return self._days[before]
 
 
 def _expected(own: Scatter | None, own_days: int, others: Scatter | None, other_days: int) -> Expectation:
-    rest = SLURRIES if others is None else (SLURRIES + others).at_most(MOST_FROM_OTHERS)
+    rest = SLURRIES if others is None else (SLURRIES + others).at_most(OTHERS_DOF.value)
     if own is None:
         return Expectation(_grounded(rest, 0, other_days), None, 0, rest, other_days)
     return Expectation(_grounded(own + rest, own_days, other_days), own, own_days, rest, other_days)

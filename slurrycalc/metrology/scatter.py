@@ -18,14 +18,11 @@ from scipy.special import chdtrc, fdtrc, ndtri, stdtrit
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
-from slurrycalc.data.assumed import Known
+from slurrycalc.data.assumed import SCATTER_SURPRISE, Known
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.batch import Batch, Floats
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, linear
-
-SURPRISE = 0.01
-"""Level of the F test at which a day's scatter no longer agrees with what was expected (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +131,7 @@ class ScatterFit:
     @property
     def surprising(self) -> bool:
         """Whether the observations scatter more than expected, at 1 %."""
-        return self.surprise is not None and self.surprise < SURPRISE
+        return self.surprise is not None and self.surprise < SCATTER_SURPRISE.value
 
     @property
     def scatter(self) -> Scatter | None:

@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import UNRECORDED_CALIBRATION
-from slurrycalc.deciding.judgement import LIKELY, Judgement, judge
+from slurrycalc.data.assumed import ADVICE_LIKELY, UNRECORDED_CALIBRATION
+from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.measuring.probe import CorrectedReading, compare
 from slurrycalc.measuring.probe.slurries import moved
@@ -108,7 +108,7 @@ def test_slurries_settle_what_a_probe_left_open_as_often_as_was_said(cell: Cell)
         settled += answer != "not settled"
         right += answer == ("yes" if low <= behind <= high else "no")
     assert advice.p_settles is not None
-    assert (advice.p_settles >= LIKELY) == (advice.action == "slurries")
+    assert (advice.p_settles >= ADVICE_LIKELY.value) == (advice.action == "slurries")
     assert settled / SIZE == pytest.approx(advice.p_settles, abs=ALLOWED)
     assert np.median(halves) == pytest.approx(advice.expected_half_width, rel=0.10)
     # What settles a question does not settle it the wrong way.
@@ -123,9 +123,9 @@ def test_fewer_slurries_than_advised_are_not_likely_to_settle_it() -> None:
         slurries_about(mean, n, (SLURRIES.sd, SLURRIES.dof), u).settles(corrected.ph.n, *USUAL[0])
         for n in range(1, advice.n + 1)
     ]
-    assert all(chance < LIKELY for chance in chances[:-1])
+    assert all(chance < ADVICE_LIKELY.value for chance in chances[:-1])
     assert chances[-1] == advice.p_settles
-    assert chances[-1] >= LIKELY
+    assert chances[-1] >= ADVICE_LIKELY.value
 
 
 def test_what_pairs_shared_is_what_new_slurries_are_expected_to_share() -> None:

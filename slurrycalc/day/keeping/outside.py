@@ -6,6 +6,7 @@ import datetime
 import shlex
 from dataclasses import replace
 
+from slurrycalc.data.assumed import OUTSIDE_FAR, OUTSIDE_FARTHEST
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.keeping.stands import stands_on
 from slurrycalc.day.outside import OutsideCompared, Theirs, compared
@@ -17,11 +18,6 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-
-FARTHEST = 366
-"""Days between a sample of theirs and a bench day of ours that is still held against it (our own figure)."""
-FAR = 31
-"""From so many days apart on it is said that the pH may have drifted meanwhile (our own figure)."""
 
 
 def new_result(keeper: Keeper, enclosure: str, theirs: Theirs, p: float) -> OutsideCompared:
@@ -122,7 +118,7 @@ def _nearest(
     recall: Recall, thing: Thing, sampled: datetime.date, until: datetime.date
 ) -> datetime.date:
     """Find the bench day nearest to a sample, with nothing between them that shifts the level."""
-    most = datetime.timedelta(days=FARTHEST)
+    most = datetime.timedelta(days=OUTSIDE_FARTHEST.value)
     readings = recall.readings(thing, since=sampled - most, until=min(until, sampled + most))
     days = {datetime.date.fromisoformat(row.day) for row in readings.rows if row.mixed == ALIKE}
     name = shlex.quote(thing.name)
@@ -158,6 +154,6 @@ def _apart(sampled: datetime.date, day: datetime.date) -> tuple[Remark, ...]:
     word = "day" if days == 1 else "days"
     side = "before" if day < sampled else "after"
     text = f"Our nearest bench day, {spoken(day)}, lies {days} {word} {side} their sample."
-    if days >= FAR:
+    if days >= OUTSIDE_FAR.value:
         text += " A bed may drift meanwhile: next time have the sample taken on a bench day."
     return (Remark("days-apart", text),)

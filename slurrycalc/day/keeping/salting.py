@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from functools import partial
 
+from slurrycalc.data.assumed import SLURRY_RATIO
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.planning.salting import Act, Same, salts_series
 from slurrycalc.day.salts import SaltsGiven
@@ -14,9 +15,6 @@ from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.salts import Salts
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-
-RATIO = 2.0
-"""Water over substrate by volume: the bands are for it."""
 
 
 def keep_salts(
@@ -55,8 +53,9 @@ def keep_salts(
         compensates=given.compensates,
         thermometer=given.thermometer,
     )
+    ratio = SLURRY_RATIO.value  # the bands are for it
     for jar in given.slurries:
-        put("slurry", jar.conductivity, jar.temperature, ratio=RATIO, basis="volume", solution=DISTILLED)
+        put("slurry", jar.conductivity, jar.temperature, ratio=ratio, basis="volume", solution=DISTILLED)
     if given.blank is not None:
         put("blank", given.blank.conductivity, given.blank.temperature, solution=DISTILLED)
     if given.standard is not None:

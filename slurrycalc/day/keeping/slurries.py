@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from slurrycalc.data.assumed import SLURRY_RATIO
 from slurrycalc.day.keeping.keeper import UNKNOWN, Keeper
 from slurrycalc.day.limits import Limits
 from slurrycalc.day.shares import Shares
@@ -17,7 +18,7 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.calibration import PHReading
 from slurrycalc.measuring.slurry import SlurryResult
 
-RATIO = 2.0
+RATIO = SLURRY_RATIO.value
 """Water on substrate, by volume, of every jar that a step stirs."""
 
 

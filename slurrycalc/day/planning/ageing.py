@@ -8,7 +8,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from slurrycalc.data.assumed import EFFICIENCY_GOOD_LOW, ELECTRODE_ENDS
+from slurrycalc.data.assumed import (
+    EFFICIENCY_GOOD_LOW,
+    ELECTRODE_CALIBRATIONS,
+    ELECTRODE_DAYS,
+    ELECTRODE_ENDS,
+)
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.electrode_life import ElectrodeLife, electrode_life
@@ -20,14 +25,10 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.metrology.annotate import Percent
 from slurrycalc.metrology.remark import Refusal, Remark
 
-MOST = 36
-"""Newest calibrations that the line rests on (our own figure): three years of months, longer than most
-electrodes last (from memory)."""
+MOST = round(ELECTRODE_CALIBRATIONS.value)
+"""Newest calibrations that the line rests on."""
 TOLD = 12
 """Newest calibrations that are told one by one."""
-ENOUGH = 3
-"""Days of calibration from which a calibration warns of an end (our own figure): two just give a line, and
-show no scatter."""
 
 
 @dataclass(frozen=True)
@@ -219,7 +220,7 @@ def _told(
                 f"Calibrations in another unit than {shows} do not count: {others} of them.",
             )
         )
-    soon = life is not None and len(life.days) >= ENOUGH and _soon(life)
+    soon = life is not None and len(life.days) >= ELECTRODE_DAYS.value and _soon(life)
     return MeterLife(
         tuple(
             Calibrated(id_, day, whole.efficiency, float(whole.offset.n), whole.meter.unit)

@@ -7,7 +7,7 @@ import shlex
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING
+from slurrycalc.data.assumed import COVERAGE, EXCHANGE_DRIFT, MOST_AT_ONCE, STAGE_SPACING
 from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
@@ -22,10 +22,6 @@ from slurrycalc.metrology.remark import Refusal, Remark
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
 
-WORTH_A_WORD = 0.02
-"""PH that a bed drifts during an exchange, from which on it is said (our own figure)."""
-SURE = 0.95
-"""Probability from which a bed counts as inside its range, as where it is judged."""
 
 
 @dataclass(frozen=True)
@@ -151,7 +147,7 @@ def _say_if_inside(found: Gathered) -> None:
     (low, high), _ = chosen_limits(limits_of(found.bed))
     now = taken(found.now, "ph", "pH now")
     inside = probability(now, above=low) - probability(now, above=high)
-    if inside >= SURE:
+    if inside >= COVERAGE.value:
         said = f"It is inside its range already, {in_hundred(inside)}: an exchange is a choice, and no need."
         found.remarks.append(Remark("inside-already", said))
 
@@ -166,7 +162,7 @@ def _say_drift(found: Gathered, plan: Exchange, today: datetime.date) -> None:
     if last is None or not isinstance(drift, Trend) or not drift.shown:
         return
     by = drift.per_month.n * (last - today).days / DAYS_PER_MONTH
-    if abs(by) >= WORTH_A_WORD:
+    if abs(by) >= EXCHANGE_DRIFT.value:
         until = spoken(last)
         said = f"By its line the bed drifts by {by:+.2f} pH until {until}, which is not in these numbers."
         found.remarks.append(Remark("drift-left-out", said))

@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import MOST_AT_ONCE
+from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY
 from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
 from slurrycalc.deciding.given import Given, nominal, taken
@@ -19,7 +19,7 @@ from slurrycalc.metrology.remark import Refusal, Remark
 if TYPE_CHECKING:
     from slurrycalc.logbook.recall import Recall
 
-USUAL_MONTHS = "3"
+USUAL_MONTHS = f"{UPKEEP_EVERY.value:g}"
 """From one exchange to the next, unless something else is asked."""
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slurrycalc.data.assumed import TREND_DAYS
 from slurrycalc.day.keeping.events import SHIFTS
 from slurrycalc.day.keeping.slurries import RATIO
 from slurrycalc.deciding.trend import Step, TooFewDays, Trend, trend
@@ -22,9 +23,8 @@ from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.batches import means, numbered, split
 
-MOST_DAYS = 36
-"""Newest bench days that a trend takes in unless told otherwise: three years of months (our own
-figure). A straight line through more says less of what happens now."""
+MOST_DAYS = round(TREND_DAYS.value)
+"""Newest bench days that a trend takes in unless told otherwise."""
 ALIKE: Mixed = (RATIO, "volume", DISTILLED)
 """Slurries of other mixtures give other quantities, and no trend with these."""
 

@@ -8,7 +8,7 @@ from math import ceil, inf, log1p
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import MOST_AT_ONCE
+from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING
 from slurrycalc.deciding.mixing import Buffering, mixed
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import PH, NumberValue
@@ -100,7 +100,7 @@ def in_stages(
     *,
     volume: float | None = None,
     start: date | None = None,
-    spacing: float = 28.0,
+    spacing: float = STAGE_SPACING.value,
     cup: str = "us",
 ) -> tuple[Stage, ...]:
     """Spread an exchange over equal stages.

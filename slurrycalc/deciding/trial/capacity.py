@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import COVERAGE
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.mixing import LOG_FACTOR
 from slurrycalc.metrology.coverage import half_width
@@ -80,7 +81,7 @@ def capacity_ratio(
         found = scatter_fit(design, moved, expected, name="scatter of jars").coefficients[2]
     except Refusal:
         return None  # jars that tell nothing of it: columns that depend on each other, or too few
-    if half_width(found) >= 0.95 * LOG_FACTOR:
+    if half_width(found) >= COVERAGE.value * LOG_FACTOR:
         return None
     ratio = exp(ln_r)
     return linear(ratio, {each: ratio * by for each, by in found.derivatives.items()})

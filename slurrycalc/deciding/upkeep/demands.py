@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from slurrycalc.data.assumed import PLAUSIBLE_DRIFT
+from slurrycalc.data.assumed import LONGEST_UPKEEP, PLAUSIBLE_DRIFT
 from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
 from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
@@ -19,8 +19,7 @@ from slurrycalc.metrology.uncertain import Uncertain
 
 Which = Literal["floor", "ceiling", "salts"]
 
-MOST_MONTHS = 60.0
-"""An upkeep at longer intervals is none (our own limit)."""
+MOST_MONTHS = LONGEST_UPKEEP.value
 _FIRST_STEP = 0.5
 _CLOSE = 1e-5
 

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pint
 
-from slurrycalc.data.assumed import MOST_AT_ONCE, Known
+from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY, Known
 from slurrycalc.data.cautions import cautions
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.stages import part_at_once
@@ -74,7 +74,7 @@ def upkeep(
     drift: Given | None,
     fresh: Given | None,
     floor: float | str | None = None,
-    every: float | str = 3.0,
+    every: float | str = UPKEEP_EVERY.value,
     buffering: Given | None = None,
     *,
     ceiling: float | str | None = None,

@@ -15,12 +15,11 @@ import numpy as np
 from scipy.special import chdtrc
 from uncertainties.core import Variable
 
-from slurrycalc.data.assumed import LABEL_TEMPERATURE, THERMOMETER
+from slurrycalc.data.assumed import LABEL_TEMPERATURE, STRAIGHTNESS, THERMOMETER
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.checks import drift_error, drift_u
 from slurrycalc.measuring.electrode.indication import reading_errors
 from slurrycalc.measuring.electrode.meter import NEUTRAL, ZERO_CELSIUS, Gain, Meter, junction_error
-from slurrycalc.measuring.electrode.straightness import SIGNIFICANCE
 from slurrycalc.measuring.electrode.temperatures import thermometer_error, unread_temperature
 from slurrycalc.metrology.batch import NO_LOADINGS, Batch, Floats, Indices, Loadings
 from slurrycalc.metrology.line import least_distance
@@ -188,7 +187,7 @@ def _line(points: Sequence[PlainPoint], meter: Meter, u_temperature: float) -> _
     y = np.array([point.shows for point in points]) - zero
     own = from_resolution(meter.least_step.value) ** 2 + meter.own_repeatability.value**2
     a, b, at_x, weight = least_distance(x, y, var_x, np.full(n, own), np.zeros(n))
-    if n > 2 and chdtrc(n - 2, float(weight @ (y - a - b * x) ** 2)) < SIGNIFICANCE:
+    if n > 2 and chdtrc(n - 2, float(weight @ (y - a - b * x) ** 2)) < STRAIGHTNESS.value:
         return None
     mean = weight @ at_x / weight.sum()
     to_slope = weight * (at_x - mean) / (weight @ (at_x - mean) ** 2)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import BUFFER_SPAN
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.indication import Spread, indication, pooled
 from slurrycalc.measuring.electrode.meter import NEUTRAL, Gain, Meter
@@ -17,8 +18,6 @@ from slurrycalc.measuring.electrode.temperatures import Temperatures
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs, Uncertain
 
-LEAST_SPAN = 1.0
-"""Buffers closer together than this fix no slope. [pH]"""
 LOOKS_LIKE_PH = 1.0
 """Readings that all lie this near to their buffer's pH are pH, whatever the meter is said to show. [pH]"""
 
@@ -188,14 +187,14 @@ def check_points(points: Sequence[BufferPoint], meter: Meter, adjacent: bool) ->
         )
     near = list(pairwise(points)) if adjacent else [(points[0], points[-1])]
     for low, high in near:
-        if high.ph.n - low.ph.n < LEAST_SPAN:
+        if high.ph.n - low.ph.n < BUFFER_SPAN.value:
             raise Refusal(
                 f"buffers {low.called} and {high.called} lie only {high.ph.n - low.ph.n:.2f} pH apart, too "
                 "close to fix a slope (1 pH at least); take two such as 4.01 and 7.00."
             )
     falls = meter.shows == "mV"
     for low, high in combinations(points, 2):
-        if high.ph.n - low.ph.n < LEAST_SPAN or (high.y.n < low.y.n if falls else high.y.n > low.y.n):
+        if high.ph.n - low.ph.n < BUFFER_SPAN.value or (high.y.n < low.y.n if falls else high.y.n > low.y.n):
             continue
         way = "does not fall" if falls else "does not rise"
         raise Refusal(

@@ -6,14 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from slurrycalc.measuring.electrode.gathered import LEAST_SPAN, BufferPoint
+from slurrycalc.data.assumed import BUFFER_SPAN, STRAIGHTNESS
+from slurrycalc.measuring.electrode.gathered import BufferPoint
 from slurrycalc.measuring.electrode.meter import Gain
 from slurrycalc.measuring.electrode.response import TwoBufferLine
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.line import Line, straight_line
-
-SIGNIFICANCE = 0.05
-"""Straight buffers are called disputed this often. Common practice."""
 
 
 @dataclass(frozen=True)
@@ -62,11 +60,11 @@ def dispute(points: Sequence[BufferPoint], line: Line, gain: Gain) -> Disputed |
     ----------
     .. [1] ISO/TS 28037:2010, 6.3 and 7.3: chi-squared test of a straight-line calibration function.
     """
-    if line.p_value is None or line.p_value >= SIGNIFICANCE:
+    if line.p_value is None or line.p_value >= STRAIGHTNESS.value:
         return None
     suspects = tuple(_suspect(points, i, gain) for i in range(len(points)))
     cleared = sorted(
-        ((one.p_value, one.buffer) for one in suspects if one.p_value and one.p_value >= SIGNIFICANCE),
+        ((one.p_value, one.buffer) for one in suspects if one.p_value and one.p_value >= STRAIGHTNESS.value),
         reverse=True,
     )
     named = cleared[0][1] if cleared else None
@@ -113,7 +111,7 @@ def two_buffer_lines(points: Sequence[BufferPoint]) -> tuple[TwoBufferLine, ...]
     """
     lines = []
     for low, high in combinations(points, 2):
-        if high.ph.n - low.ph.n >= LEAST_SPAN:
+        if high.ph.n - low.ph.n >= BUFFER_SPAN.value:
             slope = (high.y.n - low.y.n) / (high.x.n - low.x.n)
             lines.append(TwoBufferLine(low.y.n - slope * low.x.n, slope))
     return tuple(lines)

@@ -6,10 +6,8 @@ from fractions import Fraction
 from functools import cache
 from typing import NamedTuple
 
+from slurrycalc.data.assumed import SIMPLE_MEASURE
 from slurrycalc.metrology.units import magnitude
-
-SIMPLE = 0.03
-"""A measure this close, relative, is good enough to be taken in one kind of cup or spoon (our own figure)."""
 
 
 class Measure(NamedTuple):
@@ -56,7 +54,7 @@ def kitchen_measure(volume: float, cup: str = "us") -> Measure:
         return _said(Fraction(round(4 * volume / whole), 4), "cup", whole)
     best, simple = _nearest(single + sums, volume), _nearest(single, volume)
     exact = abs(best.amount - volume) <= _EXACT * volume
-    return best if exact or abs(simple.amount - volume) > SIMPLE * volume else simple
+    return best if exact or abs(simple.amount - volume) > SIMPLE_MEASURE.value * volume else simple
 
 
 def fluid_ounces(volume: float, cup: str = "us") -> Measure:

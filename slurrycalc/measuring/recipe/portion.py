@@ -5,14 +5,12 @@ from __future__ import annotations
 from math import ceil, floor, pi, sqrt
 from typing import NamedTuple
 
-from slurrycalc.data.assumed import BED_SHARE, CONTAINER_FILL, PORE_SPACE, TIP_DEPTH
+from slurrycalc.data.assumed import BED_SHARE, CONTAINER_FILL, ELECTRODE_ROOM, PORE_SPACE, TIP_DEPTH
 from slurrycalc.measuring.recipe.measures import kitchen_measure
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import magnitude
 from slurrycalc.metrology.units.kitchen import cup_size
 
-# An electrode is hardly thinner, with room beside it (from memory). [cm]
-_NARROWEST = 2.0
 # What a slurry may be made of where there is little to take, largest first: all simple to measure.
 _PORTIONS = ("1/2 cup", "1/3 cup", "1/4 cup", "3 tbsp", "2 tbsp", "1 tbsp")
 
@@ -179,7 +177,7 @@ def widest_container(substrate: float, water: float) -> float | None:
     if clear <= 0:
         return None
     width = floor(4 * sqrt(clear / (pi * TIP_DEPTH.value))) / 2
-    return width if width >= _NARROWEST else None
+    return width if width >= ELECTRODE_ROOM.value else None
 
 
 def container_words(least: float, widest: float | None, room: float | None = None, cup: str = "us") -> str:

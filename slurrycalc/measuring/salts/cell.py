@@ -9,6 +9,7 @@ from itertools import pairwise
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import (
+    CELL_FACTOR_OFF,
     CONDUCTIVITY_REPEATABILITY,
     STANDARD_TOLERANCE,
     THERMOMETER,
@@ -26,7 +27,6 @@ from slurrycalc.metrology.units import magnitude
 # A cell that is off by more wants cleaning or another meter (our own limits).
 _FACTORS = (0.7, 1.4)
 _ALMOST = 0.1
-_WORTH_A_WORD = 0.1
 
 
 @dataclass(frozen=True)
@@ -168,7 +168,7 @@ def cell_factor(
     own = repeatability("standard", len(indications))
     factor = linear(0.0, {}) + true * (1.0 + bottle) / (mean * (1.0 + own))
     remarks = []
-    if abs(factor.n - 1.0) > _WORTH_A_WORD:
+    if abs(factor.n - 1.0) > CELL_FACTOR_OFF.value:
         remarks.append(
             Remark(
                 "cell-off",

@@ -14,6 +14,7 @@ from slurrycalc.data.assumed import (
     CONDUCTIVITY_COEFFICIENT,
     SALT_SCATTER,
     SALT_SCATTER_DOF,
+    SOFT_WATER,
 )
 from slurrycalc.data.bands import band_at
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
@@ -36,8 +37,6 @@ from slurrycalc.metrology.uncertain import Uncertain, linear, nameless, rectangu
 Reading: TypeAlias = Any
 """A conductivity as the meter shows it, or a pair (conductivity, temperature)."""
 
-_SOFT = 50.0
-"""Distilled and deionised water conduct less (our own limit, wide). [uS/cm]"""
 
 
 @dataclass(frozen=True)
@@ -216,7 +215,7 @@ def _about(water: UFloat | None, fit: ScatterFit) -> Sequence[Remark]:
                 "none, tap water much.",
             )
         )
-    elif water.n > _SOFT:
+    elif water.n > SOFT_WATER.value:
         remarks.append(
             Remark(
                 "not-distilled",

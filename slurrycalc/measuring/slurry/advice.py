@@ -8,7 +8,7 @@ from typing import Literal
 from scipy.special import ndtri
 from uncertainties import UFloat
 
-from slurrycalc.measuring.electrode.straightness import SIGNIFICANCE
+from slurrycalc.data.assumed import ADVICE_LEAVES, STRAIGHTNESS
 from slurrycalc.measuring.slurry.outlook import Footing, Outlook, another_day, outlook
 from slurrycalc.measuring.wording import count, place, two_figures
 from slurrycalc.metrology.annotate import NumberValue, PHValue
@@ -20,8 +20,6 @@ Action = Literal["slurries", "buffer", "day", "nothing"]
 
 Question = Literal["in range", "above floor"]
 
-WORTH_SAYING = 0.95
-"""An action that leaves more than this part of the half-width is not worth its while (our own figure)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +71,7 @@ def future(footing: Footing, action: Action, n: int, *, on_record: bool = False)
         return outlook(footing, n)
     if action == "buffer" and footing.third_buffer_u is not None:
         # A buffer off the line of the others leaves the calibration disputed.
-        trusted = float(ndtri(1.0 - SIGNIFICANCE / 2.0))
+        trusted = float(ndtri(1.0 - STRAIGHTNESS.value / 2.0))
         return outlook(
             footing,
             0,
@@ -110,7 +108,7 @@ def narrowing(ph: UFloat, scatter_key: str, footing: Footing) -> Advice:
     action = _remedy(rows[0], scatter_key, footing)
     n = 1 if action == "slurries" else 0
     then = now if action == "nothing" else future(footing, action, n).half_width()
-    if then > WORTH_SAYING * now:
+    if then > ADVICE_LEAVES.value * now:
         return Advice("nothing", 0, now, None, _no_remedy(rows[0], now))
     return Advice(action, n, then, None, f"{_phrase(action, footing)} would bring {_narrows(now, then)}.")
 

@@ -10,6 +10,7 @@ from typing import NamedTuple
 from scipy.special import ndtri
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import BUFFER_SPAN
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import buffer_ph
 from slurrycalc.measuring.electrode.calibrating import with_one_more
@@ -31,8 +32,6 @@ SOME = 0.1
 """A buffer so far off the line shows what one off the line does; that grows with it. [pH]"""
 LEAST_MOVE = 1e-3
 """Of what a buffer is off: less than this is no move of a reading."""
-APART = 1.0
-"""A third buffer is no help nearer than this to one that is there. [pH]"""
 
 
 def footing_of(ph: UFloat, fit: ScatterFit, cal: Calibration | None) -> Footing:
@@ -147,7 +146,7 @@ def _third(cal: Calibration) -> _Third | None:
     for label in THIRDS:
         try:
             at = buffer_ph(label, temperature)
-            if min(abs(at - point.ph.n) for point in cal.points) >= APART:
+            if min(abs(at - point.ph.n) for point in cal.points) >= BUFFER_SPAN.value:
                 off = SOME * float(cal._response.gain.at(temperature))
                 on_line, off_line = (with_one_more(cal, label, temperature, by) for by in (0.0, off))
                 return _Third(label, cal._response, on_line, off_line)
