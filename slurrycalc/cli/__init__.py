@@ -23,8 +23,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns
     -------
     int
-        Exit status: 0 done, 1 a result that needs action under ``--strict`` (or a miss of ``verify``), 2 bad
-        input, 3 the record could not be used.
+        Exit status: 0 done, 1 a result that needs action under ``--strict`` (or a miss of ``verify``, or a
+        step that was saved though its result could not be written), 2 bad input, 3 the record could not be
+        used.
     """
     words = list(sys.argv[1:] if argv is None else argv)
     if "_SLURRYCALC_COMPLETE" not in os.environ:

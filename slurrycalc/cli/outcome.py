@@ -37,3 +37,9 @@ class Outcome(Generic[Result_co]):
     """The line that a person leaves with, after everything else."""
     p: float = 0.95
     """Coverage probability of the intervals in the JSON object. [1]"""
+
+    @property
+    def saved(self) -> str | None:
+        """Number of the entry that holds the step, where it is on record."""
+        saved = getattr(self.result, "saved", None)
+        return saved if saved is None or isinstance(saved, str) else saved.id

@@ -81,13 +81,13 @@ def _page(name: str, outcome: Outcome[object]) -> int:
     if outcome.last:
         page.gap()
         page.say(outcome.last)
-    return writing.deliver(page.text())
+    return writing.deliver(page.text(), outcome.saved)
 
 
 def _json(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli import as_json
 
-    return writing.deliver(as_json.envelope(name, outcome, _cautions(name, outcome)))
+    return writing.deliver(as_json.envelope(name, outcome, _cautions(name, outcome)), outcome.saved)
 
 
 def _cautions(name: str, outcome: Outcome[object]) -> tuple[str, ...]:

@@ -89,6 +89,12 @@ def show_undone(page: Page, undone: UndoneTold) -> None:
         page.gap()
         page.say("Stands again:")
         _list(page, undone.came_back)
+    if undone.after:
+        page.gap()
+        page.say(
+            f"{undone.after}, the last entry, is an undo already, so this is the step before it. "
+            f"slurrycalc undo {undone.after} brings back what that one struck out."
+        )
 
 
 def show_fixed(page: Page, fixed: FixedTold) -> None:

@@ -46,6 +46,8 @@ PLAIN = {
 
 CUT_OFF = 2
 """Exit status when the result could not be written."""
+SAVED_UNSEEN = 1
+"""Exit status when it could not be written and the step is on record: 2 promises that nothing was changed."""
 
 
 def spelled(text: str, encoding: str | None) -> str:
@@ -97,33 +99,39 @@ def width() -> int:
     return max(20, shutil.get_terminal_size().columns)
 
 
-def deliver(text: str) -> int:
+def deliver(text: str, saved: str | None = None) -> int:
     """Write a finished text to standard output.
 
     Parameters
     ----------
     text : str
         The whole page or JSON object, line break included.
+    saved : str, optional
+        Number of the entry by which the step is on record, so that nobody enters it twice.
 
     Returns
     -------
     int
-        Exit status: 0, also where the reader of a pipe has closed it, or 2 with a sentence on standard error
-        where the text could not be written.
+        Exit status: 0, also where the reader of a pipe has closed it; where the text could not be written,
+        with a sentence on standard error, 2, or 1 if the step is on record.
     """
     try:
         if sys.stdout is None:
             raise OSError(9, "standard output is closed")
         sys.stdout.write(spelled(text, getattr(sys.stdout, "encoding", None)))
         sys.stdout.flush()
-    except BrokenPipeError:
-        _let_go(sys.stdout)
-        return 0
     except OSError as error:
         if sys.stdout is not None:
             _let_go(sys.stdout)
-        complain(f"The result could not be written ({error.strerror}); give the same line again.")
-        return CUT_OFF
+        gone = isinstance(error, BrokenPipeError)
+        if saved is not None:
+            complain(
+                f"The result could not be written ({error.strerror}), but the step is on record as {saved}: "
+                f"don't give the line again; slurrycalc history {saved} shows it."
+            )
+        elif not gone:
+            complain(f"The result could not be written ({error.strerror}); give the same line again.")
+        return 0 if gone else CUT_OFF if saved is None else SAVED_UNSEEN
     return 0
 
 

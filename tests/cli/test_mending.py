@@ -162,3 +162,22 @@ def test_what_was_struck_out_is_told_with_the_names_that_it_had(run, result, day
     assert everything["4.1"]["text"] == "probe stick in atlas shows 6.5 pH"
     assert everything["4.1"]["struck"] is not None
     assert "without a name" not in run("history", "--all").out
+
+
+def test_an_undo_given_twice_strikes_the_step_before_and_says_so_and_brings_nothing_back(run, result, day):
+    first = result("undo")["undone"]
+    assert (first["struck"][0]["id"], first["after"]) == ("4", None)
+    again = run("undo")
+    assert again.status == 0
+    said = " ".join(again.out.split())
+    assert "5, the last entry, is an undo already, so this is the step before it" in said
+    assert "slurrycalc undo 5 brings back what that one struck out" in said
+    there = told(result)
+    assert there["4"]["struck"] == "struck out by 5"
+    assert there["3"]["struck"] == "struck out by 6"
+    # Only by its own number is an undo undone, and that line given twice is refused.
+    assert [one["id"] for one in result("undo", "5")["undone"]["came_back"]] == ["4"]
+    twice = run("undo", "5")
+    assert twice.status == 2
+    assert "`5` was struck out already, by 7" in twice.err
+    assert told(result)["4"]["struck"] is None

@@ -11,7 +11,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.commands.day import DayRun, of_day
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.prompting import Closed, Terminal, converse, has_terminal
-from slurrycalc.cli.recording import Recording, last_line, present, saved_as
+from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, saved_as
 from slurrycalc.cli.running import INTERRUPTED
 from slurrycalc.cli.writing import complain
 from slurrycalc.day.guided.state import answers_in_words, counted
@@ -36,6 +36,11 @@ class BenchDay:
     """Kept so far."""
     run: DayRun | None
     """Once it is done, as a day from a file has it."""
+
+    @property
+    def saved(self) -> SavedAs | None:
+        """What the day is called once it is on record."""
+        return None if self.run is None else self.run.saved
 
 
 def bench(

@@ -37,6 +37,8 @@ class UndoneTold:
     came_back: tuple[Named, ...]
     """What stands again."""
     why: str | None
+    after: str | None
+    """Number of the last entry, where that is an undo already and the step before it was taken."""
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,8 @@ def undo_entries(
     LogbookFault
         If the file cannot be written.
     """
+    ((last, kind),) = book.rows("SELECT id, kind FROM entry ORDER BY id DESC LIMIT 1") or [(None, None)]
+    after = str(last) if kind == "undo" and what is None and day is None else None
     done = undo(book, now, what, day=day, why=why, keeper=keeper)
     told = _Words(book, (*done.struck, *done.fell, *done.came_back))
     return (
@@ -88,6 +92,7 @@ def undo_entries(
             tuple(map(told.named, done.fell)),
             tuple(map(told.named, done.came_back)),
             why,
+            after,
         ),
         done.saved,
     )
