@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import BinaryIO
 
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -40,10 +41,48 @@ def read_file(name: str, like: str) -> bytes:
     Traceback (most recent call last):
     slurrycalc.metrology.remark.Refusal: `no-such-day.toml` is not there; name a file such as day.toml.
     """
-    path = Path(name)
+    with open_file(name, like) as file:
+        return file.read(LARGEST + 1)
+
+
+@contextmanager
+def open_file(name: str, like: str) -> Iterator[BinaryIO]:
+    """Open a file that somebody named, to read it as a stream.
+
+    Parameters
+    ----------
+    name : str
+        Its path, as typed.
+    like : str
+        A right one, for the sentence.
+
+    Yields
+    ------
+    file
+        Open for reading bytes, from its start as often as wanted.
+
+    Raises
+    ------
+    Refusal
+        If it is not there, is a folder, a pipe or a device, or cannot be read.
+    """
+    with _opened(Path(name), name, like) as file:
+        try:
+            yield file
+        except OSError as error:
+            raise _unreadable(error, name, like) from None
+
+
+def _opened(path: Path, name: str, like: str) -> BinaryIO:
     try:
-        with path.open("rb") as file:
-            return file.read(LARGEST + 1)
+        # Looked at before it is opened: a pipe in which nobody writes would be waited for.
+        if path.exists() and not path.is_file() and not path.is_dir():
+            raise Refusal(
+                f"{quoted(name, 200)} is a pipe or a device, and no file; name a file such as {like}."
+            )
+        return path.open("rb")
+    except Refusal:
+        raise
     except IsADirectoryError:
         raise Refusal(_is_a_folder(path, like)) from None
     except FileNotFoundError:
@@ -51,8 +90,12 @@ def read_file(name: str, like: str) -> bytes:
     except (OSError, ValueError) as error:
         if isinstance(error, PermissionError) and path.is_dir():  # what Windows says of a folder
             raise Refusal(_is_a_folder(path, like)) from None
-        why = getattr(error, "strerror", None) or str(error)
-        raise Refusal(f"{quoted(name, 200)} cannot be read ({why}); name a file such as {like}.") from None
+        raise _unreadable(error, name, like) from None
+
+
+def _unreadable(error: OSError | ValueError, name: str, like: str) -> Refusal:
+    why = getattr(error, "strerror", None) or str(error)
+    return Refusal(f"{quoted(name, 200)} cannot be read ({why}); name a file such as {like}.")
 
 
 def _is_a_folder(path: Path, like: str) -> str:

@@ -205,8 +205,8 @@ def read_text(data: bytes, name: str, begin: str = BEGIN) -> str:
     """
     if len(data) > LARGEST_FILE:
         raise Refusal(
-            f"the file is larger than {LARGEST_FILE // 1_000_000} MB, which no bench day fills; "
-            f"give a worksheet (.toml) or a table (.csv).",
+            f"the file is larger than {LARGEST_FILE // 1_000_000} MB, which no bench day fills; give one "
+            "day, or bring in a table of past readings by slurrycalc import.",
             name,
         )
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):

@@ -28,6 +28,14 @@ from slurrycalc.metrology.remark import Refusal
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """The date that archived files bear, so that the same record gives the same bytes."""
 
+OF_ONE_FILE = frozenset(
+    {
+        *(".csv", ".tsv", ".txt", ".json", ".xls", ".xlsx", ".ods", ".toml"),
+        *(".sqlite", ".sqlite3", ".db", ".gz", ".tar", ".tgz", ".7z", ".rar"),
+    }
+)
+"""Ends of names that nobody gives to a folder."""
+
 
 @dataclass(frozen=True)
 class Exported:
@@ -58,10 +66,16 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
     Raises
     ------
     Refusal
-        If something is there already.
+        If something is there already, or the name is that of a single file.
     LogbookFault
         If it cannot be written.
     """
+    if path.suffix.casefold() in OF_ONE_FILE:
+        bare = quoted(str(path.with_suffix("")), 200)
+        raise Refusal(
+            f"{quoted(str(path), 200)} would be a folder, since the record is many tables; name a folder "
+            f"such as {bare}, or an archive such as {bare[:-1]}.zip`."
+        )
     if path.exists() and not (path.is_dir() and not any(path.iterdir())):
         raise Refusal(f"{quoted(str(path), 200)} is there already; name a file or folder that is not.")
     files, rows = _files(book)

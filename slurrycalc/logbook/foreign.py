@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import csv
 import datetime
-import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import Literal
+from functools import lru_cache
+from itertools import chain, islice
+from typing import BinaryIO, Literal
 
 from slurrycalc.logbook import cells as said
 from slurrycalc.logbook.packages import BadRow
+from slurrycalc.logbook.tables import RowTooLong, delimiter_of, lines, rows
 from slurrycalc.metrology.names import near, plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -23,6 +24,8 @@ COLUMNS = ("date", "ph", "enclosure", "time", "plus_minus", "jar", "spot", "prob
 REQUIRED = ("date", "ph")
 K95 = 1.959963984540054
 """Half-width of a 95 % interval over its standard uncertainty. JCGM 100:2008 (GUM), table G.1."""
+REMEMBERED = 10_000
+"""Texts of a column of which it is remembered what they mean: most come again (our own figure)."""
 Order = Literal["ymd", "dmy", "mdy"]
 
 
@@ -48,23 +51,40 @@ class PastReading:
 
 @dataclass(frozen=True)
 class Foreign:
-    """What a table of past readings holds."""
+    """A table of past readings, which is read from its file each time it is gone through."""
 
     name: str
-    readings: tuple[PastReading, ...]
-    bad: tuple[BadRow, ...]
-    """Rows that cannot be read."""
+    file: BinaryIO
+    order: Order
+    """In which order its dates are written."""
+    columns: Mapping[str, int]
+    """Where each column lies."""
+    width: int
+    """How many columns there are."""
+
+    def __iter__(self) -> Iterator[PastReading | BadRow]:
+        below = islice(_rows(self.file, self.name), 1, None)
+        return (self._read(number, row) for number, row in below)
+
+    def _read(self, number: int, row: list[str]) -> PastReading | BadRow:
+        if len(row) != self.width:
+            return BadRow(self.name, number, f"{len(row)} cells where the header has {self.width}")
+        try:
+            return _reading(number, {key: row[at].strip() for key, at in self.columns.items()}, self.order)
+        except Refusal as refusal:
+            return BadRow(self.name, number, refusal.sentence.rstrip("."))
 
 
 def read_foreign(
-    data: bytes, name: str, columns: Mapping[str, str] | None = None, order: Order | None = None
+    file: BinaryIO, name: str, columns: Mapping[str, str] | None = None, order: Order | None = None
 ) -> Foreign:
-    """Read a table of past readings.
+    """Read a table of past readings, of any size.
 
     Parameters
     ----------
-    data : bytes
-        The whole file: cells parted by commas, semicolons or tabs.
+    file : file
+        Open for reading bytes, and to stay so while its rows are taken: cells parted by commas, semicolons or
+        tabs.
     name : str
         Its name, for sentences about it.
     columns : mapping, optional
@@ -75,7 +95,7 @@ def read_foreign(
     Returns
     -------
     Foreign
-        Its readings, and the rows that cannot be read.
+        Its rows, each a reading or one that cannot be read.
 
     Raises
     ------
@@ -84,63 +104,36 @@ def read_foreign(
 
     Examples
     --------
+    >>> import io
     >>> table = "Date;pH;Case" + chr(10) + "2023-05-04;5,41;atlas" + chr(10)
-    >>> found = read_foreign(table.encode(), "old.csv", {"enclosure": "Case"})
-    >>> found.readings[0].ph, found.readings[0].enclosure
+    >>> found, = read_foreign(io.BytesIO(table.encode()), "old.csv", {"enclosure": "Case"})
+    >>> found.ph, found.enclosure
     (5.41, 'atlas')
     """
-    header, rows = _rows(_text(data, name), name)
+    numbered = _rows(file, name)
+    top, first = next(numbered, None), next(numbered, None)
+    if top is None or first is None:
+        raise Refusal("there is no row under the header.", name)
+    header = [cell.strip() for cell in top[1]]
     at = _places(header, columns or {}, name)
-    bad = [
-        BadRow(name, number, f"{len(row)} cells where the header has {len(header)}")
-        for number, row in rows
-        if len(row) != len(header)
-    ]
-    whole = [(number, row) for number, row in rows if len(row) == len(header)]
-    dates = [row[at["date"]].strip() for _, row in whole]
-    order = _order(dates, name) if order is None else order
-    readings = []
-    for number, row in whole:
-        cells = {key: row[place].strip() for key, place in at.items()}
-        try:
-            readings.append(_reading(number, cells, order))
-        except Refusal as refusal:
-            bad.append(BadRow(name, number, refusal.sentence.rstrip(".")))
-    return Foreign(name, tuple(readings), tuple(sorted(bad, key=lambda one: one.row)))
+    if order is None:
+        whole = (row for _, row in chain([first], numbered) if len(row) == len(header))
+        order = _order((row[at["date"]].strip() for row in whole), name)
+    return Foreign(name, file, order, at, len(header))
 
 
-def _text(data: bytes, name: str) -> str:
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise Refusal("the file is UTF-16 text; save it as UTF-8.", name)
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        line = data.count(b"\n", 0, wrong.start) + 1
-        why = f"byte {data[wrong.start]:#04x} is no UTF-8 text; save the table as CSV in UTF-8."
-        raise Refusal(why, f"{name}, line {line}") from None
-    if not text.strip():
-        raise Refusal("the file is empty; a table has a header and a row a reading.", name)
-    if "\0" in text:
-        raise Refusal("the file holds zero bytes, so it is no text; save the table as CSV in UTF-8.", name)
-    return text
-
-
-def _rows(text: str, name: str) -> tuple[list[str], list[tuple[int, list[str]]]]:
-    """Part a table into its header and its rows, with their numbers."""
-    first = text.lstrip().partition("\n")[0]
-    lines = csv.reader(io.StringIO(text, newline=""), delimiter=max(",;\t", key=first.count), strict=True)
-    found = []
+def _rows(file: BinaryIO, name: str) -> Iterator[tuple[int, list[str]]]:
+    """Give header and rows with their numbers; blank ones are passed over."""
+    parted = rows(lines(file, name), delimiter_of(lines(file, name), name))
     number = 0
     try:
-        for number, row in enumerate(lines, 1):
+        for number, row in enumerate(parted, 1):
             if any(map(str.strip, row)):
-                found.append((number, row))
+                yield number, row
     except csv.Error as wrong:
         raise Refusal(f"the row is no CSV ({wrong}).", f"{name}, row {number + 1}") from None
-    header = [cell.strip() for cell in found[0][1]] if found else []
-    if len(found) < 2:
-        raise Refusal("there is no row under the header.", name)
-    return header, found[1:]
+    except RowTooLong as wrong:
+        raise wrong.at(f"{name}, row {number + 1}") from None
 
 
 def _places(header: Sequence[str], columns: Mapping[str, str], name: str) -> dict[str, int]:
@@ -170,18 +163,20 @@ _DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ](\d{1,2}:\d{2}(?::\d{2})?
 _PARTED = re.compile(r"(\d{1,4})[./-](\d{1,2})[./-](\d{1,4})", re.ASCII)
 
 
-def _order(dates: Sequence[str], name: str) -> Order:
+def _order(dates: Iterable[str], name: str) -> Order:
     """Tell in which order a column writes its dates, if it proves it."""
-    parted = [found for found in map(_PARTED.fullmatch, dates) if found and len(found[1]) < 4]
-    if not parted:
+    first, days_first, months_first = None, False, False
+    for found in map(_PARTED.fullmatch, dates):
+        if found and len(found[1]) < 4:
+            first = first or found[0]
+            days_first |= int(found[1]) > 12
+            months_first |= int(found[2]) > 12
+    if first is None:
         return "ymd"
-    days_first = any(int(found[1]) > 12 for found in parted)
-    months_first = any(int(found[2]) > 12 for found in parted)
     if days_first == months_first:
-        shown = quoted(parted[0][0])
         raise Refusal(
-            f"the date {shown} can be read in two ways, and no other row tells which; say --dates dmy where "
-            "days come first, --dates mdy where months do.",
+            f"the date {quoted(first)} can be read in two ways, and no other row tells which; say "
+            "--order dmy where days come first, --order mdy where months do.",
             name,
         )
     return "dmy" if days_first else "mdy"
@@ -209,7 +204,7 @@ def _reading(number: int, cells: Mapping[str, str], order: Order) -> PastReading
     )
 
 
-@cache
+@lru_cache(maxsize=REMEMBERED)
 def _when(text: str, order: Order) -> tuple[datetime.date, datetime.time | None]:
     found = _DATE.fullmatch(text)
     if found:
@@ -232,7 +227,7 @@ def _date(text: str, year: str, month: str, day: str) -> datetime.date:
         raise Refusal(f"{quoted(text)} is no day of the calendar; write one such as 2024-05-04.") from None
 
 
-@cache
+@lru_cache(maxsize=REMEMBERED)
 def _time(text: str) -> datetime.time:
     try:
         hour, minute, *_ = map(int, text.split(":"))
@@ -241,7 +236,7 @@ def _time(text: str) -> datetime.time:
         raise Refusal(f"{quoted(text)} is no time of day; write one such as 14:30.") from None
 
 
-@cache
+@lru_cache(maxsize=REMEMBERED)
 def _ph(text: str) -> tuple[float, float | None]:
     """Read a pH, with the half-width of its 95 % interval where one stands behind it."""
     for sign in ("±", "+-", "+/-"):
@@ -251,7 +246,7 @@ def _ph(text: str) -> tuple[float, float | None]:
     return magnitude(text, "ph"), None
 
 
-@cache
+@lru_cache(maxsize=REMEMBERED)
 def _half_width(text: str) -> float:
     value = magnitude(text, "number")
     if not 0.0 < value <= 3.0:

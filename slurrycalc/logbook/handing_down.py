@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import datetime
-from collections import Counter
-from collections.abc import Sequence
-from itertools import groupby
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, groupby, islice
 
-from slurrycalc.logbook.foreign import Foreign, PastReading
+from slurrycalc.logbook.faults import translated
+from slurrycalc.logbook.foreign import Foreign
 from slurrycalc.logbook.merging import Imported
 from slurrycalc.logbook.packages import BadRow, BadRows
+from slurrycalc.logbook.pile import Mark, Pile, Piled
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record_within
-from slurrycalc.logbook.refs import When
+from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Things, free_name
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 
-Mark = tuple[str, int | None, float, float | None, str | None]
-"""What tells past readings apart: day, enclosure, pH, u, label."""
+MOST_BAD = 100_000
+"""Rows that are left out and named; a file with more is not the one that was meant (our own figure)."""
+AT_ONCE = 500
+"""Days that are held in memory at a time (our own figure)."""
 
 
 def import_foreign(
@@ -72,33 +76,56 @@ def import_foreign(
     LogbookFault
         If the file cannot be written.
     """
-    with book.transaction():
-        recall = Recall(book, Inputs())
-        step = Step("import", When(now), keeper=keeper, note=foreign.name)
-        found = _Found(recall.things, step, adds, new)
-        stick = None if probe is None else found.thing("probe", probe)
-        bad = list(foreign.bad)
-        rows: list[tuple[PastReading, str]] = []
-        for reading in foreign.readings:
-            try:
-                name = reading.enclosure or enclosure
-                if name is None:
-                    raise Refusal("the row names no enclosure; name one for all by --enclosure.")
-                if reading.day > now.date():
-                    raise Refusal(f"`{reading.day.isoformat()}` lies in the future.")
-                rows.append((reading, found.thing("enclosure", name)))
-            except Refusal as refusal:
-                bad.append(BadRow(foreign.name, reading.row, refusal.sentence.rstrip(".")))
-        bad.sort(key=lambda one: one.row)
-        if bad and not leave_out:
-            raise BadRows(foreign.name, bad)
-        fresh = _without(rows, _there(recall, {uid for _, uid in rows}), recall.things)
-        if not fresh:
-            return Imported(0, len(rows), 0, left_out=tuple(bad))
-        days = _days(fresh, step, stick, now)
-        saved = record_within(book, [step, *days], now, new=True)
-        count = sum(len(each) for one in (step, *days) for each in one.rows.values()) + len(saved)
-        return Imported(len(saved), len(rows) - len(fresh), count, (), saved[0].id, tuple(bad))
+    with translated(book.path), Pile() as pile:
+        bad, places = _piled(pile, foreign, enclosure, now)
+        with book.transaction():
+            recall = Recall(book, Inputs())
+            step = Step("import", When(now), keeper=keeper, note=foreign.name)
+            found = _Found(recall.things, step, adds, new)
+            stick = None if probe is None else found.thing("probe", probe)
+            for place in places:
+                try:
+                    pile.mean(place, found.thing("enclosure", place))
+                except Refusal as refusal:
+                    why = refusal.sentence.rstrip(".")
+                    bad += [BadRow(foreign.name, row, why) for row in pile.rows_of(place)]
+                    _not_too_many(bad, foreign)
+            bad.sort(key=lambda one: one.row)
+            if bad and not leave_out:
+                raise BadRows(foreign.name, bad)
+            pile.there(_there(recall, found.uids.values()))
+            entries, rows, came, saved = _recorded(book, step, pile.fresh(), stick, now)
+            return Imported(entries, pile.counted() - came, rows, (), saved, tuple(bad))
+
+
+def _piled(
+    pile: Pile, foreign: Foreign, enclosure: str | None, now: datetime.datetime
+) -> tuple[list[BadRow], list[str]]:
+    """Pile up the readings of a table; give its bad rows, and what its enclosures are called."""
+    bad: list[BadRow] = []
+    places: dict[str, None] = {}
+    for reading in foreign:
+        if isinstance(reading, BadRow):
+            bad.append(reading)
+        elif (place := reading.enclosure or enclosure) is None:
+            why = "the row names no enclosure; name one for all by --enclosure"
+            bad.append(BadRow(foreign.name, reading.row, why))
+        elif reading.day > now.date():
+            bad.append(BadRow(foreign.name, reading.row, f"`{reading.day.isoformat()}` lies in the future"))
+        else:
+            places[place] = None
+            pile.put(reading, place)
+            continue
+        _not_too_many(bad, foreign)
+    return bad, list(places)
+
+
+def _not_too_many(bad: Sequence[BadRow], foreign: Foreign) -> None:
+    if len(bad) > MOST_BAD:
+        raise Refusal(
+            f"more than {MOST_BAD} rows of {quoted(foreign.name)} cannot be read, so nothing was imported: "
+            f"is it the right file? The first is row {bad[0].row}: {bad[0].text}."
+        )
 
 
 class _Found:
@@ -123,60 +150,54 @@ class _Found:
         return self.uids[key]
 
 
-def _mark(day: str, enclosure: int | None, ph: float, u: float | None, label: str | None) -> Mark:
-    return day, enclosure, ph, u, label
+def _there(recall: Recall, enclosures: Iterable[str]) -> Iterator[Mark]:
+    """Give what was handed down before and stands."""
+    has = recall.stands.has
+    for uid in dict.fromkeys(enclosures):
+        if uid not in recall.things.by_uid:
+            continue
+        for entry, n, jar, *mark in recall.book.connection.execute(
+            "SELECT r.entry, r.n, s.entry, e.day, r.shows, r.u, s.label FROM slurry s "
+            "JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n JOIN entry e ON e.id = r.entry "
+            "WHERE s.enclosure = ? AND r.calibration_entry IS NULL",
+            (recall.things.by_uid[uid].id,),
+        ):
+            if has(entry, n) and has(jar):
+                yield (uid, *mark)
 
 
-def _there(recall: Recall, enclosures: set[str]) -> Counter[Mark]:
-    """Count what was handed down before."""
-    there: Counter[Mark] = Counter()
-    for uid in enclosures & recall.things.by_uid.keys():
-        for row in recall.readings(recall.things.by_uid[uid]).rows:
-            if row.calibration is None:
-                there[_mark(row.day, row.enclosure, row.shows, row.u, row.label)] += 1
-    return there
+def _recorded(
+    book: Logbook, whole: Step, fresh: Iterator[Piled], probe: str | None, now: datetime.datetime
+) -> tuple[int, int, int, Id | None]:
+    """Put readings on record, some days at a time; count entries, rows and readings; name the whole."""
+    first = next(fresh, None)
+    if first is None:
+        return 0, 0, 0, None
+    (saved,) = record_within(book, [whole], now, new=True)
+    entries, rows, came = 1, 1 + sum(map(len, whole.rows.values())), 0
+    days = _days(chain([first], fresh), whole, probe, now)
+    while some := list(islice(days, AT_ONCE)):
+        record_within(book, some, now, new=True)
+        entries += len(some)
+        rows += len(some) + sum(len(each) for one in some for each in one.rows.values())
+        came += sum(len(one.rows["reading"]) for one in some)
+    return entries, rows, came, saved.id
 
 
-def _without(
-    rows: Sequence[tuple[PastReading, str]], there: Counter[Mark], things: Things
-) -> list[tuple[PastReading, str]]:
-    """Leave away what is there already, as often as it is."""
-    fresh = []
-    for reading, uid in rows:
-        known = things.by_uid.get(uid)
-        mark = _mark(
-            reading.day.isoformat(), None if known is None else known.id, reading.ph, reading.u, reading.label
-        )
-        if known is not None and there[mark]:
-            there[mark] -= 1
-        else:
-            fresh.append((reading, uid))
-    return fresh
-
-
-def _days(
-    rows: Sequence[tuple[PastReading, str]], whole: Step, probe: str | None, now: datetime.datetime
-) -> list[Step]:
+def _days(rows: Iterable[Piled], whole: Step, probe: str | None, now: datetime.datetime) -> Iterator[Step]:
     """Make one step of each day, or of each time where times are known."""
     zone = now.tzinfo
     assert zone is not None
-    steps = []
-
-    def moment(row: tuple[PastReading, str]) -> tuple[datetime.date, datetime.time]:
-        return row[0].day, row[0].time or datetime.time.max
-
-    for _, some in groupby(sorted(rows, key=moment), moment):
-        mine = list(some)
-        first = mine[0][0]
-        if first.time is None:
-            when = When.on(first.day, zone)
+    for (on, time), some in groupby(rows, lambda one: (one.day, one.time)):
+        day = datetime.date.fromisoformat(on)
+        if time is None:
+            when = When.on(day, zone)
         else:
-            when = When(datetime.datetime.combine(first.day, first.time, zone))
+            when = When(datetime.datetime.combine(day, datetime.time.fromisoformat(time), zone))
         step = Step("read", when, part_of=whole.uid)
-        for reading, enclosure in mine:
-            jar = step.slurry(enclosure, label=reading.label, spot=reading.spot, note=reading.note)
-            step.reading(jar, None, reading.ph, u=reading.u)
-            if reading.probe is not None:
-                step.probing(reading.probe, probe=probe, enclosure=enclosure, slurry=jar)
-        steps.append(step)
-    return steps
+        for one in some:
+            jar = step.slurry(one.enclosure, label=one.label, spot=one.spot, note=one.note)
+            step.reading(jar, None, one.ph, u=one.u)
+            if one.probe is not None:
+                step.probing(one.probe, probe=probe, enclosure=one.enclosure, slurry=jar)
+        yield step

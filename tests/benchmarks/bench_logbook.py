@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import datetime
+import io
 import random
 import resource
 import statistics
@@ -124,7 +125,9 @@ def main() -> None:
         with open_logbook(folder / "old.sqlite") as book:
             timed(
                 "in, from a foreign table",
-                lambda: import_foreign(book, read_foreign(table.encode(), "old.csv"), NOW, adds=True),
+                lambda: import_foreign(
+                    book, read_foreign(io.BytesIO(table.encode()), "old.csv"), NOW, adds=True
+                ),
                 days * CASES * 2,
             )
 

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
+import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -100,3 +104,99 @@ def test_what_cannot_come_in_is_refused_in_a_sentence(run, tmp_path, monkeypatch
     assert said in ran.err
     assert "Traceback" not in ran.err
     assert ("--order" in ran.err) == ("--order" in words)
+
+
+def long_table(path: Path, last: str) -> None:
+    """Write a table of more than 10 MB; its last row is the only one of its day."""
+    note = "x" * 490
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.write("date,ph,note\n")
+        file.writelines(f"2023-05-{1 + i % 28:02},5.{i % 90 + 10},{note}\n" for i in range(20_500))
+        file.write(f"2023-06-04,{last},\n")
+    assert path.stat().st_size > 10_000_000
+
+
+@pytest.mark.slow
+def test_a_table_of_more_than_10_mb_comes_in_to_its_last_digit(run, tmp_path, logbook):
+    long_table(tmp_path / "old.csv", "6.12")
+    words = ("import", str(tmp_path / "old.csv"), "--enclosure", "atlas", "--new")
+    assert result(run, *words)["entries"] == 1 + 28 + 1
+    with sqlite3.connect(logbook) as book:
+        assert book.execute("SELECT count(*) FROM reading").fetchone() == (20_501,)
+        last = "SELECT shows FROM reading r JOIN entry e ON e.id = r.entry WHERE e.day = '2023-06-04'"
+        assert book.execute(last).fetchall() == [(6.12,)]
+    book.close()
+    assert result(run, *words)["known"] == 20_501
+
+
+def test_a_slip_in_the_last_row_of_more_than_10_mb_keeps_all_of_it_out(run, tmp_path, logbook):
+    run("enclosure", "atlas", "--new")
+    before = logbook.read_bytes()
+    long_table(tmp_path / "old.csv", "61.2")
+    ran = run("import", str(tmp_path / "old.csv"), "--enclosure", "atlas")
+    assert (ran.status, ran.out) == (2, "")
+    assert "old.csv, row 20502" in ran.err
+    assert logbook.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("run", "long.csv", "--buffer", POINTS[0], "--buffer", POINTS[1]),
+        ("compare", "--pairs", "long.csv"),
+        ("trend", "--days", "long.csv"),
+    ],
+)
+def test_what_is_one_day_is_refused_where_it_has_more_than_10_mb(run, tmp_path, monkeypatch, words):
+    monkeypatch.chdir(tmp_path)
+    long_table(Path("long.csv"), "6.12")
+    ran = run(*words)
+    assert (ran.status, ran.out) == (2, "")
+    assert "long.csv: the file is larger than 10 MB" in ran.err
+    assert "slurrycalc import" in ran.err
+
+
+NO_FILES = [
+    ("import", "{}"),
+    ("import", "{}.zip"),
+    ("import", "{}.json"),
+    ("run", "{}.csv", "--buffer", POINTS[0], "--buffer", POINTS[1]),
+    ("run", "{}.toml"),
+    ("compare", "--pairs", "{}"),
+    ("trend", "--days", "{}"),
+]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes with names, and devices as files, are of these systems")
+@pytest.mark.parametrize("what", ["pipe", "device"])
+@pytest.mark.parametrize("words", NO_FILES, ids=lambda words: " ".join(words[:2]))
+def test_a_pipe_or_a_device_is_refused_at_once(tmp_path, what, words):
+    name = next(word for word in words if "{}" in word).format("odd")
+    if what == "pipe":
+        os.mkfifo(tmp_path / name)
+    else:
+        (tmp_path / name).symlink_to("/dev/zero")
+    program = [sys.executable, "-m", "slurrycalc", *(word.format("odd") for word in words)]
+    ran = subprocess.run(program, cwd=tmp_path, capture_output=True, text=True, timeout=60, check=False)
+    assert (ran.returncode, ran.stdout) == (2, "")
+    assert f"`{name}` is a pipe or a device, and no file" in ran.stderr
+    assert len(ran.stderr.splitlines()) == 1
+
+
+def test_a_name_of_one_file_is_not_made_a_folder(run, day, tmp_path):
+    ran = run("export", str(tmp_path / "kept.csv"))
+    assert (ran.status, ran.out) == (2, "")
+    assert f"`{tmp_path / 'kept.csv'}` would be a folder" in ran.err
+    assert f"an archive such as `{tmp_path / 'kept'}.zip`" in ran.err
+    assert list(tmp_path.iterdir()) == []
+    # A full stop within a name is no end of it.
+    assert run("export", str(tmp_path / "spring.2024")).status == 0
+
+
+def test_dates_that_can_be_read_in_two_ways_name_the_option_that_tells(run, tmp_path):
+    (tmp_path / "old.csv").write_text("date,ph\n03/04/2023,5.41\n", encoding="utf-8")
+    words = ("import", str(tmp_path / "old.csv"), "--enclosure", "atlas", "--new")
+    refused = run(*words)
+    assert refused.status == 2
+    assert "--order dmy" in refused.err
+    assert run(*words, "--order", "dmy").status == 0

@@ -401,7 +401,7 @@ NAMES = {"enclosure": "case", "note": "Remark"}
 
 
 def old(text: str = OLD, columns: dict[str, str] = NAMES, order: str | None = None) -> Foreign:
-    return read_foreign(text.encode(), "old.csv", columns, order)  # type: ignore[arg-type]
+    return read_foreign(io.BytesIO(text.encode()), "old.csv", columns, order)  # type: ignore[arg-type]
 
 
 def test_past_readings_come_in_under_named_columns(book: Logbook) -> None:
@@ -515,7 +515,7 @@ def test_a_table_that_cannot_be_read_is_refused(text: str, columns: dict[str, st
 def test_a_column_of_dates_tells_its_own_order_if_it_can() -> None:
     def days(text: str, order: str | None = None) -> list[str]:
         table = "date,ph\n" + "".join(f"{day},5.4\n" for day in text.split())
-        return [reading.day.isoformat() for reading in old(table, {}, order).readings]
+        return [reading.day.isoformat() for reading in old(table, {}, order)]
 
     assert days("03/04/2023 13/04/2023") == ["2023-04-03", "2023-04-13"]
     assert days("03/04/2023 04/13/2023") == ["2023-03-04", "2023-04-13"]
@@ -529,7 +529,7 @@ def test_a_column_of_dates_tells_its_own_order_if_it_can() -> None:
 def test_any_bytes_are_read_or_refused(data: bytes) -> None:
     said = ""
     try:
-        read_foreign(data, "x.csv", {})
+        list(read_foreign(io.BytesIO(data), "x.csv", {}))
     except Refusal as refusal:
         said = refusal.sentence
     assert "\n" not in said

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, BinaryIO
 
 from typer import Argument, Option
 
 from slurrycalc.cli import names, options
-from slurrycalc.cli.files import read_file
+from slurrycalc.cli.files import open_file
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, present
 from slurrycalc.cli.words import option
@@ -126,27 +126,29 @@ def import_(
     from slurrycalc.logbook.store import open_logbook
 
     where, source = Recording(logbook=logbook).path, Path(path)
-    if not source.exists():
-        read_file(path, "reading-room.zip")  # which refuses it, and guesses at what was meant
     if is_package(source):
+        if not source.is_dir():
+            with open_file(path, "reading-room.zip"):
+                pass  # what is no file is refused, with a guess at what was meant
         if columns or order or leave_out or enclosure or probe:
             raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
         with open_logbook(where) as book:
             done = import_package(book, source, present())
     else:
-        foreign = _foreign(path, columns, order)
-        with open_logbook(where) as book:
-            done = import_foreign(
-                book,
-                foreign,
-                present(),
-                enclosure=enclosure,
-                probe=probe,
-                adds=new,
-                new=new,
-                leave_out=leave_out,
-                keeper=by,
-            )
+        with open_file(path, "old.csv") as file:
+            foreign = _foreign(file, source.name, columns, order)
+            with open_logbook(where) as book:
+                done = import_foreign(
+                    book,
+                    foreign,
+                    present(),
+                    enclosure=enclosure,
+                    probe=probe,
+                    adds=new,
+                    new=new,
+                    leave_out=leave_out,
+                    keeper=by,
+                )
     renamed = tuple(NewName(one.kind, one.name, one.now) for one in done.renamed)
     saved = None if done.saved is None else str(done.saved)
     left_out = tuple(str(row) for row in done.left_out)
@@ -154,15 +156,14 @@ def import_(
     return Outcome(result, lambda page: _show(page, result))
 
 
-def _foreign(path: str, columns: str | None, order: str | None) -> Foreign:
+def _foreign(file: BinaryIO, name: str, columns: str | None, order: str | None) -> Foreign:
     from slurrycalc.logbook.foreign import read_foreign
 
-    data = read_file(path, "old.csv")
     with option("--columns"):
         pairs = dict(_pair(text) for text in columns.split(",")) if columns else None
     with option("--order"):
         written = _order(order)
-    return read_foreign(data, Path(path).name, pairs, written)
+    return read_foreign(file, name, pairs, written)
 
 
 def _pair(text: str) -> tuple[str, str]:
