@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import contextlib
 import json
 import os
 import re
-import sys
 from datetime import date
 
 import pytest
@@ -15,6 +13,7 @@ from slurrycalc.day.guided.journal import Journal
 from slurrycalc.deciding.bands import banding, dilution
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.measuring.salts import cell_factor, salts
+from tests.cli.terminals import Terminal
 
 JARS = ("0.85mS/cm@21C", "0.93mS/cm@21C")
 WATER = ("--blank", "6uS/cm@21C")
@@ -243,21 +242,11 @@ def test_where_somebody_can_answer_a_unit_off_by_a_thousand_is_asked_about(
     typed, question, answer, status, says, room
 ):
     before = room.read_bytes()
-    pty = pytest.importorskip("pty", reason="needs a pseudo-terminal")
-    pid, channel = pty.fork()
-    if pid == 0:
-        line = [sys.executable, "-m", "slurrycalc", "salts", f"{typed}@21C", *ATLAS]
-        os.execve(sys.executable, line, {**os.environ, "COLUMNS": "80"})
-    said = b""
-    while b"[Y/n]" not in said:
-        said += os.read(channel, 4096)
-    assert question in " ".join(said.decode().split())
-    os.write(channel, answer.encode())
-    rest = b""
-    # A terminal that was closed is an error to read on Linux, and an end elsewhere.
-    with contextlib.suppress(OSError):
-        while some := os.read(channel, 4096):
-            rest += some
-    assert os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]) == status
-    assert says in rest.decode()
+    pytest.importorskip("pty", reason="needs a pseudo-terminal")
+    terminal = Terminal(("salts", f"{typed}@21C", *ATLAS), {**os.environ, "COLUMNS": "80"})
+    terminal.until(r"\[Y/n\]")
+    assert question in " ".join(terminal.screen.split())
+    terminal.type(answer)
+    assert terminal.end() == status
+    assert says in terminal.screen
     assert (room.read_bytes() == before) is (status != 0)

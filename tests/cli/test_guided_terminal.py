@@ -7,7 +7,6 @@ import json
 import os
 import random
 import re
-import select
 import signal
 import subprocess
 import sys
@@ -19,20 +18,19 @@ from typing import Any
 
 import pytest
 
-pty = pytest.importorskip("pty", reason="needs a pseudo-terminal")
-import fcntl  # noqa: E402
-import struct  # noqa: E402
-import termios  # noqa: E402
+pytest.importorskip("pty", reason="needs a pseudo-terminal")
+import fcntl
+import struct
+import termios
 
-from slurrycalc.data.shipped import shipped  # noqa: E402
-from slurrycalc.day.guided import Answer  # noqa: E402
-from slurrycalc.day.guided.journal import Journal  # noqa: E402
-from slurrycalc.logbook.sessions import open_session  # noqa: E402
-from slurrycalc.logbook.store import open_logbook  # noqa: E402
+from slurrycalc.data.shipped import shipped
+from slurrycalc.day.guided import Answer
+from slurrycalc.day.guided.journal import Journal
+from slurrycalc.logbook.sessions import open_session
+from slurrycalc.logbook.store import open_logbook
+from tests.cli.terminals import PATIENCE, Terminal
 
 pytestmark = pytest.mark.slow
-PATIENCE = 60.0
-"""A busy machine takes its time. [s]"""
 PROMPT = re.compile(r"> $")
 CUPS = ("A1", "A2", "B1", "B2", "C1", "C2")
 CASES = ("window", "window", "stairs", "stairs", "atlas", "atlas")
@@ -56,33 +54,15 @@ DAY = [
 """A whole first day: what is asked, what is typed, what it is kept under."""
 
 
-class Terminal:
-    """The real program at a terminal of its own."""
+class Bench(Terminal):
+    """The guided day at a terminal of its own."""
 
-    def __init__(self, logbook: Path, *words: str, columns: int = 80, **environment: str) -> None:
-        self.screen = ""
-        self.pid, self.channel = pty.fork()
-        if self.pid == 0:
-            clean = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")}
-            fcntl.ioctl(1, termios.TIOCSWINSZ, struct.pack("HHHH", 40, columns, 0, 0))
-            os.execve(
-                sys.executable,
-                [sys.executable, "-m", "slurrycalc", "bench", *words],
-                clean | {"TERM": "xterm", "SLURRYCALC_LOGBOOK": str(logbook)} | environment,
-            )
-
-    def look(self, seconds: float = 0.0) -> bool:
-        """Take in what was written; False once the program let go of the terminal."""
-        while select.select([self.channel], [], [], seconds)[0]:
-            try:
-                some = os.read(self.channel, 65536)
-            except OSError:
-                return False
-            if not some:
-                return False
-            self.screen += some.decode()
-            seconds = 0.0
-        return True
+    def __init__(
+        self, logbook: Path, *words: str, columns: int = 80, out: Path | None = None, **environment: str
+    ) -> None:
+        clean = {k: v for k, v in os.environ.items() if k not in ("COLUMNS", "LINES", "NO_COLOR")}
+        clean |= {"TERM": "xterm", "SLURRYCALC_LOGBOOK": str(logbook)} | environment
+        super().__init__(("bench", *words), clean, columns=columns, out=out)
 
     def wait(self, pattern: str = "") -> str:
         """Wait for a prompt whose last line fits, and give everything since the last one."""
@@ -97,42 +77,11 @@ class Terminal:
         """The question that is open, which may be broken into lines."""
         return " ".join(self.screen.replace("\r", "").rsplit("> ", 2)[-2].split("\n")[-3:])
 
-    def type(self, text: str) -> None:
-        """Type without looking."""
-        os.write(self.channel, text.encode())
-
     def say(self, line: str, pattern: str = "") -> str:
         """Type a line, and wait for the next question."""
         self.screen += "\0"  # The old prompt counts no more.
         self.type(f"{line}\n")
         return self.wait(pattern)
-
-    def end(self) -> int:
-        """Wait until the program ends, and give its exit status."""
-        limit = time.monotonic() + PATIENCE
-        while self.look(0.1):
-            assert time.monotonic() < limit, f"it goes on:\n{self.screen[-3000:]}"
-        return self.gone()
-
-    def kill(self) -> None:
-        """Kill it as the machine's end would, and see what it had written by then."""
-        os.kill(self.pid, signal.SIGKILL)
-        while self.look(0.2):
-            pass
-        self.gone()
-
-    def gone(self) -> int:
-        if not self.pid:
-            return 0
-        _, status = os.waitpid(self.pid, 0)
-        self.pid = 0
-        os.close(self.channel)
-        return os.waitstatus_to_exitcode(status)
-
-    def shut(self) -> None:
-        if self.pid:
-            os.kill(self.pid, signal.SIGKILL)
-            self.gone()
 
 
 @pytest.fixture
@@ -141,10 +90,10 @@ def logbook(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def table(logbook: Path) -> Iterator[type[Terminal]]:
-    opened: list[Terminal] = []
+def table(logbook: Path) -> Iterator[type[Bench]]:
+    opened: list[Bench] = []
 
-    class Here(Terminal):
+    class Here(Bench):
         def __init__(self, *words: str, columns: int = 80, **environment: str) -> None:
             super().__init__(logbook, *words, columns=columns, **environment)
             opened.append(self)
@@ -163,7 +112,7 @@ def marks(logbook: Path) -> dict[str, object]:
     return {} if found is None else {mark.key: mark.value for mark in found.marks}
 
 
-def answer(terminal: Terminal, first: int = 0, last: int = len(DAY)) -> None:
+def answer(terminal: Bench, first: int = 0, last: int = len(DAY)) -> None:
     """Answer questions from one to another; the last one is typed and not waited for."""
     for n in range(first, last):
         question, line, _ = DAY[n]
@@ -238,7 +187,7 @@ def test_twenty_kills_lose_no_answer_that_the_next_question_followed(tmp_path):
             at_the_end += asked >= len(DAY) - 1
             first = open_question(logbook, asked)
         if first is not None:
-            terminal = Terminal(logbook)
+            terminal = Bench(logbook)
             answer(terminal, first)
             assert terminal.end() == 0
             assert "Saved as" in terminal.screen
@@ -253,7 +202,7 @@ def test_twenty_kills_lose_no_answer_that_the_next_question_followed(tmp_path):
 
 def kill_somewhere(logbook: Path, first: int, draw: random.Random) -> int:
     """Answer a few questions, kill the program while it keeps one, and tell which was asked last."""
-    terminal = Terminal(logbook)
+    terminal = Bench(logbook)
     terminal.wait(DAY[first][0])
     last = min(first + draw.randint(0, 4), len(DAY) - 1)
     for n in range(first, last):
@@ -277,6 +226,15 @@ def open_question(logbook: Path, asked: int) -> int | None:
     return next(n for n, (_, _, key) in enumerate(DAY) if key not in found)
 
 
+@pytest.fixture(params=[signal.SIG_DFL, signal.SIG_IGN], ids=["", "where it was ignored"])
+def inherited(request: pytest.FixtureRequest) -> Iterator[None]:
+    """What these tests were started under, as a shell's background job is."""
+    before = signal.signal(signal.SIGINT, request.param)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("inherited")
 def test_ctrl_c_says_what_is_kept_and_how_to_go_on(table, logbook):
     terminal = table()
     answer(terminal, 0, 6)
@@ -308,10 +266,7 @@ def test_a_closed_terminal_keeps_everything(table, logbook):
     terminal = table()
     answer(terminal, 0, 6)
     terminal.wait("call this probe")
-    os.close(terminal.channel)
-    _, status = os.waitpid(terminal.pid, 0)
-    terminal.pid = 0
-    assert os.waitstatus_to_exitcode(status) != 0
+    assert terminal.hang_up() != 0
     assert marks(logbook)["probe A1"] == 5.7
 
 
@@ -350,27 +305,16 @@ def test_a_terminal_without_utf_8_gets_plain_spellings(table, logbook):
 
 
 def test_the_result_alone_goes_to_standard_output(table, logbook, tmp_path):
-    terminal = Terminal(logbook)
+    terminal = table()
     answer(terminal, 0, len(DAY) - 1)
     terminal.wait("Enter ends")
     terminal.type("q\n")
     terminal.end()
     result = tmp_path / "day.json"
-    pid, channel = pty.fork()
-    if pid == 0:
-        os.dup2(os.open(result, os.O_WRONLY | os.O_CREAT), 1)
-        os.execve(
-            sys.executable,
-            [sys.executable, "-m", "slurrycalc", "bench", "--json"],
-            os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
-        )
-    shown = b""
-    while b"goes back. >" not in shown:
-        shown += os.read(channel, 4096)
-    os.write(channel, b"\n")
-    _, status = os.waitpid(pid, 0)
-    os.close(channel)
-    assert os.waitstatus_to_exitcode(status) == 0
+    again = table("--json", out=result)
+    again.wait("goes back")
+    again.type("\n")
+    assert again.end() == 0
     written = json.loads(result.read_text())
     assert written["command"] == "bench"
     assert written["result"]["state"] == "done"
@@ -397,14 +341,19 @@ def test_without_a_terminal_nothing_is_asked_and_run_is_named(logbook, streams):
 
 def test_it_rings_when_the_first_jar_has_settled(table, logbook):
     meter = next(n for n, (_, _, key) in enumerate(DAY) if key == "buffers at")
+    begun = time.monotonic()
     terminal = table()
+    terminal.wait("Which enclosures")
+    takes = time.monotonic() - begun
     answer(terminal, 0, meter)
     terminal.wait("Temperature of the buffers")
     terminal.type("q\n")
     assert terminal.end() == 0
-    # As if the last jar alone had been stirred, 29 minutes and 57 seconds ago.
+    # As if the last jar alone had been stirred, and lacked of its 30 minutes a little more than the program
+    # takes to come back to it, however fast the machine is just now.
+    lacks = datetime.timedelta(seconds=min(3.0 + 3.0 * takes, 40.0))
     now = datetime.datetime.now(datetime.UTC).astimezone()
-    stirred = (now - datetime.timedelta(minutes=29, seconds=57)).isoformat()
+    stirred = (now - datetime.timedelta(minutes=30) + lacks).isoformat()
     with open_logbook(logbook) as book:
         journal = Journal(book)
         for cup in CUPS[:5]:
