@@ -53,7 +53,7 @@ def test_the_first_block_is_the_two_set_up_lines() -> None:
     lines = first.group(1).splitlines()
     assert len(lines) == 2
     assert lines[0].endswith("slurrycalc run examples/reading-room.toml --try")
-    assert lines[1].endswith("pytest")
+    assert lines[1].endswith("pytest -n auto")
 
 
 def test_the_python_example_runs() -> None:
