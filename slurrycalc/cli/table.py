@@ -68,8 +68,8 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
         },
     },
     "Trust": {
-        "checking": {"verify": "Recompute every published check value on this machine."},
-        "example": {"demo": "Show the whole job on an invented reading-room."},
+        "checking": {"verify": "Recompute the check values on this machine, each beside its source."},
+        "example": {"demo": "Show one bench day of an invented reading-room, in five steps."},
     },
 }
 

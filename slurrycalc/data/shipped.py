@@ -1,4 +1,4 @@
-"""Files that travel with the package: the examples and the published check values."""
+"""Files that travel with the package: the examples and the check values."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The published check values, recomputed on this machine by the product's own code."""
+"""The check values, recomputed on this machine by the product's own code."""
 
 from slurrycalc.verify.run import CheckResult, load_entries, run_checks
 

@@ -8,9 +8,7 @@ from typing import Any
 
 from uncertainties import ufloat
 
-from slurrycalc.data.bands import bands
 from slurrycalc.deciding.agree import agree
-from slurrycalc.deciding.bands import banding
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange import exchange
 from slurrycalc.deciding.trend import trend
@@ -30,14 +28,6 @@ def conductivity_25(given: Inputs) -> Got:
     return {"conductivity_25": [salts([(float(reading), float(at))], cell).ec.n for reading, at in both]}
 
 
-def salt_bands(given: Inputs) -> Got:
-    """Say where each band begins, by looking a hair below and above its edge."""
-    begins = {row.name: row.low for row in bands()}
-    edges = [begins[name] for name in given["band"]]
-    seen = [banding(edge + 1e-6).band == name for edge, name in zip(edges, given["band"], strict=True)]
-    return {"from": [edge / 1000.0 if right else None for edge, right in zip(edges, seen, strict=True)]}
-
-
 def e_n_score(given: Inputs) -> Got:
     """Compare two results of one substrate."""
     found = agree(
@@ -55,15 +45,16 @@ def exchanged(given: Inputs) -> Got:
 
 
 def steady_low(given: Inputs) -> Got:
-    """Step through an upkeep to its steady bed, and plan the one that just holds that."""
-    got: Got = {"low": [], "fraction": []}
-    for r in given["buffering"]:
-        way = Way(given["fresh"], given["fresh"], given["drift"] * given["every"])
-        low = worst(way, given["fraction"], [r], STEADY)[-1]
-        plan = upkeep(given["drift"], given["fresh"], low, given["every"], r)
-        got["low"].append(low)
-        got["fraction"].append(plan.fraction)
-    return got
+    """Step through an upkeep to its steady bed."""
+    way = Way(given["fresh"], given["fresh"], given["drift"] * given["every"])
+    return {"low": [worst(way, given["fraction"], [r], STEADY)[-1] for r in given["buffering"]]}
+
+
+def upkeep_part(given: Inputs) -> Got:
+    """Plan the upkeep that just holds each limit."""
+    both = zip(given["floor"], given["buffering"], strict=True)
+    plans = (upkeep(given["drift"], given["fresh"], low, given["every"], r) for low, r in both)
+    return {"fraction": [plan.fraction for plan in plans]}
 
 
 def through_time(given: Inputs) -> Got:
@@ -92,7 +83,7 @@ DECISIONS: dict[str, Callable[[Inputs], Got]] = {
     "conductivity_25": conductivity_25,
     "e_n_score": e_n_score,
     "exchange": exchanged,
-    "salt_bands": salt_bands,
     "through_time": through_time,
-    "upkeep": steady_low,
+    "steady_low": steady_low,
+    "upkeep_part": upkeep_part,
 }

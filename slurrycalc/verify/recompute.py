@@ -7,21 +7,20 @@ is keyed by the names under the entry's ``expected``; a list runs along one of t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from math import inf, nan, sqrt
+from math import inf, sqrt
 from typing import Any
 
 import numpy as np
 from scipy.special import chdtr
 from uncertainties import UFloat, ufloat
 
-from slurrycalc.deciding.judgement import judge
 from slurrycalc.measuring.electrode import Meter, calibrate, nernst_slope
-from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.probe.limits import classic_limits
 from slurrycalc.measuring.recipe import ratio as slurry_ratio
-from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
+from slurrycalc.measuring.slurry.duplicates import beyond, limit
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.line import straight_line
@@ -42,24 +41,16 @@ def nernst(given: Inputs) -> Got:
     return {"slope": [nernst_slope(temperature) for temperature in given["temperature"]]}
 
 
-def buffer(given: Inputs) -> Got:
-    """Read a buffer back from a meter that was calibrated in it and in another.
-
-    The electrode is an ideal one with an offset, whose millivolts follow from the pH; what comes back has
-    gone through the table, the fit and the inverse, at the buffer's own temperature.
-    """
-    return {"ph": [_read_back(given["label"], given["other"], at) for at in given["temperature"]]}
-
-
-def _read_back(label: str, other: str, temperature: float) -> float:
-    bottles = ((label, temperature), (other, 25.0))
-    points = [(name, _ideal_millivolts(buffer_ph(name, at), at), at) for name, at in bottles]
-    calibration = calibrate(points, meter=Meter("mV"))
-    return float(calibration.ph(points[0][1], temperature).n)
-
-
-def _ideal_millivolts(ph: float, temperature: float) -> float:
-    return 5.0 - nernst_slope(temperature) * (ph - 7.0)
+def electrode(given: Inputs) -> Got:
+    """Calibrate in two buffers at each temperature, and read a slurry there."""
+    first, second = given["labels"]
+    columns = (given[name] for name in ("first", "second", "reading", "temperature"))
+    got: Got = {"ph": [], "efficiency": []}
+    for one, other, reading, at in zip(*columns, strict=True):
+        calibration = calibrate([(first, one, at), (second, other, at)], meter=Meter("mV"))
+        got["ph"].append(calibration.ph(reading, at).n)
+        got["efficiency"].append(_value(calibration.efficiency))
+    return got
 
 
 def chain(given: Inputs) -> Got:
@@ -101,43 +92,6 @@ def ratio(given: Inputs) -> Got:
 
 
 # --- Ranges and limits ---
-
-
-def judgement_edges(given: Inputs) -> Got:
-    """Find by halving where the answers of `judge` turn."""
-    u = given["standard_uncertainty"]
-
-    def in_range(ph: float) -> bool:
-        return judge(ufloat(ph, u)).in_range.state == "yes"
-
-    def above_floor(ph: float) -> bool:
-        return judge(ufloat(ph, u)).above_floor.state == "yes"
-
-    return {
-        "low": _edge(in_range, 3.0, 6.0),
-        "high": _edge(in_range, 8.0, 6.0),
-        "floor": _edge(above_floor, 3.0, 6.0),
-    }
-
-
-def _edge(holds: Callable[[float], bool], outside: float, inside: float) -> float:
-    """Find where an answer turns between two numbers; nan if it is the same on both."""
-    if holds(outside) or not holds(inside):
-        return nan
-    while abs(inside - outside) > 1e-8:
-        middle = (inside + outside) / 2
-        inside, outside = (middle, outside) if holds(middle) else (inside, middle)
-    return (inside + outside) / 2
-
-
-def duplicate_limit(given: Inputs) -> Got:
-    """Find by halving how far apart duplicates may lie before it is said."""
-    middle = given["middle"]
-
-    def kept(width: float) -> bool:
-        return duplicate_remark([middle - width / 2, middle + width / 2]) is None
-
-    return {"limit": _edge(kept, 1.0, 0.0)}
 
 
 def duplicate_chance(given: Inputs) -> Got:
@@ -281,18 +235,16 @@ def _value(x: float | UFloat) -> float:
 
 CALCULATORS: dict[str, Callable[[Inputs], Got]] = {
     "amounts": amounts,
-    "buffer": buffer,
     "chain": chain,
     "conformance": conformance,
     "counts": counts,
     "coverage_factor": coverage_factor,
     "critical_range": critical_range,
     "duplicate_chance": duplicate_chance,
-    "duplicate_limit": duplicate_limit,
     "effective_dof": effective_dof,
+    "electrode": electrode,
     "half_width": normal_and_t,
     "informative_mean": informative_mean,
-    "judgement_edges": judgement_edges,
     "limits_of_agreement": limits_of_agreement,
     "nernst": nernst,
     "ordinary_line": ordinary_line,

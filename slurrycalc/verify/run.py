@@ -19,7 +19,7 @@ Entry = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class CheckResult:
-    """One number of one entry, as published and as recomputed here."""
+    """One number of one entry, as its source says and as recomputed here."""
 
     id: str
     """The entry's name."""
@@ -28,6 +28,7 @@ class CheckResult:
     expected: float | None
     got: float | None
     tolerance: float | None
+    """How far the two may lie apart, in the number's unit."""
     unit: str
     status: Status
     source: str

@@ -16,6 +16,38 @@ from slurrycalc.metrology.uncertain import Inputs
 PRIMARY = [("4.01", 4.005, 4.022), ("6.86", 6.865, 6.841), ("9.18", 9.180, 9.088)]
 
 
+# Typed once more, from the source and not from the table: temperature [degC] and pH. The source as above; for
+# 7.00 values typical of such bottles (common practice).
+TYPED = {
+    "4.01": {
+        0: 4.000, 5: 3.998, 10: 3.997, 15: 3.998, 20: 4.000, 25: 4.005,
+        30: 4.011, 35: 4.018, 37: 4.022, 40: 4.027, 50: 4.050,
+    },
+    "6.86": {
+        0: 6.984, 5: 6.951, 10: 6.923, 15: 6.900, 20: 6.881, 25: 6.865,
+        30: 6.853, 35: 6.844, 37: 6.841, 40: 6.838, 50: 6.833,
+    },
+    "9.18": {
+        0: 9.464, 5: 9.395, 10: 9.332, 15: 9.276, 20: 9.225, 25: 9.180,
+        30: 9.139, 35: 9.102, 37: 9.088, 40: 9.068, 50: 9.011,
+    },
+    "10.01": {
+        0: 10.317, 5: 10.245, 10: 10.179, 15: 10.118, 20: 10.062, 25: 10.012,
+        30: 9.966, 40: 9.889, 50: 9.828,
+    },
+    "7.00": {
+        0: 7.118, 5: 7.087, 10: 7.059, 15: 7.036, 20: 7.016, 25: 7.000,
+        30: 6.987, 35: 6.977, 40: 6.970, 50: 6.964,
+    },
+}  # fmt: skip
+
+
+def test_each_row_of_a_table_is_what_was_typed_once_more_from_its_source() -> None:
+    assert {
+        label: {row.temperature: row.ph for row in table.rows} for label, table in tables().items()
+    } == TYPED
+
+
 @pytest.mark.parametrize(("label", "at_25", "at_37"), PRIMARY)
 def test_primary_standards_have_their_published_ph(label: str, at_25: float, at_37: float) -> None:
     assert buffer_ph(label) == at_25

@@ -1,14 +1,15 @@
-"""Trust: the published check values, recomputed here."""
+"""Trust: the check values, recomputed here."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Final
 
 from typer import Option
 
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.data.assumed import Known, from_where
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.verify import CheckResult, run_checks
 
@@ -16,41 +17,71 @@ if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
 
 
+MEANS: Final[dict[Known, str]] = {
+    "published": "printed in the source that is named",
+    "computed": "by other means than slurrycalc's own, which the source names",
+    "common practice": "facts of the trade without a source",
+    "memory": "recalled, and not looked up in the source that is named",
+}
+
+
+@dataclass(frozen=True)
+class KnownAlike:
+    """How many numbers that are known in one way agree."""
+
+    known: Known
+    agreed: int
+    missed: int
+    not_run: int
+    """Entries that can't be run here."""
+
+
 @dataclass(frozen=True)
 class Verification:
-    """Every check value, as published and as recomputed on this machine."""
+    """Every check value, as it stands and as recomputed on this machine."""
 
     agreed: int
     missed: int
     not_run: int
+    known: tuple[KnownAlike, ...]
+    """The same, apart by how the numbers are known."""
     checks: tuple[CheckResult, ...]
 
 
 def verify(
     every: Annotated[bool, Option("--every", help="Show each number, not only each check.")] = False,
 ) -> Outcome[Verification]:
-    """Recompute every published check value on this machine.
+    """Recompute the check values on this machine, each beside its source.
 
     slurrycalc verify
     slurrycalc verify --every
 
-    Each number is computed by the same code that computes yours, from the inputs that its source gives, and
-    held against what the source printed. Exit status 1 on a miss.
+    Each number is computed by the same code that computes yours, from the inputs of its check. Numbers that
+    are published, computed by other means, common practice or from memory are counted apart; what can't be
+    run here is named. Exit status 1 on a miss.
     """
     checks = run_checks()
     agreed, misses, not_run = (
         [check for check in checks if check.status == status] for status in ("pass", "miss", "not run")
     )
-    result = Verification(len(agreed), len(misses), len(not_run), checks)
+    apart = tuple(_alike(known, checks) for known in MEANS)
+    result = Verification(len(agreed), len(misses), len(not_run), apart, checks)
 
     def show(page: Page) -> None:
         page.title(_verdict(result))
         page.points(_miss(check) for check in misses)
         page.gap()
+        page.table(
+            ("known", "agree", "means"),
+            [(from_where(one.known), _share(one), MEANS[one.known]) for one in apart],
+        )
+        page.gap()
         (_numbers if every else _entries)(page, [*misses, *agreed])
         if not_run:
             page.title("Not run, so they show nothing")
-            page.points(f"{check.id}: {check.reason} ({check.known}; {check.source})" for check in not_run)
+            page.points(
+                f"{check.id}: {check.reason} ({from_where(check.known)}; {check.source})" for check in not_run
+            )
         page.gap()
         page.say("--every shows each number; the folder reference holds the methods and their sources.")
 
@@ -62,29 +93,40 @@ def _verdict(result: Verification) -> str:
     run = result.agreed + result.missed
     if result.missed:
         return f"{result.missed} of {run} numbers missed: do not trust this installation; please report it."
-    return f"All {run} numbers agree with their sources."
+    published = next(one for one in result.known if one.known == "published")
+    return f"All {run} numbers agree; {published.agreed} of them are published."
+
+
+def _alike(known: Known, checks: Iterable[CheckResult]) -> KnownAlike:
+    found = [check.status for check in checks if check.known == known]
+    return KnownAlike(known, found.count("pass"), found.count("miss"), found.count("not run"))
+
+
+def _share(one: KnownAlike) -> str:
+    return f"{one.agreed} of {one.agreed + one.missed}"
 
 
 def _entries(page: Page, checks: Iterable[CheckResult]) -> None:
     cells = []
     for name, each in _by_entry(checks).items():
         agreed = sum(one.status == "pass" for one in each)
-        cells.append((name, f"{agreed} of {len(each)}", f"{each[0].known}: {each[0].source}"))
-    page.table(("check", "agree", "source"), cells)
+        cells.append((name, f"{agreed} of {len(each)}", _within(each), _source(each[0])))
+    page.table(("check", "agree", "within", "source"), cells)
 
 
 def _numbers(page: Page, checks: Iterable[CheckResult]) -> None:
     for name, each in _by_entry(checks).items():
         page.title(name)
-        page.say(f"{each[0].known}: {each[0].source}")
+        page.say(_source(each[0]))
         cells = []
         for check in each:
             says, got = (
                 "none" if value is None else f"{value:.10g}" for value in (check.expected, check.got)
             )
             agrees = "agrees" if check.status == "pass" else "MISSED"
-            cells.append((check.quantity or name, says, got, agrees))
-        page.table(("number", "source says", "computed here", ""), cells, right=(1, 2))
+            within = f"{_within([check])} {check.unit.removesuffix('1')}".rstrip()
+            cells.append((check.quantity or name, says, got, within, agrees))
+        page.table(("number", "source says", "computed here", "within", ""), cells, right=(1, 2))
 
 
 def _by_entry(checks: Iterable[CheckResult]) -> dict[str, list[CheckResult]]:
@@ -92,6 +134,16 @@ def _by_entry(checks: Iterable[CheckResult]) -> dict[str, list[CheckResult]]:
     for check in checks:
         entries.setdefault(check.id, []).append(check)
     return entries
+
+
+def _source(check: CheckResult) -> str:
+    return f"{from_where(check.known)}: {check.source}"
+
+
+def _within(checks: Iterable[CheckResult]) -> str:
+    """Write the tolerance, in the number's own unit: the least and the largest where they differ."""
+    found = sorted({f"{check.tolerance:.2g}" for check in checks if check.tolerance is not None}, key=float)
+    return " to ".join(dict.fromkeys((*found[:1], *found[-1:])))
 
 
 def _miss(check: CheckResult) -> str:

@@ -1,4 +1,4 @@
-"""The whole job on the invented example."""
+"""One bench day on the invented example."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ BUFFERS = ("7.00=7.04@21C", "4.01=4.06@21C")
 
 @dataclass(frozen=True)
 class DemoStep:
-    """One step of the job: a real command line, and what it says in short."""
+    """One step of the day: a real command line, and what it says in short."""
 
     says: str
     command: str
@@ -32,7 +32,7 @@ class DemoStep:
 
 @dataclass(frozen=True)
 class Demo:
-    """The whole job in steps, on an invented reading-room."""
+    """One bench day in steps, on an invented reading-room."""
 
     steps: tuple[DemoStep, ...]
     folder: str
@@ -40,12 +40,12 @@ class Demo:
 
 
 def demo() -> Outcome[Demo]:
-    """Show the whole job on an invented reading-room.
+    """Show one bench day of an invented reading-room, in five steps.
 
     slurrycalc demo
 
-    Each step is a command line of your own program, run here and now; copy any of them to see all that it
-    says. Nothing is kept.
+    From the recipe to each enclosure's pH; what a record of months adds is left out. Each step is a command
+    line of your own program, run here and now; copy any of them to see all that it says. Nothing is kept.
     """
     with ExitStack() as stack:
         worksheet, pairs = (
