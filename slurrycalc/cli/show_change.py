@@ -10,6 +10,7 @@ from slurrycalc.day.planning.exchanging import ExchangePlanned
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange import Amounts, Exchange
 from slurrycalc.deciding.exchange.words import percent
+from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.measuring.recipe.bulk import Bulk
 from slurrycalc.measuring.wording import plus_minus
 from slurrycalc.metrology.coverage import half_width, interval
@@ -19,6 +20,7 @@ from slurrycalc.metrology.uncertain import Uncertain
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
 
+OR_GIVE = "Or give what you read of it: --now 5.60+-0.20"
 MEASURES = ("what", "litres", "quarts", "cups")
 
 
@@ -26,6 +28,14 @@ def head(page: Page, name: str | None, day: date | None) -> None:
     """Write what the page is about, where something on record was named."""
     if name is not None and day is not None:
         page.title(f"{name}, {spoken(day)}")
+
+
+def say_first(page: Page, first: ReadFirst | None) -> None:
+    """Write that a bed is read before anything else, in the same words for whatever was asked."""
+    if first is not None:
+        page.say(first.text[0])
+        page.do(first.text[1])
+        page.command("slurrycalc bench")
 
 
 def ph_words(ph: Uncertain) -> str:
@@ -67,8 +77,13 @@ def show_exchange(
     p : float
         Coverage probability. [1]
     """
-    plan = planned.exchange
     head(page, planned.enclosure, day)
+    plan = planned.exchange
+    if plan is None:
+        say_first(page, planned.first)
+        page.say(OR_GIVE)
+        base(page, planned.basis, remarks)
+        return
     if plan.stages and plan.predicted is not None:
         page.title(_first(plan))
         page.headline("Then pH", plan.predicted.n, interval(plan.predicted, p), p)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from uncertainties import UFloat
 
+from slurrycalc.cli.show_change import say_first
 from slurrycalc.day.planning.drifting import Drifting
 from slurrycalc.day.planning.outlook import Outlook
 from slurrycalc.deciding.days import spoken
@@ -45,14 +46,18 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     if drift is None or ahead is None:
         page.title(", ".join(filter(None, [one.enclosure, f"last read on {spoken(one.last)}"])))
         page.say(f"No drift yet: {one.why}")
-        page.do(_decapital(one.retest.text))
+        say_first(page, one.first)
+        if one.first is None:
+            page.do(_decapital(one.retest.text))
         return
     days = f"{len(drift.days)} bench days from {spoken(drift.days[0])} to {spoken(drift.days[-1])}"
     page.title(", ".join(filter(None, [one.enclosure, days])))
     page.headline("Drift", drift.per_month.n, drift.interval(p), p, unit="pH a month", sign=True)
     page.say(ahead.meaning)
-    page.do(ahead.to_do)
-    if (ahead.act or ahead.plan) and one.enclosure is not None:
+    say_first(page, one.first)
+    if one.first is None:
+        page.do(ahead.to_do)
+    if one.first is None and (ahead.act or ahead.plan) and one.enclosure is not None:
         page.command(f"slurrycalc exchange --enclosure {shlex.quote(one.enclosure)}")
     page.gap()
     page.points([*_levels(drift, ahead, today, p), *_limits(ahead)])
@@ -94,8 +99,8 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
     )
     if unread:
         page.say(f"Not read yet: {', '.join(unread)}.")
-    act = [one.enclosure or "" for one in drifts if one.act]
-    late = [one.enclosure or "" for one in drifts if not one.act and one.retest.by < today]
+    act = [one.enclosure or "" for one in drifts if one.may_be_past]
+    late = [one.enclosure or "" for one in drifts if not one.may_be_past and one.retest.by < today]
     if act:
         page.do(f"read {_several(act)} again now; the floor may be passed already.")
     elif late:
@@ -114,7 +119,7 @@ def _several(names: Sequence[str]) -> str:
 
 
 def _line(one: Drifting, today: date, p: float) -> tuple[str, ...]:
-    again = "now" if one.act or one.retest.by < today else one.retest.by.isoformat()
+    again = "now" if one.may_be_past or one.retest.by < today else one.retest.by.isoformat()
     if one.trend is None:
         return one.enclosure or "", "", "not known", "", again
     low, high = one.trend.interval(p)
@@ -129,9 +134,7 @@ def _line(one: Drifting, today: date, p: float) -> tuple[str, ...]:
 def _levels(drift: Trend, ahead: Outlook, today: date, p: float) -> Iterator[str]:
     last = drift.days[-1]
     then = f"The line stood at {_with(drift.now, p)} on the last bench day, {spoken(last)}"
-    if ahead.now is None:
-        yield f"{then}. Where it stands on {spoken(today)} is not known: {ahead.unknown}."
-    elif today == last:
+    if ahead.now is None or today == last:
         yield f"{then}."
     else:
         yield f"{then}, and stands at {_with(ahead.now, p)} on {spoken(today)}."

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from datetime import date
 from typing import TYPE_CHECKING
 
-from slurrycalc.cli.show_change import MEASURES, base, head, measures
+from slurrycalc.cli.show_change import MEASURES, OR_GIVE, base, head, measures, say_first
 from slurrycalc.day.planning.holding import UpkeepPlanned
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
@@ -41,8 +41,13 @@ def show_upkeep(
         Coverage probability. [1]
     """
     kept = planned.upkeep
-    plan = kept.assured or kept.even
     head(page, planned.enclosure, day)
+    if kept is None:
+        say_first(page, planned.first)
+        page.say(OR_GIVE)
+        base(page, planned.basis, remarks)
+        return
+    plan = kept.assured or kept.even
     bears = not any(remark.kind in TOO_MUCH for remark in kept.remarks)
     if plan is not None and plan.fraction:
         part = percent(plan.fraction, up=True)
@@ -53,6 +58,10 @@ def show_upkeep(
     meaning, task = kept.text
     page.say(meaning)
     page.do(task)
+    if kept.passed:
+        _first(page, kept, planned.enclosure)
+        base(page, planned.basis, remarks)
+        return
     page.mind()
     if plan is not None and plan.amount is not None and bears:
         page.title("How much, each time")
@@ -67,6 +76,16 @@ def show_upkeep(
             page.say("How an exchange is done, step by step:")
             page.command(f"slurrycalc exchange --enclosure {shlex.quote(planned.enclosure)}")
     base(page, planned.basis, remarks)
+
+
+def _first(page: Page, kept: Upkeep, name: str | None) -> None:
+    """Write how much to exchange first is found, and what to mind."""
+    if name is not None and any(each.which != "salts" for each in kept.passed):
+        page.command(f"slurrycalc exchange --enclosure {shlex.quote(name)}")
+    elif name is not None:
+        page.say("How much for the salts, from what they read:")
+        page.command(f"slurrycalc salts READING --enclosure {shlex.quote(name)}")
+    page.mind()
 
 
 def _headline(page: Page, plan: Plan, p: float) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Final, TypeAlias
 
@@ -61,6 +61,28 @@ def as_day(given: Day) -> date:
         return date.fromisoformat(given)
     except (TypeError, ValueError):
         raise Refusal(f"{quoted(given)} is no date; write the year first, such as 2024-05-04.") from None
+
+
+def months_on(day: date, months: float) -> date:
+    """Give the day so many months after another.
+
+    Parameters
+    ----------
+    day : date
+        Near the end of the calendar, a day that leaves room before it.
+    months : float
+        Of 30.4375 days. [month]
+
+    Returns
+    -------
+    date
+
+    Examples
+    --------
+    >>> months_on(date(2024, 5, 4), 1.0)
+    datetime.date(2024, 6, 3)
+    """
+    return min(day, date.max - timedelta(days=5000)) + timedelta(days=round(months * DAYS_PER_MONTH))
 
 
 def not_after(day: date, today: date | None) -> date:

@@ -234,17 +234,21 @@ class TestFromTheRecord:
         assert inside not in " ".join(run("exchange", "--enclosure", "atlas", "--on", ON).out.split())
         assert inside not in run("exchange", "--enclosure", "stairs", "--on", ON, "--want", "6.2").out
 
-    def test_a_bed_not_read_since_its_exchange_is_refused_unless_its_ph_is_given(self, run, room):
+    def test_a_bed_not_read_since_its_exchange_is_read_first_unless_its_ph_is_given(self, run, room):
         run("event", "atlas", "exchange", "--on", "2024-06-05")
-        ran = run("exchange", "--enclosure", "atlas", "--on", ON)
-        assert ran.status == 2
-        assert "was not read since its exchange of 5 June 2024" in ran.err
-        assert run("exchange", "--enclosure", "atlas", "--on", ON, "--now", "5.4+-0.2").status == 0
-        upkept = run("upkeep", "--enclosure", "atlas", "--on", ON)
-        assert upkept.status == 0
-        assert "Where atlas stands is not known: it was not read since" in " ".join(upkept.out.split())
-        # The day before, nobody knew of it.
-        assert run("exchange", "--enclosure", "atlas", "--on", "2024-06-04").status == 0
+        for command in ("trend", "exchange", "upkeep"):
+            ran = run(command, "--enclosure", "atlas", "--on", ON)
+            assert ran.status == 0
+            text = " ".join(ran.out.split())
+            assert "is not known: it was not read since the exchange of 5 June 2024." in text
+            assert "Do: read it again first, by 12 June 2024. Nothing can be promised before." in text
+            assert "Exchange" not in text
+        for command in ("exchange", "upkeep"):
+            given = result(run, command, "--enclosure", "atlas", "--on", ON, "--now", "5.4+-0.2")
+            assert given["first"] is None
+            assert given[command]["text"]
+            # The day before, nobody knew of it.
+            assert result(run, command, "--enclosure", "atlas", "--on", "2024-06-04")["first"] is None
 
     def test_a_question_records_nothing(self, run, room):
         before = entries(run)
@@ -283,12 +287,62 @@ class TestFromTheRecord:
         assert "Limit: pH 5.0, its floor" in text
         assert "stairs shows no drift" in text
 
-    def test_a_line_is_not_drawn_on_for_more_than_a_year(self, run, room):
-        assert run("exchange", "--enclosure", "atlas", "--on", "2025-05-20").status == 0
-        ran = run("exchange", "--enclosure", "atlas", "--on", "2025-06-10")
-        assert ran.status == 2
-        assert "`atlas` was read last on 31 May 2024, more than 12 months back" in ran.err
-        assert run("exchange", "--enclosure", "atlas", "--on", "2025-06-10", "--now", "5.1+-0.2").status == 0
+    def test_trend_exchange_and_upkeep_have_one_horizon_and_one_answer_beyond_it(self, run, room):
+        said = []
+        for command in ("trend", "exchange", "upkeep"):
+            words = (command, "--enclosure", "atlas", "--on")
+            near, far = (result(run, *words, day) for day in ("2025-05-31", "2025-06-01"))
+            near, far = (got["drifts"][0] if command == "trend" else got for got in (near, far))
+            assert near["first"] is None
+            said.append(far["first"])
+            ran = run(*words, "2025-06-01", "--strict")
+            assert ran.status == 1
+            assert f"Do: {far['first']['text'][1]}" in " ".join(ran.out.split())
+            assert "slurrycalc bench" in ran.out
+            assert "slurrycalc exchange" not in ran.out
+            schema = json.loads(run(command, "--schema").out)
+            whole = json.loads(run(*words, "2025-06-01", "--json").out)
+            Draft202012Validator(schema).validate(whole)
+        assert said[0] == said[1] == said[2]
+        assert said[0]["text"][0] == (
+            "Where atlas stands on 1 June 2025 is not known: it was read last on 31 May 2024, more than 12 "
+            "months back."
+        )
+
+    def test_what_is_given_of_a_bed_that_was_long_not_read_counts(self, run, room):
+        late = ("--enclosure", "atlas", "--on", "2025-06-10", "--now", "5.6+-0.2")
+        assert result(run, "exchange", *late)["exchange"]["stages"]
+        # The level is given, and the drift would still be that of an old record.
+        assert result(run, "upkeep", *late)["upkeep"] is None
+        assert result(run, "upkeep", *late, "--drift", "-0.05+-0.02")["upkeep"] is not None
+
+    def test_where_its_level_is_unknown_no_stages_are_planned_and_earlier_ones_stay(self, run, room):
+        run("exchange", "--enclosure", "atlas", "--on", ON, "--plan")
+        before = entries(run)
+        ran = run("exchange", "--enclosure", "atlas", "--on", "2025-06-10", "--plan")
+        assert ran.out.endswith("Not saved: there are no stages to plan.\n")
+        assert entries(run) == before
+
+    def test_upkeep_of_a_bed_past_its_floor_leads_to_an_exchange_first(self, run, room):
+        run("enclosure", "atlas", "--floor", "5.4")
+        ran = run("upkeep", "--enclosure", "atlas", "--on", ON)
+        assert ran.status == 0
+        text = " ".join(ran.out.split())
+        assert "The bed lies below the floor, 5.4, now" in text
+        assert "Do: Exchange first" in text
+        assert "slurrycalc exchange --enclosure atlas" in text
+        for promise in ("keeps pH", "cases of 100", "How often and how much", "The first cycles"):
+            assert promise not in text
+        got = result(run, "upkeep", "--enclosure", "atlas", "--on", ON)["upkeep"]
+        assert (got["even"], got["assured"], got["table"], got["longest"]) == (None, None, [], None)
+        assert got["passed"][0]["which"] == "floor"
+        assert run("upkeep", "--enclosure", "atlas", "--on", ON, "--strict").status == 1
+
+    def test_upkeep_of_a_bed_that_reads_alike_every_day_is_an_answer(self, run, logbook):
+        for i in range(3):
+            bench_day(logbook, FIRST + datetime.timedelta(days=31 * i), {"atlas": (5.3, 5.3)})
+        got = result(run, "upkeep", "--enclosure", "atlas", "--fresh", "6.9+-0.1", "--on", "2024-03-10")
+        assert got["upkeep"]["even"]["fraction"]["value"] == 0.0
 
     def test_a_refusal_quotes_what_was_read_to_a_hundredth(self, run, room):
         ran = run("exchange", "--enclosure", "atlas", "--on", ON, "--want", "5.0")
@@ -358,8 +412,7 @@ class TestFromTheRecord:
         assert run("exchange", "--enclosure", "atlas", "--on", ON).status == 0
         run("event", "atlas", "exchange", "--on", "2024-05-31")
         ran = run("exchange", "--enclosure", "atlas", "--on", ON)
-        assert ran.status == 2
-        assert "was not read since its exchange of 31 May 2024" in ran.err
+        assert "it was not read since the exchange of 31 May 2024" in " ".join(ran.out.split())
 
     def test_the_first_stage_waits_for_its_time_after_the_last_exchange_and_no_longer(self, run, room):
         run("event", "atlas", "exchange", "--on", "2024-02-10")

@@ -93,7 +93,8 @@ class TestFromNumbers:
         ran = run("trend", *LINE, "--exchange", "2024-06-05", "--on", "2024-06-10")
         assert "exchange, not read since" in ran.out
         assert "cannot be dated: nothing was read since the exchange of 5 June 2024" in plain(ran.out)
-        assert "Do: read again by 12 June 2024" in ran.out
+        assert "it was not read since the exchange of 5 June 2024" in plain(ran.out)
+        assert "Do: read it again first, by 12 June 2024" in ran.out
         words = ("trend", *LINE, "--exchange", "2024-06-05", "--predict", "2024-08-01", "--on", "2024-06-20")
         assert "read it once more first" in run(*words).err
 
@@ -128,7 +129,8 @@ class TestFromNumbers:
         assert run("trend", *low, *ON, "--floor", "4.0", "--strict").status == 0
 
     def test_a_retest_that_is_past_is_asked_for_now(self, run):
-        assert "Do: read it again now; that was due by 24 September 2024" in run("trend", *LINE).out
+        out = run("trend", *LINE, "--on", "2024-10-02").out
+        assert "Do: read it again now; that was due by 24 September 2024" in out
 
     def test_scatter_budget_and_p(self, run):
         wide, narrow = (
@@ -286,7 +288,7 @@ class TestFromTheRecord:
         assert run("event", "stairs", "new mix", "--on", "2025-10-20").status == 0
         ran = run("trend", "--enclosure", "stairs", *ASKED)
         assert "new-mix, not read since" in ran.out
-        assert "Do: read again by 19 November 2025" in ran.out
+        assert "Do: read it again first, by 19 November 2025" in ran.out
         without = one(run, "trend", "--enclosure", "stairs", *ASKED, "--without", "new-mix")
         assert without["trend"]["unread"] == []
 
@@ -374,10 +376,10 @@ def test_bench_days_recorded_one_by_one_give_the_trend_of_their_readings_and_wha
 
 def test_a_line_that_has_left_the_range_leads_to_an_exchange(run):
     low = ["2024-01-02=5.62", "2024-02-01=5.50", "2024-03-03=5.41", "2024-04-02=5.33", "2024-05-04=5.20"]
-    assert "It lies below the range, 5.4 to 6.5, already" in " ".join(run("trend", *low).out.split())
+    assert "It lies below the range, 5.4 to 6.5, already" in " ".join(run("trend", *low, *ON).out.split())
     inside = [day.replace("=5.", "=6.") for day in low]
-    assert "plan an exchange" not in " ".join(run("trend", *inside).out.split())
-    high = run("trend", *inside, "--target", "5.0:6.0").out
+    assert "plan an exchange" not in " ".join(run("trend", *inside, *ON).out.split())
+    high = run("trend", *inside, "--target", "5.0:6.0", *ON).out
     assert "It lies above the range, 5.0 to 6.0, already" in " ".join(high.split())
 
 
@@ -393,12 +395,23 @@ def test_a_rise_that_is_not_shown_asks_for_no_early_reading(run):
     assert (retest["by"], retest["reason"]) == ("2025-06-01", "longest")
 
 
-def test_on_the_day_of_a_step_the_line_still_stands_as_it_was_read(run):
-    assert one(run, "trend", *LINE, "--exchange", "2024-06-10", *ON)["outlook"]["now"] is not None
-    later = one(run, "trend", *LINE, "--exchange", "2024-06-10", "--on", "2024-06-11")
-    assert later["outlook"]["now"] is None
+def test_once_something_was_done_after_the_last_bench_day_where_the_line_stands_is_not_known(run):
+    before = one(run, "trend", *LINE, "--exchange", "2024-06-01", "--on", "2024-06-01")
+    assert before["outlook"]["now"] is None
+    for day in ("2024-06-10", "2024-06-11"):
+        found = one(run, "trend", *LINE, "--exchange", "2024-06-10", "--on", day)
+        assert found["outlook"]["now"] is None
+        assert found["first"]["by"] == "2024-06-17"
+    assert one(run, "trend", *LINE, *ON)["first"] is None
 
 
-def test_more_than_a_year_after_the_last_bench_day_where_the_line_stands_is_not_known(run):
-    assert one(run, "trend", *LINE, "--on", "2025-05-30")["outlook"]["now"] is not None
-    assert one(run, "trend", *LINE, "--on", "2025-06-03")["outlook"]["now"] is None
+def test_more_than_a_year_after_the_last_bench_day_it_is_to_be_read_first(run):
+    assert one(run, "trend", *LINE, "--on", "2025-06-01")["outlook"]["now"] is not None
+    found = one(run, "trend", *LINE, "--on", "2025-06-02")
+    assert found["outlook"]["now"] is None
+    assert found["outlook"]["to_do"] == found["first"]["text"][1]
+    out = plain(run("trend", *LINE, "--on", "2025-06-02").out)
+    assert "Where it stands on 2 June 2025 is not known: it was read last on 1 June 2024, more than 12" in out
+    assert "Do: read it again first; that was due by 24 September 2024. Nothing can be promised" in out
+    assert "Change a part of the substrate" not in out
+    assert run("trend", *LINE, "--on", "2025-06-02", "--strict").status == 1

@@ -69,7 +69,7 @@ def test_a_rise_that_is_not_shown_may_still_be_one_and_is_held(book: Logbook) ->
 
 
 def test_what_the_line_says_of_salts_wins_over_the_record(book: Logbook) -> None:
-    usual, strict = held(book), held(book, Holding(salt_limit="0.9 mS/cm"))
+    usual, strict = held(book), held(book, Holding(salt_limit="1.15 mS/cm"))
     assert usual.upkeep.assured_fraction is not None
     assert strict.upkeep.assured_fraction is not None
     assert strict.upkeep.assured_fraction > usual.upkeep.assured_fraction

@@ -237,14 +237,65 @@ class TestPlans:
         after, before = min(parcels, key=lambda swing: swing[1])
         assert (plan.even.high, plan.even.low) == pytest.approx((after, before), abs=1e-3)
 
-    def test_show_the_first_cycles_and_an_early_low_below_the_steady_one(self) -> None:
-        plan = upkeep("-0.08+-0.01", "6.6+-0.1", 5.4, every=3, buffering=0.5, now=5.1)
+    @pytest.mark.parametrize("buffering", [0.5, 1.0, 2.0])
+    def test_keep_every_cycle_inside_that_begins_inside(self, buffering: float) -> None:
+        plan = upkeep("-0.08+-0.01", "6.6+-0.1", 5.4, every=3, buffering=buffering, now=5.4)
         assert plan.assured is not None
-        assert plan.assured.low is not None
-        first = plan.assured.cycles[0]
-        assert first.before is not None
-        assert first.before < 5.4 < plan.assured.low
-        assert "early-low" in kinds(plan)
+        assert all(cycle.before >= 5.4 for cycle in plan.assured.cycles if cycle.before is not None)
+
+    @pytest.mark.parametrize(
+        ("limits", "now", "which", "says"),
+        [
+            ({"floor": 5.4}, "5.1+-0.1", "floor", "The bed lies below the floor, 5.4, now (more than 99"),
+            ({"floor": 5.4}, "5.45+-0.1", "floor", "The bed may lie below the floor, 5.4, now (16 in 100)"),
+            ({"ceiling": 5.6}, "5.9+-0.1", "ceiling", "The bed lies above the ceiling, 5.6, now (more"),
+        ],
+    )
+    def test_promise_nothing_where_the_bed_lies_past_its_limit_or_may(
+        self, limits: dict[str, float], now: str, which: str, says: str
+    ) -> None:
+        drift, fresh = ("-0.08+-0.02", "6.6+-0.1") if which == "floor" else ("0.08+-0.02", "5.0+-0.1")
+        plan = upkeep(drift, fresh, now=now, **limits)  # type: ignore[arg-type]
+        assert [each.which for each in plan.passed] == [which]
+        assert (plan.even, plan.assured, plan.longest, plan.table) == (None, None, None, ())
+        assert (plan.fraction, plan.assured_fraction, plan.low, plan.high) == (None, None, None, None)
+        meaning, task = plan.text
+        assert meaning.startswith(says)
+        assert task.startswith("Exchange first")
+        assert "keeps" not in meaning
+        assert "no upkeep is promised before" in task
+
+    def test_promise_again_once_the_bed_surely_keeps_its_limit(self) -> None:
+        for now in ("5.6+-0.1", 5.4, None):
+            plan = upkeep("-0.08+-0.02", "6.6+-0.1", 5.4, now=now)
+            assert plan.passed == ()
+            assert "keeps pH at 5.4 or above in 95 cases of 100" in plan.text[0]
+
+    def test_ask_for_an_exchange_first_where_salts_lie_past_their_limit_though_the_ph_does_not(self) -> None:
+        salts = SaltRise("60 uS/cm", "0.4 mS/cm", "1.25 mS/cm", "1.4 mS/cm")
+        plan = upkeep("-0.08+-0.02", "6.6+-0.1", 5.4, now="5.7+-0.1", salts=salts)
+        assert [each.which for each in plan.passed] == ["salts"]
+        assert plan.text[0] == "The bed lies above the limit of salts, 1.25 mS/cm, now (more than 99 in 100)."
+
+    def test_need_more_to_be_sure_of_where_more_is_asked_for(self) -> None:
+        plain, strict = (upkeep("-0.08+-0.02", "6.6+-0.1", 5.4, now="5.5+-0.1", p=p) for p in (0.9, 0.99))
+        assert plain.passed == ()
+        assert [each.which for each in strict.passed] == ["floor"]
+
+    @pytest.mark.parametrize("days", [2, 3, 4, 7])
+    def test_of_a_bed_that_reads_alike_every_day_are_finite(self, days: int) -> None:
+        """The slope of equal numbers is what rounding leaves: some 1e-16 on either side of 0."""
+        dates = [f"2026-0{month}-05" for month in range(1, days + 1)]
+        for ph in (4.93, 5.0, 5.3, 5.62, 5.8, 6.05):
+            plan = upkeep(trend(dates, [ph] * days).per_month, "6.9+-0.1", 4.5, every=3)
+            assert plan.fraction == 0.0
+            assert plan.assured is not None
+            assert plan.assured.between is None or np.isfinite(plan.assured.between).all()
+
+    def test_of_a_drift_that_is_nearly_none_end_where_ph_does(self) -> None:
+        plan = upkeep("-0.000001+-0.05", "6.6+-0.1", 5.4, every=3)
+        assert plan.even is not None
+        assert plan.even.between == (0.0, 14.0)
 
     def test_tell_the_worst_that_the_capacities_may_do(self) -> None:
         plan = upkeep(-0.08, 6.6, 5.4, every=3)

@@ -23,6 +23,7 @@ from slurrycalc.day.planning.exchanging import Spread, keep_stages, plan_exchang
 from slurrycalc.day.planning.holding import USUAL_MONTHS, Holding, plan_upkeep
 from slurrycalc.day.planning.trying import Jars, try_jars
 from slurrycalc.deciding.exchange import Exchange
+from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.deciding.upkeep import Upkeep
 from slurrycalc.metrology.remark import Refusal
@@ -65,7 +66,9 @@ TO_SAVE = "--plan to have slurrycalc due ask for each stage"
 class Exchanged:
     """How much of a bed to exchange, and where that comes from."""
 
-    exchange: Exchange
+    exchange: Exchange | None
+    """None where the bed is to be read first."""
+    first: ReadFirst | None
     enclosure: str | None
     on: str | None
     """The day, where the record was asked: year, month, day."""
@@ -78,7 +81,9 @@ class Exchanged:
 class Upkept:
     """How to hold a bed, and where that comes from."""
 
-    upkeep: Upkeep
+    upkeep: Upkeep | None
+    """None where the bed is to be read first."""
+    first: ReadFirst | None
     enclosure: str | None
     on: str | None
     basis: tuple[str, ...]
@@ -148,23 +153,25 @@ def exchange(
         planned = plan_exchange(line, want, spread, today, keeper=keeper, enclosure=enclosure)
         keeps = plan and keeper is not None and keep_stages(keeper, planned)
     saved = save(keeper, recording) if keeps else None
-    remarks = (*planned.remarks, *planned.exchange.remarks, *said)
+    plans = planned.exchange
+    remarks = (*planned.remarks, *(plans.remarks if plans else ()), *said)
 
     def show(page: Page) -> None:
         show_exchange(page, planned, today if keeper else None, remarks, chance)
 
     day = today.isoformat() if keeper else None
-    result = Exchanged(planned.exchange, planned.enclosure, day, planned.basis, saved)
+    result = Exchanged(plans, planned.first, planned.enclosure, day, planned.basis, saved)
+    staged = plans is not None and bool(plans.stages)
     last = ""
-    if planned.enclosure is not None:
+    if planned.enclosure is not None and (plan or staged):
         last = last_line(saved, recording, TO_SAVE) if keeps or not plan else NOTHING_TO_SAVE
-        last = f"{TAKEN_BACK} {last}" if saved and not planned.exchange.stages else last
+        last = f"{TAKEN_BACK} {last}" if saved and not staged else last
     return Outcome(
         result,
         show,
         remarks,
-        needs_action=planned.exchange.fraction != 0.0,
-        minds=bool(planned.exchange.stages),
+        needs_action=plans is None or plans.fraction != 0.0,
+        minds=staged,
         p=chance,
         last=last,
     )
@@ -227,15 +234,16 @@ def upkeep(
     with keeping("upkeep", recording, enclosure, "" if asks else None) as keeper:
         recall = None if keeper is None else keeper.recall
         planned = plan_upkeep(line, holding, today, recall=recall, enclosure=enclosure)
-    remarks = (*planned.remarks, *planned.upkeep.remarks, *said)
+    plan = planned.upkeep
+    remarks = (*planned.remarks, *(plan.remarks if plan else ()), *said)
 
     def show(page: Page) -> None:
         show_upkeep(page, planned, today if keeper else None, remarks, chance)
 
-    result = Upkept(
-        planned.upkeep, planned.enclosure, today.isoformat() if keeper else None, planned.basis
-    )
-    return Outcome(result, show, remarks, needs_action=planned.upkeep.assured_fraction != 0.0, p=chance)
+    day = today.isoformat() if keeper else None
+    result = Upkept(plan, planned.first, planned.enclosure, day, planned.basis)
+    acts = plan is None or plan.assured_fraction != 0.0
+    return Outcome(result, show, remarks, needs_action=acts, minds=plan is not None, p=chance)
 
 
 def trial(

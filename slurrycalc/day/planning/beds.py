@@ -9,11 +9,11 @@ from typing import Any
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import LONGEST_RETEST
 from slurrycalc.day.keeping.stands import stands_on
+from slurrycalc.day.planning.retest import retest_of
 from slurrycalc.day.planning.series import Series, drift_or_why
-from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
-from slurrycalc.deciding.trend import Trend
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.trend import ReadFirst, Trend, read_first, unknown
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.wording import plus_minus
@@ -134,6 +134,27 @@ def _read_it(bed: Thing) -> str:
     )
 
 
+def first_of(series: Series, today: datetime.date) -> ReadFirst | None:
+    """Say whether a bed is to be read before anything else is planned for it.
+
+    Parameters
+    ----------
+    series : Series
+        Its bench days.
+    today : date
+        The present day.
+
+    Returns
+    -------
+    ReadFirst or None
+        Where something shifted its pH since it was read last, or that was beyond the horizon.
+    """
+    why = unknown(series.last, series.steps, today)
+    if why is None:
+        return None
+    return read_first(series.enclosure.name, series.last, retest_of(series).by, why, today)
+
+
 def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
     """Say where a bed stands now.
 
@@ -142,7 +163,7 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
     recall : Recall
         The record.
     series : Series
-        Its bench days.
+        Its bench days; those of a bed that is to be read first tell nothing.
     today : date
         The present day.
 
@@ -151,25 +172,8 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
     Level
         By the line through its bench days on that day; by the last day where there is no line yet. It keeps
         what it shares with other readings.
-
-    Raises
-    ------
-    Refusal
-        If something shifted its pH since it was read last, or that was more than twelve months ago.
     """
     bed = series.enclosure
-    # As in a trend, a bench day comes before what was done on the same date.
-    since = [step for step in series.steps if step.on >= series.last]
-    if since:
-        raise Refusal(
-            f"{quoted(bed.name)} was not read since its {since[-1].name} of {spoken(since[-1].on)}, so where "
-            f"it stands is not known: {_read_it(bed)}; or give --now 5.60+-0.20."
-        )
-    if (today - series.last).days > LONGEST_RETEST.value * DAYS_PER_MONTH:
-        raise Refusal(
-            f"{quoted(bed.name)} was read last on {spoken(series.last)}, more than {LONGEST_RETEST.value:g} "
-            f"months back, so where it stands is not known: {_read_it(bed)}; or give --now 5.60+-0.20."
-        )
     line = drift_or_why(series, today=today)
     if isinstance(line, Trend):
         ph = line.level(today)

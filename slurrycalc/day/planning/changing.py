@@ -20,6 +20,7 @@ from slurrycalc.metrology.units.sizes import bed_volume, footprint
 
 if TYPE_CHECKING:
     from slurrycalc.day.planning.series import Series
+    from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.things import Thing
 
@@ -185,7 +186,7 @@ def _buffering(found: Gathered, recall: Recall, today: datetime.date) -> None:
     found.note("Buffering", f"{plus_minus(ratio.n, half_width(ratio))} times the old substrate's, by {of}")
 
 
-def bed_ph(found: Gathered, recall: Recall | None, today: datetime.date) -> None:
+def bed_ph(found: Gathered, recall: Recall | None, today: datetime.date) -> ReadFirst | None:
     """Add the pH that the bed has now, which an exchange cannot do without.
 
     Parameters
@@ -197,19 +198,27 @@ def bed_ph(found: Gathered, recall: Recall | None, today: datetime.date) -> None
     today : date
         The present day.
 
+    Returns
+    -------
+    ReadFirst or None
+        Where that is not known, since something shifted it or it was read long ago; nothing is added then.
+
     Raises
     ------
     Refusal
-        If it is neither on the line nor on record, or something shifted it since it was read.
+        If it is neither on the line nor on record.
     """
     if found.now is not None:
-        return
+        return None
     if recall is None or found.bed is None:
         raise Refusal(f"the pH of the bed now is missing: {NAMELESS.format(option='--now 5.10+-0.15')}")
-    from slurrycalc.day.planning.beds import level_now, unread  # noqa: PLC0415  only with the record
+    from slurrycalc.day.planning.beds import first_of, level_now, unread  # noqa: PLC0415  only with the record
 
     if found.series is None:
         raise unread(found.bed)
-    level = level_now(recall, found.series, today)
-    found.now = level.ph
-    found.note("Now", level.text, *level.remarks)
+    first = first_of(found.series, today)
+    if first is None:
+        level = level_now(recall, found.series, today)
+        found.now = level.ph
+        found.note("Now", level.text, *level.remarks)
+    return first

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from slurrycalc.day.limits import Limits
 from slurrycalc.day.planning.outlook import Outlook, outlook
-from slurrycalc.deciding.trend import Retest, Step, Trend, trend
+from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, trend
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.annotate import PHValue
 
@@ -42,6 +42,8 @@ class Drifting:
     why: str | None
     """Why there is no trend."""
     retest: Retest
+    first: ReadFirst | None
+    """Where it stands is not known on the day on which it is asked: it is read before anything else."""
     outlook: Outlook | None
     """Where one enclosure is asked for."""
     line: tuple[PHValue, ...]
@@ -54,7 +56,12 @@ class Drifting:
 
     @property
     def act(self) -> bool:
-        """Whether it may be past its limit already."""
+        """Whether it may be past its limit already, or it must be read and that is late."""
+        return self.may_be_past or (self.first is not None and self.first.late)
+
+    @property
+    def may_be_past(self) -> bool:
+        """Whether it may have been past its limit on its last bench day."""
         return self.retest.reason == "at once"
 
 
@@ -88,4 +95,6 @@ def by_numbers(
     )  # fmt: skip
     ahead = outlook(drift, asked.today, asked.limits, ahead=asked.ahead, asked=asked.more, p=asked.p)
     line = tuple(drift.level(day).n for day in drift.days)
-    return Drifting(None, drift.days[-1], drift, None, ahead.retest, ahead, line, (), 0, tuple(steps))
+    return Drifting(
+        None, drift.days[-1], drift, None, ahead.retest, ahead.first, ahead, line, (), 0, tuple(steps)
+    )

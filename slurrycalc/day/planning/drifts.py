@@ -11,7 +11,7 @@ from slurrycalc.day.planning.drifting import Asked, Drifting
 from slurrycalc.day.planning.outlook import outlook
 from slurrycalc.day.planning.retest import retest_of
 from slurrycalc.day.planning.series import Series, drift_or_why, series_of, series_of_many
-from slurrycalc.deciding.trend import Trend
+from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, read_first, unknown
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.quote import quoted
@@ -89,11 +89,13 @@ def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | No
     if not isinstance(drift, Trend):
         return _undrawn(series, drift, asked)
     said = (asked.limits, limits_of(enclosure))
-    ahead = outlook(drift, asked.today, *said, ahead=asked.ahead, asked=asked.more, p=asked.p)
+    ahead = outlook(
+        drift, asked.today, *said, name=enclosure.name, ahead=asked.ahead, asked=asked.more, p=asked.p
+    )
     line = tuple(drift.level(day).n for day in drift.days)
     return Drifting(
-        enclosure.name, series.last, drift, None, ahead.retest, ahead, line, series.slurries, series.earlier,
-        series.steps,
+        enclosure.name, series.last, drift, None, ahead.retest, ahead.first, ahead, line, series.slurries,
+        series.earlier, series.steps,
     )  # fmt: skip
 
 
@@ -142,18 +144,27 @@ def _one(series: Series, asked: Asked) -> Drifting:
     if not isinstance(drift, Trend):
         return _undrawn(series, drift, asked)
     retest = retest_of(series, drift, asked.limits, asked.p)
+    first = _first(series, drift.unread, retest, asked)
     return Drifting(
-        series.enclosure.name, series.last, drift, None, retest, None, (), series.slurries, series.earlier,
-        series.steps,
+        series.enclosure.name, series.last, drift, None, retest, first, None, (), series.slurries,
+        series.earlier, series.steps,
     )  # fmt: skip
 
 
 def _undrawn(series: Series, why: str, asked: Asked) -> Drifting:
     retest = retest_of(series, why, asked.limits, asked.p)
+    first = _first(series, series.steps, retest, asked)
     return Drifting(
-        series.enclosure.name, series.last, None, why, retest, None, (), series.slurries, series.earlier,
-        series.steps,
+        series.enclosure.name, series.last, None, why, retest, first, None, (), series.slurries,
+        series.earlier, series.steps,
     )  # fmt: skip
+
+
+def _first(series: Series, steps: Sequence[Step], retest: Retest, asked: Asked) -> ReadFirst | None:
+    why = unknown(series.last, steps, asked.today)
+    if why is None:
+        return None
+    return read_first(series.enclosure.name, series.last, retest.by, why, asked.today)
 
 
 def _known(without: Collection[str], every: Sequence[Series]) -> None:

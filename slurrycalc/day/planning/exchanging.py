@@ -21,6 +21,7 @@ from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.deciding.trend import ReadFirst
 
 
 
@@ -42,7 +43,9 @@ class Spread:
 class ExchangePlanned:
     """An exchange, and what it was computed from."""
 
-    exchange: Exchange
+    exchange: Exchange | None
+    """None where the bed is to be read first."""
+    first: ReadFirst | None
     enclosure: str | None
     basis: tuple[str, ...]
     """What was taken from the record, a sentence each."""
@@ -87,14 +90,17 @@ def plan_exchange(
     Examples
     --------
     >>> today = datetime.date(2024, 5, 4)
-    >>> plan = plan_exchange(Line(now="5.1", fresh="6.6"), "5.9", Spread(), today).exchange
-    >>> f"{plan.assured_fraction:.3f}"
+    >>> planned = plan_exchange(Line(now="5.1", fresh="6.6"), "5.9", Spread(), today)
+    >>> f"{planned.exchange.assured_fraction:.3f}"
     '0.681'
     """
     recall = None if keeper is None else keeper.recall
     found = gather(line, recall, enclosure, today)
     wanted = _wanted(found, want)
-    bed_ph(found, recall, today)
+    name = None if found.bed is None else found.bed.name
+    first = bed_ph(found, recall, today)
+    if first is not None:
+        return ExchangePlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
     if found.fresh is None:
         raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
     assert found.now is not None
@@ -118,8 +124,7 @@ def plan_exchange(
     )
     if line.now is None:
         _say_drift(found, plan, today)
-    name = None if found.bed is None else found.bed.name
-    return ExchangePlanned(plan, name, tuple(found.basis), tuple(found.remarks))
+    return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
 def _wanted(found: Gathered, want: str | None) -> str | float:
@@ -213,7 +218,8 @@ def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
     Returns
     -------
     bool
-        Whether there is anything to record: stages, or an earlier plan that is taken back.
+        Whether there is anything to record: stages, or an earlier plan that is taken back. Where the bed is
+        to be read first an earlier plan stands.
 
     Raises
     ------
@@ -221,6 +227,8 @@ def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
         If the first stage lies before the day of the plan.
     """
     assert planned.enclosure is not None
+    if planned.exchange is None:
+        return False
     bed = keeper.recall.things.find("enclosure", planned.enclosure)
     stages = [
         [stage.on.isoformat(), round(stage.fraction, 4)]

@@ -7,12 +7,14 @@ import shlex
 from dataclasses import replace
 from typing import Final
 
+from slurrycalc.data.assumed import LONGEST_RETEST
 from slurrycalc.data.bands import bands
 from slurrycalc.day.planning.changing import Gathered
 from slurrycalc.day.planning.salting import Meters, SaltsSeries, salts_series
 from slurrycalc.deciding.bands import TOO_SALT
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.trend.horizon import horizon
 from slurrycalc.deciding.upkeep import SaltRise
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.measuring.salts import spoken_ec
@@ -60,6 +62,9 @@ def salts_to_hold(
     meters: Meters = {}
     series = None if found.bed is None else salts_series(recall, found.bed, until=today, meters=meters)
     held = TOO_MUCH.low if limit is None else limit
+    if rise is None and series is not None and today > horizon(series.last):
+        found.remarks.append(Remark("salts-unread", _unread(series.last)))
+        return None
     if rise is None:
         rise = _shown_rise(found, series)
     if rise is None:
@@ -108,6 +113,11 @@ def _fresh_salts(
         return None
     found.note("Salts of the fresh mix", f"{spoken_ec(fresh.n)}, {found.tub.name} on {spoken(mix.last)}")
     return fresh
+
+
+def _unread(last: datetime.date) -> str:
+    why = f"they were read last on {spoken(last)}, more than {LONGEST_RETEST.value:g} months back"
+    return f"Salts may rise, but {why}: read them again. This plan holds pH only."
 
 
 def _say(found: Gathered, kind: str, why: str) -> None:

@@ -17,6 +17,7 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
+    from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
 
 USUAL_MONTHS = f"{UPKEEP_EVERY.value:g}"
@@ -66,7 +67,9 @@ class Holding:
 class UpkeepPlanned:
     """An upkeep, and what it was computed from."""
 
-    upkeep: Upkeep
+    upkeep: Upkeep | None
+    """None where the bed is to be read first."""
+    first: ReadFirst | None
     enclosure: str | None
     basis: tuple[str, ...]
     """What was taken from the record, a sentence each."""
@@ -110,8 +113,7 @@ def plan_upkeep(
     Examples
     --------
     >>> today = datetime.date(2024, 5, 4)
-    >>> plan = plan_upkeep(Line(fresh="6.6"), Holding("-0.08", "5.4"), today).upkeep
-    >>> f"{plan.fraction:.2f}"
+    >>> f"{plan_upkeep(Line(fresh='6.6'), Holding('-0.08', '5.4'), today).upkeep.fraction:.2f}"
     '0.20'
     """
     of_ph = enclosure is not None or not holding.only_salts
@@ -119,6 +121,10 @@ def plan_upkeep(
     drift: Given | None = holding.drift
     floor: str | float | None = holding.floor
     ceiling: str | float | None = holding.ceiling
+    name = None if found.bed is None else found.bed.name
+    first = _read_first(found, drift, today)
+    if first is not None:
+        return UpkeepPlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
     if of_ph:
         drift = _drift(found, today) if drift is None else drift
         if floor is None and ceiling is None:
@@ -139,8 +145,7 @@ def plan_upkeep(
         p=holding.p,
         cup=holding.cup,
     )
-    name = None if found.bed is None else found.bed.name
-    return UpkeepPlanned(plan, name, tuple(found.basis), tuple(found.remarks))
+    return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
 def _drift(found: Gathered, today: datetime.date) -> Given:
@@ -206,13 +211,24 @@ def _salts(
     return known if holding.salts_now is None else replace(known, now=holding.salts_now)
 
 
+def _read_first(found: Gathered, drift: Given | None, today: datetime.date) -> ReadFirst | None:
+    """Tell whether the bed is to be read first: its level, or the drift that is taken from its record."""
+    if found.series is None:
+        return None
+    from slurrycalc.day.planning.beds import first_of  # noqa: PLC0415  only with the record
+
+    if found.now is None:
+        return first_of(found.series, today)
+    # A drift outlasts what was done since, but no longer than the record that shows it.
+    return None if drift is not None else first_of(replace(found.series, steps=()), today)
+
+
 def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None:
-    """Begin the first cycles where the bed stands, if that is known."""
+    """Begin the first cycles where the bed stands, if it was ever read."""
     if found.bed is None or found.now is not None:
         return
-    try:
-        bed_ph(found, recall, today)
-    except Refusal:
-        why = "it was not read since something was done, or long ago"
-        said = f"Where {found.bed.name} stands is not known: {why}."
+    if found.series is None:
+        said = f"Where {found.bed.name} stands is not known: it was never read."
         found.remarks.append(Remark("level-unknown", said))
+        return
+    bed_ph(found, recall, today)

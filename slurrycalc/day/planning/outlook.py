@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
-from slurrycalc.data.assumed import LONGEST_RETEST, TREND_HORIZON
+from slurrycalc.data.assumed import TREND_HORIZON
 from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.judgement import checked_limits
-from slurrycalc.deciding.trend import Crossing, Retest, Trend
+from slurrycalc.deciding.trend import Crossing, ReadFirst, Retest, Trend, read_first, unknown
 from slurrycalc.measuring.wording import in_hundred, number, typed
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, probability
@@ -57,8 +57,8 @@ class Outlook:
     retest: Retest
     now: PH | None
     """The line on the day on which it is asked; None where that is not known."""
-    unknown: str | None
-    """Why not, where it is not."""
+    first: ReadFirst | None = field(metadata={"json": False})
+    """Why not, where it is not, and that it is read first."""
     predicted: Predicted | None
     met: tuple[Met, ...]
 
@@ -67,6 +67,7 @@ def outlook(
     drift: Trend,
     today: datetime.date,
     *said: Limits,
+    name: str = "it",
     ahead: datetime.date | None = None,
     asked: Sequence[float] = (),
     p: float = 0.95,
@@ -81,6 +82,8 @@ def outlook(
         The day on which it is asked.
     said : Limits
         Range wanted and floor, those that count first, first; common practice where none says one. [pH]
+    name : str
+        What a sentence calls the bed.
     ahead : date, optional
         A day to predict.
     asked : sequence of float
@@ -117,19 +120,20 @@ def outlook(
     limits += [("limit asked for", limit) for limit in asked]
     retest = retest_by_trend(drift, *said, p=p)
     below = probability(drift.now, below=floor)
-    unknown = _unknown(drift, today)
+    why = unknown(drift.days[-1], drift.unread, today)
+    first = None if why is None else read_first(name, drift.days[-1], retest.by, why, today)
     met = tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits))
-    plan = _plan(met[0].crossing, retest) + _outside(drift, low, high)
+    plan = "" if first else _plan(met[0].crossing, retest) + _outside(drift, low, high)
     return Outlook(
         shown=shown,
         meaning=_meaning(drift, ends, shown),
-        to_do=_to_do(retest, today, floor, below, p) + plan,
+        to_do=_to_do(retest, today, floor, below, p) + plan if first is None else first.text[1],
         act=retest.reason == "at once",
         plan=bool(plan),
         below=below,
         retest=retest,
-        now=None if unknown else drift.level(today),
-        unknown=unknown,
+        now=drift.level(today) if first is None else None,
+        first=first,
         predicted=None if ahead is None else _predicted(drift, ahead),
         met=met,
     )
@@ -212,16 +216,6 @@ def _outside(drift: Trend, low: float, high: float) -> str:
         return ""
     limits = f"{typed(low)} to {typed(high)}"
     return f" It lies {side} the range, {limits}, already ({in_hundred(chance)}): plan an exchange."
-
-
-def _unknown(drift: Trend, today: datetime.date) -> str | None:
-    """Say why the line's value on a day is not known, if so."""
-    unread = [step for step in drift.unread if step.on < today]
-    if unread:
-        return f"nothing was read since the {unread[0].name} of {spoken(unread[0].on)}"
-    if (today - drift.days[-1]).days > LONGEST_RETEST.value * DAYS_PER_MONTH:
-        return f"the last bench day lies more than {LONGEST_RETEST.value:g} months back"
-    return None
 
 
 def _predicted(drift: Trend, day: datetime.date) -> Predicted:

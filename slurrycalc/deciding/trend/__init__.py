@@ -2,12 +2,14 @@
 
 from slurrycalc.deciding.trend.crossing import Crossing, Retest, retest_after_one
 from slurrycalc.deciding.trend.drift import DayPH, Trend, TrendStep, day_ph, trend
+from slurrycalc.deciding.trend.horizon import ReadFirst, read_first, unknown
 from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, TooFewDays, line_through_time
 
 __all__ = [
     "Crossing",
     "DayPH",
     "LineThroughTime",
+    "ReadFirst",
     "Retest",
     "Step",
     "TooFewDays",
@@ -15,6 +17,8 @@ __all__ = [
     "TrendStep",
     "day_ph",
     "line_through_time",
+    "read_first",
     "retest_after_one",
     "trend",
+    "unknown",
 ]

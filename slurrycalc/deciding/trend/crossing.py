@@ -12,7 +12,8 @@ from math import inf
 from typing import Literal
 
 from slurrycalc.data.assumed import AFTER_EXCHANGE, FIRST_RETEST, LONGEST_RETEST, TREND_HORIZON
-from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
+from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on, spoken
+from slurrycalc.deciding.trend.horizon import horizon
 from slurrycalc.deciding.trend.through_time import LineThroughTime, Step
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue
@@ -103,27 +104,27 @@ def crossing(line: LineThroughTime, limit: float, p: float = 0.95, words: str | 
         level = line.level(day)
         return float(of * (level.n - limit) - half_width(level, p))
 
-    horizon = _months_on(last, TREND_HORIZON.value)
+    farthest = months_on(last, TREND_HORIZON.value)
     now_clear = margin(last, side) > 0.0
     toward = side * slope.n < 0.0
     if not line.shown(p):
-        earliest = _first(lambda day: margin(day, side), last, horizon) if now_clear else last
+        earliest = _first(lambda day: margin(day, side), last, farthest) if now_clear else last
         why = "no drift is shown"
         text = _undated(words, why, earliest if now_clear else None)
         return Crossing(limit, "cannot be dated", earliest, None, None, p, text)
     if now_clear and not toward:
         text = f"It lies {'above' if above else 'below'} {words}, and moves away from it."
         return Crossing(limit, "moving away", None, None, None, p, text)
-    earliest = _first(lambda day: margin(day, side), last, horizon) if now_clear else last
+    earliest = _first(lambda day: margin(day, side), last, farthest) if now_clear else last
     if earliest is None:
         text = f"It does not reach {words} within {_years(TREND_HORIZON.value)}, if it goes on as it has."
         return Crossing(limit, "beyond", None, None, None, p, text)
     if now_clear:
         earliest -= timedelta(days=1)  # it may be reached in the course of the day before
     beyond = 1.0 if slope.n > 0.0 else -1.0
-    latest = _first(lambda day: -margin(day, beyond), last, horizon)
+    latest = _first(lambda day: -margin(day, beyond), last, farthest)
     ahead = (limit - line.level(last).n) / slope.n * DAYS_PER_MONTH
-    likely = last + timedelta(days=round(ahead)) if 0.0 <= ahead <= (horizon - last).days else None
+    likely = last + timedelta(days=round(ahead)) if 0.0 <= ahead <= (farthest - last).days else None
     text = _dated(words, earliest if now_clear else None, latest, p)
     return Crossing(limit, "dated", earliest, likely, latest, p, text)
 
@@ -166,7 +167,7 @@ def retest_by(
         below = inf if ceiling is None else ceiling - level.n - h
         return float(min(above, below))
 
-    longest = _months_on(last, LONGEST_RETEST.value)
+    longest = horizon(last)
     if not margin(last) > 0.0:
         text = f"Read again now: on {spoken(last)} it may have been past its limit already."
         return Retest(last, "at once", text)
@@ -197,7 +198,7 @@ def retest_after_one(day: date) -> Retest:
     >>> retest_after_one(date(2024, 5, 4)).by
     datetime.date(2024, 6, 3)
     """
-    by = _months_on(day, FIRST_RETEST.value)
+    by = months_on(day, FIRST_RETEST.value)
     text = f"Read again by {spoken(by)}: a single bench day shows no drift (a month is {FIRST_RETEST.known})."
     return Retest(by, "first reading", text)
 
@@ -220,7 +221,7 @@ def retest_after_few(day: date) -> Retest:
     >>> retest_after_few(date(2024, 5, 4)).by
     datetime.date(2024, 6, 3)
     """
-    by = _months_on(day, FIRST_RETEST.value)
+    by = months_on(day, FIRST_RETEST.value)
     why = "no two bench days show a drift alone, since something was done between any two"
     return Retest(by, "few readings", f"Read again by {spoken(by)}: {why}.")
 
@@ -246,13 +247,9 @@ def retest_after_step(step: Step) -> Retest:
     ['2024-05-11', '2024-06-03']
     """
     months = AFTER_EXCHANGE.value / DAYS_PER_MONTH if step.name == "exchange" else FIRST_RETEST.value
-    by = _months_on(step.on, months)
+    by = months_on(step.on, months)
     text = f"Read again by {spoken(by)}: nothing was read since the {step.name} of {spoken(step.on)}."
     return Retest(by, "step", text)
-
-
-def _months_on(day: date, months: float) -> date:
-    return min(day, date.max - timedelta(days=5000)) + timedelta(days=round(months * DAYS_PER_MONTH))
 
 
 def _first(margin: Callable[[date], float], start: date, end: date) -> date | None:

@@ -3,6 +3,6 @@
 from slurrycalc.deciding.upkeep.cycles import Cycle
 from slurrycalc.deciding.upkeep.demands import SaltRise
 from slurrycalc.deciding.upkeep.holding import Upkeep, upkeep
-from slurrycalc.deciding.upkeep.plan import Choice, Plan
+from slurrycalc.deciding.upkeep.plan import Choice, Passed, Plan
 
-__all__ = ["Choice", "Cycle", "Plan", "SaltRise", "Upkeep", "upkeep"]
+__all__ = ["Choice", "Cycle", "Passed", "Plan", "SaltRise", "Upkeep", "upkeep"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 from typing import Literal, NamedTuple
 
 from slurrycalc.data.assumed import LONGEST_UPKEEP, PLAUSIBLE_DRIFT
@@ -12,7 +13,7 @@ from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chan
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
 from slurrycalc.measuring.salts import seen_to, spoken_ec
 from slurrycalc.metrology.along import Along
-from slurrycalc.metrology.coverage import Interval
+from slurrycalc.metrology.coverage import Interval, probability
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
@@ -22,6 +23,10 @@ Which = Literal["floor", "ceiling", "salts"]
 MOST_MONTHS = LONGEST_UPKEEP.value
 _FIRST_STEP = 0.5
 _CLOSE = 1e-5
+_ROUNDING = 1e-9
+"""A share up to it is what rounding leaves of none: of days that read alike, a drift of some 1e-16."""
+_SCALE = (0.0, 14.0)
+"""No pH lies beyond, however little of a bed is exchanged. [pH]"""
 
 
 @dataclass(frozen=True)
@@ -73,6 +78,22 @@ class Demand(NamedTuple):
         drift = nominal(self.drift)
         return drift < 0.0 if self.which == "floor" else drift > 0.0
 
+    def beyond(self, start: Uncertain) -> float:
+        """Give the probability that a bed lies past the limit.
+
+        Parameters
+        ----------
+        start : float or UFloat
+            Where it is. [pH or uS/cm]
+
+        Returns
+        -------
+        float
+        """
+        if self.which == "floor":
+            return 1.0 - probability(start, above=self.limit)
+        return 1.0 - probability(start, below=self.limit)
+
     def line(self, every: float) -> Along:
         """Give by how much the limit holds; w is the share.
 
@@ -105,7 +126,7 @@ class Demand(NamedTuple):
             [1]
         """
         share = self.line(every).zero()
-        if share is None or share <= 0.0:
+        if share is None or share <= _ROUNDING:
             return 0.0
         return fraction_for_share(share, 1.0 if self.which == "salts" else r)
 
@@ -173,18 +194,23 @@ class Demand(NamedTuple):
             line = Along(1.0 * self.drift * every, self.fresh - place)
             return chance(line, self.knob, fraction, known)
 
-        at = nominal(self.fresh) + nominal(self.drift) * every / fraction
-        return Interval(_place(above, at, (1.0 + p) / 2.0), _place(above, at, (1.0 - p) / 2.0))
+        ends = (0.0, inf) if self.which == "salts" else _SCALE
+        at = min(max(nominal(self.fresh) + nominal(self.drift) * every / fraction, ends[0]), ends[1])
+        return Interval(_place(above, at, (1.0 + p) / 2.0, ends), _place(above, at, (1.0 - p) / 2.0, ends))
 
 
-def _place(above: Callable[[float], float], near: float, p: float) -> float:
-    """Find the place that is passed with a probability, by widening and halving."""
+def _place(above: Callable[[float], float], near: float, p: float, ends: tuple[float, float]) -> float:
+    """Find the place that is passed with a probability, by widening and halving; an end where none is."""
     low, high, step = near, near, _FIRST_STEP
     while above(low) < p:
-        low, step = low - step, 2.0 * step
+        if low <= ends[0]:
+            return ends[0]
+        low, step = max(low - step, ends[0]), 2.0 * step
     step = _FIRST_STEP
     while above(high) >= p:
-        high, step = high + step, 2.0 * step
+        if high >= ends[1]:
+            return ends[1]
+        high, step = min(high + step, ends[1]), 2.0 * step
     while high - low > _CLOSE * max(1.0, abs(low)):
         middle = (low + high) / 2.0
         low, high = (middle, high) if above(middle) >= p else (low, middle)

@@ -11,14 +11,15 @@ from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY, Known
 from slurrycalc.data.cautions import cautions
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.stages import part_at_once
-from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.given import Given, taken
 from slurrycalc.deciding.mixing import buffering as known_buffering
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, SaltRise, demands
-from slurrycalc.deciding.upkeep.plan import Asked, Choice, Plan, choice, longest_interval, plan_for
-from slurrycalc.deciding.upkeep.words import Found, meaning, remarks, to_do
+from slurrycalc.deciding.upkeep.plan import Asked, Choice, Passed, Plan, choice, longest_interval, plan_for
+from slurrycalc.deciding.upkeep.words import EXCHANGE_FIRST, Found, meaning, past, remarks, to_do
 from slurrycalc.metrology.annotate import MonthValue, Number, NumberValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.uncertain import Uncertain
 from slurrycalc.metrology.units import measured
 from slurrycalc.metrology.units.kinds import Kind
 from slurrycalc.metrology.units.sizes import bed_volume
@@ -33,12 +34,16 @@ class Upkeep:
     """A plan for holding a bed by exchanging a part of it again and again."""
 
     every: MonthValue
+    passed: tuple[Passed, ...]
+    """Limits that the bed lies past now, or may: it is exchanged first, and nothing is promised before."""
     even: Plan | None
-    """What does if all is as measured; None where the whole bed each time is not enough."""
+    """What does if all is as measured; None where the whole bed each time is not enough, or a limit is
+    passed."""
     assured: Plan | None
-    """What does with probability `p`; None where nothing does."""
+    """What does with probability `p`; None where nothing does, or a limit is passed."""
     p: NumberValue
     table: tuple[Choice, ...]
+    """Empty where a limit is passed."""
     longest: MonthValue | None
     """Longest interval at which what is exchanged at a time at most is assured to do; None where none is."""
     buffering: Number
@@ -105,7 +110,8 @@ def upkeep(
     ceiling : float or str, optional
         Limit that must not be passed upward. [pH]
     now : float, str, UFloat or SlurryResult, optional
-        pH of the bed just before the first exchange; without it, at the limit. [pH]
+        pH of the bed just before the first exchange; without it, at the limit. Where that does not surely
+        keep the limit, with probability `p`, the bed is exchanged first, and nothing is promised. [pH]
     salts : SaltRise, optional
         How salts gather, and their limit. The limit that asks for more wins.
     volume, depth : float, str or pint.Quantity, optional
@@ -148,12 +154,28 @@ def upkeep(
     asked = Asked(
         demands=demands(drift, fresh, floor, ceiling, salts),
         known=known_buffering(buffering),
-        now=_plain(now, "ph", "pH now"),
-        salts_now=_plain(None if salts is None else salts.now, "conductivity", "salts now"),
+        now=_start(now, "ph", "pH now"),
+        salts_now=_start(None if salts is None else salts.now, "conductivity", "salts now"),
         p=p,
         bed=None if volume is None else bed_volume(volume, depth),
         cup=cup,
     )
+    passed = asked.passed()
+    if passed:
+        return Upkeep(
+            every=months,
+            passed=passed,
+            even=None,
+            assured=None,
+            p=p,
+            table=(),
+            longest=None,
+            buffering=asked.known.number,
+            buffering_known=asked.known.known,
+            text=(past(asked, passed), EXCHANGE_FIRST),
+            cautions=cautions("upkeep"),
+            remarks=(),
+        )
     chosen = choice(asked, months)
     found = Found(
         asked=asked,
@@ -166,6 +188,7 @@ def upkeep(
     )
     return Upkeep(
         every=months,
+        passed=(),
         even=found.even,
         assured=found.sure,
         p=p,
@@ -179,8 +202,8 @@ def upkeep(
     )
 
 
-def _plain(given: Given | None, kind: Kind, what: str) -> float | None:
-    return None if given is None else nominal(taken(given, kind, what))
+def _start(given: Given | None, kind: Kind, what: str) -> Uncertain | None:
+    return None if given is None else taken(given, kind, what)
 
 
 def _months(every: float | str) -> float:

@@ -17,6 +17,7 @@ from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MonthValue, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.uncertain import Uncertain
 
 
 class Asked(NamedTuple):
@@ -24,9 +25,9 @@ class Asked(NamedTuple):
 
     demands: tuple[Demand, ...]
     known: Buffering
-    now: float | None
+    now: Uncertain | None
     """Of the bed just before the first exchange; None for its limit. [pH]"""
-    salts_now: float | None
+    salts_now: Uncertain | None
     """[uS/cm]"""
     p: float
     bed: float | None
@@ -46,6 +47,25 @@ class Asked(NamedTuple):
     def salty(self) -> Demand | None:
         """The demand on salts."""
         return next((each for each in self.demands if each.which == "salts"), None)
+
+    def start(self, demand: Demand) -> Uncertain | None:
+        """Give what a demand is about, as the bed has it just before the first exchange. [pH or uS/cm]."""
+        return self.salts_now if demand.which == "salts" else self.now
+
+    def passed(self) -> tuple[Passed, ...]:
+        """Give the limits that the bed does not surely keep now, before any exchange."""
+        chances = [(demand, self.start(demand)) for demand in self.demands]
+        beyond = [(demand, demand.beyond(start)) for demand, start in chances if start is not None]
+        return tuple(Passed(demand.which, chance) for demand, chance in beyond if chance > 1.0 - self.p)
+
+
+@dataclass(frozen=True)
+class Passed:
+    """A limit that the bed lies past now, or may."""
+
+    which: Which
+    chance: NumberValue
+    """That it lies past it."""
 
 
 @dataclass(frozen=True)
@@ -171,8 +191,8 @@ def _between(demand: Demand, every: float, fraction: float, asked: Asked) -> tup
 
 
 def _way(asked: Asked, demand: Demand, every: float) -> Way:
-    given = asked.salts_now if demand.which == "salts" else asked.now
-    start = demand.limit if given is None else given
+    given = asked.start(demand)
+    start = demand.limit if given is None else nominal(given)
     return Way(start, nominal(demand.fresh), nominal(demand.drift) * every)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from uncertainties import UFloat
@@ -12,8 +12,8 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
-from slurrycalc.deciding.upkeep.plan import Asked, Plan
-from slurrycalc.measuring.wording import typed
+from slurrycalc.deciding.upkeep.plan import Asked, Passed, Plan
+from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.remark import Remark
 
 NAMES: Final[dict[Which, str]] = {
@@ -21,6 +21,12 @@ NAMES: Final[dict[Which, str]] = {
     "ceiling": "the ceiling",
     "salts": "the limit of salts",
 }
+
+
+EXCHANGE_FIRST: Final = (
+    "Exchange first, in stages, and read it again until it surely keeps its limits; no upkeep is promised "
+    "before."
+)
 
 
 class Found(NamedTuple):
@@ -78,6 +84,30 @@ def held(demand: Demand) -> str:
     if demand.which == "salts":
         return f"salts at {demand.limit / 1000.0:.2f} mS/cm or below"
     return f"pH at {typed(demand.limit)} or {'above' if demand.which == 'floor' else 'below'}"
+
+
+def past(asked: Asked, passed: Sequence[Passed]) -> str:
+    """Say which limits the bed lies past now, or may.
+
+    Parameters
+    ----------
+    asked : Asked
+    passed : sequence of Passed
+        One at least.
+
+    Returns
+    -------
+    str
+    """
+    limits = {demand.which: demand.limit for demand in asked.demands}
+    said = []
+    for each in passed:
+        limit = limits[each.which]
+        shown = f"{limit / 1000.0:.2f} mS/cm" if each.which == "salts" else typed(limit)
+        how = "lies" if each.chance >= asked.p else "may lie"
+        side = "below" if each.which == "floor" else "above"
+        said.append(f"{how} {side} {NAMES[each.which]}, {shown}, now ({in_hundred(each.chance)})")
+    return f"The bed {' and '.join(said)}."
 
 
 def meaning(found: Found) -> str:
@@ -202,18 +232,7 @@ def _on_the_way(found: Found, acid: Demand) -> Iterator[Remark]:
     if plan is None or not plan.cycles:
         return
     side = 1.0 if acid.which == "floor" else -1.0
-
-    def past(ph: float | None) -> bool:
-        return ph is not None and side * (ph - acid.limit) < -5e-4
-
-    early = [cycle for cycle in plan.cycles if past(cycle.before)]
-    if early:
-        yield Remark(
-            "early-low",
-            f"On the way the bed still passes {typed(acid.limit)}: it stands at {early[0].before:.2f} in "
-            f"month {early[0].month + found.every:g}. Start with a larger exchange.",
-        )
-    elif past(plan.worst):
+    if plan.worst is not None and side * (plan.worst - acid.limit) < -5e-4:
         yield Remark(
             "worst-case",
             f"If the buffering capacities do their worst, the bed comes to {plan.worst:.2f}: read it before "
