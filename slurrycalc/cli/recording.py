@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.moment import day_of, instant, time_of
-from slurrycalc.cli.whereabouts import logbook_path
+from slurrycalc.cli.whereabouts import logbook_path, on_logbook
 from slurrycalc.cli.words import option
 from slurrycalc.metrology.remark import Refusal
 
@@ -247,10 +247,12 @@ def last_line(saved: SavedAs | None, recording: Recording, add: str) -> str:
     if saved is None:
         return TRIED if recording.try_ else f"Not saved; add {add}"
     if not saved.values:
-        return f"Saved as {saved.id}. Wrong? slurrycalc undo"
+        return f"Saved as {saved.id}. Wrong? {on_logbook('slurrycalc undo', recording.logbook)}"
     named = ""
     if len(saved.values) == 2:
         named = f" ({saved.values[0]} and {saved.values[1]})"
     elif len(saved.values) > 2:
         named = f" ({saved.values[0]} to {saved.values[-1]})"
-    return f"Saved as {saved.id}{named}. Wrong? slurrycalc undo, or slurrycalc fix {saved.values[0]} VALUE"
+    lines = ("slurrycalc undo", f"slurrycalc fix {saved.values[0]} VALUE")
+    undo, fix = (on_logbook(line, recording.logbook) for line in lines)
+    return f"Saved as {saved.id}{named}. Wrong? {undo}, or {fix}"

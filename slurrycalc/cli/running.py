@@ -45,7 +45,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
         outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
         if not isinstance(outcome, Outcome):
             return int(outcome or 0)
-        status = _json(words[0], outcome) if as_json else _page(words[0], outcome)
+        status = _json(words[0], outcome) if as_json else _page(words[0], outcome, flags)
         return status or int(outcome.failed or (outcome.needs_action and "--strict" in flags))
     except Refusal as refusal:
         return _refuse(str(refusal), name, as_json)
@@ -72,10 +72,10 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
         return OUR_FAULT
 
 
-def _page(name: str, outcome: Outcome[object]) -> int:
+def _page(name: str, outcome: Outcome[object], flags: Sequence[str]) -> int:
     from slurrycalc.cli.show import Page
 
-    page = Page(writing.width(), cautions=_cautions(name, outcome))
+    page = Page(writing.width(), cautions=_cautions(name, outcome), logbook=_logbook(flags))
     outcome.show(page)
     page.mind()
     if outcome.last:
@@ -92,6 +92,16 @@ def _json(name: str, outcome: Outcome[object]) -> int:
 
 def _cautions(name: str, outcome: Outcome[object]) -> tuple[str, ...]:
     return cautions(outcome.step or name) if outcome.minds else ()
+
+
+def _logbook(flags: Sequence[str]) -> str | None:
+    """Give the value of ``--logbook`` as the parser takes it: a word of its own or after ``=``; the last."""
+    named = None
+    for flag, following in zip(flags, (*flags[1:], None), strict=True):
+        option, joined, value = flag.partition("=")
+        if option == "--logbook":
+            named = value if joined else following
+    return named
 
 
 def _schema(name: str) -> int:

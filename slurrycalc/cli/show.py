@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.writing import spelled
 from slurrycalc.measuring.wording import coverage, number, signed
 from slurrycalc.metrology.quote import clean
@@ -46,6 +47,8 @@ class Page:
         can, and NO_COLOR is not set.
     cautions : iterable of str
         What to mind at this step, for `mind`.
+    logbook : str, optional
+        The logbook that the line named, for `here`.
 
     Examples
     --------
@@ -61,6 +64,7 @@ class Page:
         encoding: str | None = None,
         bold: bool | None = None,
         cautions: Iterable[str] = (),
+        logbook: str | None = None,
     ) -> None:
         terminal = Console(file=sys.stdout)
         self.width = width
@@ -80,6 +84,7 @@ class Page:
         )
         self._parts: list[RenderableType] = []
         self._cautions = tuple(cautions)
+        self._logbook = logbook
 
     def text(self) -> str:
         """Give the whole page, ending in one line break."""
@@ -159,7 +164,13 @@ class Page:
 
     def command(self, line: str) -> None:
         """Write a command line or a path, unbroken whatever the width, so that it can be copied."""
+        if line.startswith("slurrycalc "):
+            line = self.here(line)
         self._parts.append(Text.assemble("  ", self._safe(line, STRONG), no_wrap=True, overflow="ignore"))
+
+    def here(self, line: str) -> str:
+        """Make a command to copy go to the logbook that the line named."""
+        return on_logbook(line, self._logbook)
 
     def points(self, texts: Iterable[str]) -> None:
         """Write an unnumbered list."""

@@ -181,3 +181,21 @@ def test_an_undo_given_twice_strikes_the_step_before_and_says_so_and_brings_noth
     assert twice.status == 2
     assert "`5` was struck out already, by 7" in twice.err
     assert told(result)["4"]["struck"] is None
+
+
+def test_what_is_there_to_copy_goes_to_the_logbook_that_the_line_named(run, tmp_path, logbook):
+    """It named none, and an undo copied from the screen took back the last step of another record."""
+    other = str(tmp_path / "guest book.sqlite")
+    here = f"--logbook '{other}'"
+    buffers = [word for point in POINTS for word in ("--buffer", point)]
+    on_record = ("--enclosure", "atlas", "--new", "--logbook", other)
+    read = run("read", "5.60", "5.68", *buffers, *on_record, width=400)
+    assert f"Wrong? slurrycalc undo {here}, or slurrycalc fix 1.1 VALUE {here}" in read.out
+    fixed = run("fix", "1.1", "5.66", f"--logbook={other}", width=400)
+    assert f"slurrycalc undo 2 {here} brings the old value back" in fixed.out
+    assert f"slurrycalc undo 3 {here} brings it back" in run("undo", "2", "--logbook", other, width=400).out
+    due = run("due", "--ahead", "400d", "--logbook", other, width=400)
+    copied = [line for line in due.out.splitlines() if line.startswith("  slurrycalc ")]
+    assert copied
+    assert all(line.endswith(here) for line in copied)
+    assert not logbook.exists()

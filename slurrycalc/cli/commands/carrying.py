@@ -196,5 +196,5 @@ def _show(page: Page, result: BroughtIn) -> None:
     )
     page.points(f"left out, {row}" for row in result.left_out)
     page.gap()
-    wrong = f" Wrong? slurrycalc undo {result.saved}" if result.saved else ""
-    page.say(f"slurrycalc history shows it.{wrong}", indent=0)
+    wrong = f" Wrong? {page.here(f'slurrycalc undo {result.saved}')}" if result.saved else ""
+    page.say(f"{page.here('slurrycalc history')} shows it.{wrong}", indent=0)

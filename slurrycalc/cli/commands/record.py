@@ -23,6 +23,7 @@ from slurrycalc.cli.recording import (
     saved_as,
 )
 from slurrycalc.cli.show_record import show_fixed, show_history, show_undone
+from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
 from slurrycalc.day.keeping.events import EVENTS, Event, add_event
@@ -205,7 +206,7 @@ def undo(
     return Outcome(
         Undone(undone, said),
         lambda page: show_undone(page, undone),
-        last=f"Saved as {said.id}. Wrong? slurrycalc undo {said.id} brings it back",
+        last=f"Saved as {said.id}. Wrong? {on_logbook(f'slurrycalc undo {said.id}', logbook)} brings it back",
     )
 
 
@@ -237,5 +238,6 @@ def fix(
     return Outcome(
         Fixed(fixed, said),
         lambda page: show_fixed(page, fixed),
-        last=f"Saved as {said.id}. Wrong? slurrycalc undo {said.id} brings the old value back",
+        last=f"Saved as {said.id}. Wrong? {on_logbook(f'slurrycalc undo {said.id}', logbook)} brings the old "
+        "value back",
     )
