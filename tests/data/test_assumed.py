@@ -44,7 +44,7 @@ ELSEWHERE = {
         deciding/trial/capacity FARTHEST _GRID _STEPS
         deciding/trial/curve _LOOKS _HALVINGS
         deciding/upkeep/cycles STEADY
-        deciding/upkeep/demands _FIRST_STEP _CLOSE
+        deciding/upkeep/demands _FIRST_STEP _CLOSE _ROUNDING _SCALE
         logbook/past IN_A_DAY
         logbook/readings NEIGHBOURS
         logbook/standing CHUNK
