@@ -86,12 +86,31 @@ def envelope(command: str, outcome: Outcome[Any], cautions: Sequence[str] = ()) 
         "warnings": [{"kind": remark.kind, "text": remark.text} for remark in dict.fromkeys(outcome.remarks)],
         "cautions": list(cautions),
     }
-    return msgspec.json.encode(whole).decode() + "\n"
+    return written(whole) + "\n"
 
 
 def refusal(command: str | None, sentence: str) -> str:
     """Write a refusal as the one JSON object on standard error."""
-    return msgspec.json.encode({"schema": VERSION, "command": command, "error": sentence}).decode()
+    return written({"schema": VERSION, "command": command, "error": sentence})
+
+
+def written(whole: Any) -> str:
+    r"""Write JSON whose text cannot steer a terminal: what cannot be printed is escaped, as JSON allows.
+
+    Examples
+    --------
+    >>> print(written({"a": "x\u202ey"}))
+    {"a":"x\u202ey"}
+    """
+    text = msgspec.json.encode(whole).decode()
+    return text if text.isprintable() else "".join(map(_printable, text))
+
+
+def _printable(letter: str) -> str:
+    if letter.isprintable():
+        return letter
+    units = letter.encode("utf-16-be")
+    return "".join(f"\\u{units[i] << 8 | units[i + 1]:04x}" for i in range(0, len(units), 2))
 
 
 def schema(command: str, result: Any) -> str:

@@ -162,3 +162,10 @@ def test_an_uncertain_number_without_a_unit_is_no_result():
 
     with pytest.raises(TypeError, match="no JSON form"):
         as_json.form(UFloat)
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"])))
+def test_json_says_any_text_and_prints_nothing_that_acts_on_a_terminal(text):
+    line = as_json.written({"name": text})
+    assert line.isprintable()
+    assert json.loads(line) == {"name": text}

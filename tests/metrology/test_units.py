@@ -529,3 +529,9 @@ def test_a_quote_shows_nothing_that_acts_on_a_terminal(text: str) -> None:
     shown = quoted(text)
     assert shown.isprintable()
     assert len(shown) <= 40 * 10 + 5
+
+
+def test_a_time_is_a_duration_and_an_unknown_kind_is_named() -> None:
+    assert parse("1 h", "time") == parse("60 min", "duration")  # type: ignore[arg-type]
+    with pytest.raises(Refusal, match=r"`colour` is no kind of amount: give one of volume, mass"):
+        parse("1 h", "colour")  # type: ignore[arg-type]

@@ -7,6 +7,7 @@ g/mL); :func:`magnitude` makes them, once, from whatever was given.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from numbers import Real
 from typing import Any
 
@@ -45,7 +46,7 @@ def parse(
     text : str
         What was typed, for instance ``1 1/2 cups``, ``½ cup``, ``4 fl oz``, ``-84.3mV`` or ``5,41``.
     kind : Kind or tuple of Kind
-        What is wanted; with several, the first that has such a unit is taken.
+        What is wanted; with several, the first that has such a unit is taken. ``"time"`` is a duration.
     cup : str
         Whose kitchen measures are meant. ``"us"``; ``"metric"`` (cup of 250 mL, spoons of 15 and 5 mL);
         ``"imperial"`` (cup of ten imperial fluid ounces, imperial fluid ounces, pints, quarts and gallons,
@@ -62,7 +63,7 @@ def parse(
     Raises
     ------
     Refusal
-        If the text cannot be read in exactly one way, or is no such amount.
+        If the text cannot be read in exactly one way, is no such amount, or no kind is called so.
 
     References
     ----------
@@ -83,9 +84,20 @@ def parse(
     (118.3 mL), which differ about fourfold for a light mix (0.25 g/mL) and by 4 % for water: write `4 oz wt`
     or `4 fl oz`.
     """
-    kind, number, unit = _read(text, (kind,) if isinstance(kind, str) else kind, cup, bare)
+    kind, number, unit = _read(text, _known((kind,) if isinstance(kind, str) else kind), cup, bare)
     within(_canonical(number, unit, kind), kind, text.strip())
     return Quantity(number, unit)
+
+
+def _known(kinds: Sequence[str]) -> tuple[Kind, ...]:
+    """Hold kinds to those that there are; a time is a duration."""
+    found: list[Kind] = []
+    for kind in kinds:
+        name = next((one for one in KINDS if one == ("duration" if kind == "time" else kind)), None)
+        if name is None:
+            raise Refusal(f"{quoted(kind)} is no kind of amount: give one of {', '.join(KINDS)}.")
+        found.append(name)
+    return tuple(found)
 
 
 def magnitude(
