@@ -49,6 +49,7 @@ def tour(tmp_path_factory: pytest.TempPathFactory) -> Tour:
     return Tour([printed(words) for words, _ in BLOCKS], before, printed(TRY), own)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("block", range(len(BLOCKS)), ids=[words[:40] for words, _ in BLOCKS])
 def test_the_tour_is_real_output(block: int, tour: Tour) -> None:
     """Three dots on a line stand for what was left out."""
@@ -58,6 +59,7 @@ def test_the_tour_is_real_output(block: int, tour: Tour) -> None:
     assert re.fullmatch(".*".join(stretches), printed, re.DOTALL), printed
 
 
+@pytest.mark.slow
 def test_the_tour_keeps_out_of_the_reader_s_own_logbook(tour: Tour) -> None:
     assert not tour.own.exists()
     assert tour.after == tour.before

@@ -68,6 +68,7 @@ ELSEWHERE = {
         deciding/given WIDEST
         deciding/mixing _FARTHEST_RATIO
         deciding/trial/doses _LONGEST_UNIT
+        deciding/upkeep/demands _SCALE
         day/guided/kit MOST_EACH
         day/table MOST_ROWS
         day/worksheet LARGEST_FILE

@@ -30,6 +30,7 @@ def held(book: Logbook, holding: Holding = PLAIN, name: str = "atlas") -> Upkeep
     return plan_upkeep(Line(), holding, ASKED, recall=Recall(book, Inputs()), enclosure=name)
 
 
+@pytest.mark.slow
 def test_the_record_s_salts_are_held_with_ph_as_if_they_were_on_the_line(book: Logbook) -> None:
     both = held(book)
     assert any(line.startswith("Salts: they rise by 21 ± ") for line in both.basis)
@@ -68,6 +69,7 @@ def test_a_rise_that_is_not_shown_may_still_be_one_and_is_held(book: Logbook) ->
     assert plan.upkeep.even.salts is not None
 
 
+@pytest.mark.slow
 def test_what_the_line_says_of_salts_wins_over_the_record(book: Logbook) -> None:
     usual, strict = held(book), held(book, Holding(salt_limit="1.15 mS/cm"))
     assert usual.upkeep.assured_fraction is not None

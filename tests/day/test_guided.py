@@ -6,6 +6,7 @@ import datetime
 from dataclasses import dataclass, field
 
 import msgspec
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -194,6 +195,7 @@ OTHER_MOVES = ("wrong", "back", "skip", "note", "moving", "help", "nonsense", "s
 MOVES = st.sampled_from(["right"] * 3 + list(OTHER_MOVES))
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(
     st.sampled_from(

@@ -535,6 +535,7 @@ def test_any_bytes_are_read_or_refused(data: bytes) -> None:
     assert "\n" not in said
 
 
+@pytest.mark.slow
 @given(st.lists(st.tuples(st.floats(0, 14), st.text(min_size=1, max_size=20)), min_size=1, max_size=8))
 def test_any_readings_go_out_and_come_in(
     tmp_path_factory: pytest.TempPathFactory, readings: list[tuple[float, str]]

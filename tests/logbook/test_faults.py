@@ -41,6 +41,7 @@ def can_trace() -> bool:
     return subprocess.run(asked, env=env, check=False).returncode == 0
 
 
+@pytest.mark.slow
 def test_a_kill_at_any_write_or_sync_loses_nothing_and_leaves_nothing_half_there(tmp_path: Path) -> None:
     if not can_trace():
         pytest.skip("this machine lets no program be traced")
@@ -51,6 +52,7 @@ def test_a_kill_at_any_write_or_sync_loses_nothing_and_leaves_nothing_half_there
     assert found["between"] >= 30
 
 
+@pytest.mark.slow
 def test_kills_at_random_moments_lose_nothing(tmp_path: Path) -> None:
     found = recorder("random", str(tmp_path), "50", "20240504")
     assert found["wrong"] == {}
@@ -58,6 +60,7 @@ def test_kills_at_random_moments_lose_nothing(tmp_path: Path) -> None:
     assert found["saved"] > 50
 
 
+@pytest.mark.slow
 def test_four_writers_lose_nothing_are_never_refused_and_keep_their_order(tmp_path: Path) -> None:
     path = tmp_path / "bench.sqlite"
     found = recorder("writers", str(path), "4", "250")
@@ -72,6 +75,7 @@ def test_four_writers_lose_nothing_are_never_refused_and_keep_their_order(tmp_pa
         assert [uid for uid, keeper in there if keeper == f"writer {number}"] == saved
 
 
+@pytest.mark.slow
 def test_a_full_disk_refuses_the_step_with_a_sentence_and_the_logbook_opens_afterwards(
     tmp_path: Path,
 ) -> None:

@@ -123,6 +123,7 @@ def test_good_buffers_are_rarely_disputed(labels: tuple[str, ...]) -> None:
     assert disputed <= runs * 0.05 + 3 * sqrt(runs * 0.05 * 0.95)
 
 
+@pytest.mark.slow
 def test_a_disputed_calibration_covers_far_more_than_its_line_alone() -> None:
     # One bottle of three, whichever, is off by up to 0.3 pH; slurries from pH 4.5 to 7. Largest
     # distance over √2 covers 0.97 of such days, over √3 0.93; their plain line covers 0.4.
