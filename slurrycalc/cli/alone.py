@@ -136,6 +136,7 @@ def _next(page: Page, stands: tuple[Stands, ...], found: Duties, begun: date | N
         page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago((found.today - last).days)}.")
     if found.overdue:
         page.say(overdue_line(found))
+    page.points(each.text for each in found.withdrawn)
     if begun is not None:
         page.do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
         page.command("slurrycalc bench")

@@ -57,6 +57,19 @@ def calendar(found: Duties, now: datetime) -> bytes:
         event.add("description", f"Because: {item.why}.\nWhen it is done: {command_of(duty)}")
         event.add("transp", "TRANSPARENT")
         made.add_component(event)
+    for each in found.withdrawn:
+        # A program that has read the stages before strikes them: it was told their uids.
+        for uid, stage in zip(each.uids, each.plan.stages, strict=True):
+            event = Event()
+            event.add("uid", uid)
+            event.add("dtstamp", now.astimezone(UTC).replace(microsecond=0))
+            event.add("sequence", int(now.timestamp() // 60))
+            event.add("dtstart", stage.on)
+            event.add("status", "CANCELLED")
+            event.add("summary", f"Withdrawn: exchange the next part of {each.thing.name}")
+            event.add("description", each.text)
+            event.add("transp", "TRANSPARENT")
+            made.add_component(event)
     written: bytes = made.to_ical()
     return written
 

@@ -48,7 +48,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
     >>> enclosure_words({"target": "5.4:6.5", "floor": "none"})
     {'target': [5.4, 6.5], 'floor': None}
     """
-    return _taken(
+    said = _taken(
         given,
         {
             "size": _size,
@@ -65,6 +65,8 @@ def enclosure_words(given: Given) -> dict[str, Any]:
             "retired": _past,
         },
     )
+    # What the stages shall reach goes with them.
+    return {**said, "wanted": None} if "stages" in said else said
 
 
 def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[str, Any]:

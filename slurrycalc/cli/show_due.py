@@ -62,6 +62,7 @@ def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None)
     if not found.every:
         far = "" if ahead is None else f" within {ahead} {'day' if ahead == 1 else 'days'}"
         page.say(f"Nothing{far}.")
+        _withdrawn(page, found)
         page.gap()
         if ahead is None:
             page.do("put an enclosure, a bottle or a probe on record, or walk a bench day, which does so:")
@@ -79,10 +80,18 @@ def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None)
         if part:
             page.title(heading)
             page.table(("what", "day", "because"), [_row(duty) for duty in part])
+    _withdrawn(page, found)
     page.gap()
     if len(found.every) > MOST:
         page.say(f"{len(found.every) - MOST} more come later: name what they are of, or --json tells all.")
     do_next(page, found)
+
+
+def _withdrawn(page: Page, found: Duties) -> None:
+    """Write which stages are due no more, and why."""
+    if found.withdrawn:
+        page.title("Withdrawn")
+        page.points(each.text for each in found.withdrawn)
 
 
 def _row(duty: Duty) -> tuple[str, str, str]:

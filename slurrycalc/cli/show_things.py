@@ -35,6 +35,7 @@ WORDS = {
     "electrode": "electrode put in on",
     "volume": "holds",
     "fresh": "fresh mix",
+    "wanted": "stages lead to",
     "read_every": "reading interval",
     "litter_every": "leaf-litter interval",
     "charcoal_every": "charcoal interval",

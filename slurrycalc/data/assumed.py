@@ -184,6 +184,9 @@ EXCHANGE_DRIFT = Assumed(
 )
 UPKEEP_EVERY = Assumed(3.0, "month", "our own", "from one exchange of an upkeep to the next")
 LONGEST_UPKEEP = Assumed(60.0, "month", "our own", "an upkeep at longer intervals is none")
+ENOUGH = Assumed(
+    0.8, "1", "our own", "how surely a bed lies at the pH wanted, or beyond it, for its exchange to end"
+)
 MOST_STAGES = Assumed(6.0, "1", "our own", "an exchange in more stages is a new bed")
 FRESH_REST = Assumed(7.0, "d", "memory", "a fresh mix stands moist before its pH is measured")
 TRIAL_REST = Assumed(21.0, "d", "memory", "jars of a trial stand moist before their pH is measured")

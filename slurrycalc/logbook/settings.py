@@ -9,7 +9,7 @@ ThingKind = Literal["enclosure", "meter", "probe", "bottle", "cup"]
 
 SETTINGS: Mapping[str, tuple[str, ...]] = {
     "enclosure": (
-        *("name", "size", "bed_depth", "target", "floor", "steady", "fresh", "stages"),
+        *("name", "size", "bed_depth", "target", "floor", "steady", "fresh", "stages", "wanted"),
         *("read_every", "litter_every", "charcoal_every", "note", "retired"),
     ),
     "meter": (

@@ -8,6 +8,7 @@ import math
 import re
 from pathlib import Path
 
+import icalendar
 import pytest
 from jsonschema import Draft202012Validator
 
@@ -480,6 +481,134 @@ class TestThePlan:
         run(*self.PLAN)
         assert "those that were planned are taken back" in " ".join(run(*none).out.split())
         assert self.stages(run) is None
+
+    def read_after_a_stage(self, run, room, *readings: float, day: int = 19) -> None:
+        """Exchange the first part two days late, and read the bed a week later."""
+        run("event", "atlas", "exchange", "--on", "2024-06-12", "--amount", "8 L")
+        bench_day(room, datetime.date(2024, 6, day), {"atlas": readings})
+
+    def test_an_exchange_that_is_enough_is_an_answer_and_due_asks_for_no_further_stage(self, run, room):
+        run(*self.PLAN)
+        self.read_after_a_stage(run, room, 6.18, 6.22)
+        asked = ("exchange", "--enclosure", "atlas", "--on", "2024-06-20")
+        ran = run(*asked, "--strict")
+        assert (ran.status, ran.err) == (0, "")
+        text = " ".join(ran.out.split())
+        assert "Enough: the bed lies at 5.9 or higher already (" in text
+        assert "Do: Exchange nothing; go on reading it." in text
+        left = "29 % on 10 July 2024, 29 % on 7 August 2024"
+        assert f"Withdrawn of the exchange of atlas: {left}, since on 19 June 2024 it stood at 6." in text
+        assert "Stages" not in text
+        got = result(run, *asked)["exchange"]
+        assert (got["enough"], got["fraction"]["value"], got["stages"]) == (True, 0.0, [])
+        assert got["chance"]["value"] > 0.8
+        assert self.due(run) == []
+        (withdrawn,) = result(run, "due")["withdrawn"]
+        assert (withdrawn["enclosure"], withdrawn["on"]) == ("atlas", ["2024-07-10", "2024-08-07"])
+        assert re.fullmatch(
+            r"on 19 June 2024 it stood at 6\.1\d ± 0\.\d\d, which is 5\.9 or higher \(.*\)", withdrawn["why"]
+        )
+        assert withdrawn["text"] in text
+        for page in (run("due").out, run().out):
+            assert withdrawn["text"] in " ".join(page.split())
+            assert "exchange the next part" not in page
+
+    def test_a_withdrawn_stage_is_computed_and_nothing_of_it_recorded(self, run, room):
+        run(*self.PLAN)
+        self.read_after_a_stage(run, room, 6.18, 6.22)
+        before = room.read_bytes()
+        for words in (("due",), (), ("exchange", "--enclosure", "atlas", "--on", "2024-06-20")):
+            assert run(*words).status == 0
+        assert room.read_bytes() == before
+        # As on the day before it was read, the plan stands; so it does once the reading is struck out.
+        old = result(run, "due", "--on", "2024-06-18")
+        assert [one["due"]["on"] for one in old["duties"] if one["due"]["task"] == "exchange-stage"] == [
+            "2024-07-10",
+            "2024-08-07",
+        ]
+        assert old["withdrawn"] == []
+        run("undo", "--day", "2024-06-19")
+        assert self.due(run) == ["2024-07-10", "2024-08-07"]
+
+    def test_a_bed_that_is_not_there_yet_keeps_its_stages(self, run, room):
+        run(*self.PLAN)
+        self.read_after_a_stage(run, room, 5.62, 5.66)
+        assert self.due(run) == ["2024-07-10", "2024-08-07"]
+        assert result(run, "due")["withdrawn"] == []
+        got = result(run, "exchange", "--enclosure", "atlas", "--on", "2024-06-20")["exchange"]
+        assert not got["enough"]
+        assert got["stages"]
+
+    def test_a_plan_is_held_against_what_it_was_made_for(self, run, room):
+        run(*self.PLAN, "--want", "5.5")
+        self.read_after_a_stage(run, room, 5.72, 5.76)
+        assert self.due(run) == []
+        ran = run("exchange", "--enclosure", "atlas", "--on", "2024-06-20", "--want", "5.5")
+        assert "Enough: the bed lies at 5.5 or higher already" in " ".join(ran.out.split())
+
+    def test_a_plan_for_more_than_the_middle_of_the_range_goes_on_beyond_it(self, run, room):
+        run(*self.PLAN, "--want", "6.2")
+        self.read_after_a_stage(run, room, 6.02, 6.04)
+        assert len(self.due(run)) > 1
+        again = result(run, "exchange", "--enclosure", "atlas", "--on", "2024-06-20")
+        assert "Wanted: pH 6.2, as planned." in again["basis"]
+
+    def test_the_newest_reading_counts_until_the_plan_is_over(self, run, room):
+        run(*self.PLAN)
+        self.read_after_a_stage(run, room, 6.18, 6.22)
+        assert self.due(run) == []
+        bench_day(room, datetime.date(2024, 6, 27), {"atlas": (5.5, 5.54)})
+        assert self.due(run) == ["2024-07-10", "2024-08-07"]
+        bench_day(room, datetime.date(2024, 7, 5), {"atlas": (6.3, 6.34)})
+        bench_day(room, datetime.date(2024, 7, 8), {"atlas": (6.3, 6.34)})
+        assert self.due(run) == []
+        # Months later the bed has drifted: that is for a new exchange, and no stage is a year late.
+        for month in (10, 11, 12):
+            bench_day(room, datetime.date(2024, month, 5), {"atlas": (5.5, 5.54)})
+        assert self.due(run) == []
+
+    def test_a_bed_taken_beyond_its_range_is_told_so_and_not_to_go_on(self, run, room):
+        run(*self.PLAN)
+        self.read_after_a_stage(run, room, 6.52, 6.56)
+        text = " ".join(run("exchange", "--enclosure", "atlas", "--on", "2024-06-20").out.split())
+        assert "Enough: the bed lies at 5.9 or higher already" in text
+        assert "It lies above its range, 5.4 to 6.4: what brings it back is a mix that lies below" in text
+        assert self.due(run) == []
+
+    def test_a_bed_outside_its_range_is_not_called_enough_for_a_mix_that_takes_it_away(self, run, room):
+        for fresh, want in (("4.6", "5.9"), ("6.6", "5.0")):
+            ran = run("exchange", "--enclosure", "atlas", "--on", ON, "--fresh", fresh, "--want", want)
+            assert (ran.status, ran.out) == (2, "")
+            assert "takes it away" in ran.err
+
+    def test_a_plan_taken_back_takes_what_it_was_made_for_with_it(self, run, room):
+        def wanted() -> bool:
+            keys = {one["key"] for one in result(run, "enclosure", "atlas")["things"][0]["settings"]}
+            return "wanted" in keys
+
+        run(*self.PLAN)
+        assert wanted()
+        run("enclosure", "atlas", "--stages", "none")
+        assert not wanted()
+        run(*self.PLAN)
+        self.read_after_a_stage(run, room, 6.18, 6.22)
+        ran = run(*self.PLAN[:4], "2024-06-20", "--plan")
+        assert "those that were planned are taken back" in " ".join(ran.out.split())
+        assert (self.stages(run), wanted()) == (None, False)
+
+    def test_a_calendar_strikes_what_is_withdrawn(self, run, room, tmp_path):
+        run(*self.PLAN)
+        path = tmp_path / "due.ics"
+
+        def events() -> dict[str, object]:
+            run("due", "--ics", str(path))
+            found = icalendar.Calendar.from_ical(path.read_bytes()).walk("VEVENT")
+            return {str(one["uid"]): one.get("status") for one in found if "exchange-stage" in one["uid"]}
+
+        before = events()
+        assert list(before.values()) == [None, None, None]
+        self.read_after_a_stage(run, room, 6.18, 6.22)
+        assert events() == dict.fromkeys(list(before)[1:], "CANCELLED")
 
     def test_stages_are_taken_back_by_hand_but_not_typed(self, run, room):
         run(*self.PLAN)

@@ -244,6 +244,39 @@ class TestHands:
         assert any("animals out" in each for each in cautions)
 
 
+class TestEnough:
+    @pytest.mark.parametrize(
+        ("now", "fresh", "wanted", "toward", "says"),
+        [
+            ("6.1+-0.1", 6.6, 5.9, "up", "5.9 or higher already (more than 99 in 100)"),
+            ("5.95+-0.1", 6.6, 5.9, "up", "5.9 or higher already (84 in 100)"),
+            ("5.7+-0.1", 5.0, 5.9, "down", "5.9 or lower already (more than 99 in 100)"),
+            # Where the mix lies is no matter, once the side is known.
+            ("6.3+-0.1", 6.1, 5.9, "up", "5.9 or higher already (more than 99 in 100)"),
+            (5.4, 6.6, 5.4, None, "5.4 or higher already (more than 99 in 100)"),
+        ],
+    )
+    def test_is_an_answer_that_exchanges_nothing(
+        self, now: str | float, fresh: float, wanted: float, toward: str | None, says: str
+    ) -> None:
+        plan = exchange(now, fresh, wanted, "27 L", start="2024-05-04", toward=toward)  # type: ignore[arg-type]
+        assert plan.enough
+        assert (plan.fraction, plan.assured_fraction, plan.stages, plan.amounts) == (0.0, 0.0, (), None)
+        assert plan.chance is not None
+        assert plan.chance >= 0.8
+        assert plan.text == (f"Enough: the bed lies at {says}.", "Exchange nothing; go on reading it.")
+
+    def test_wants_eight_in_ten_or_less_where_less_is_asked_for(self) -> None:
+        cases = (("5.93+-0.1", 0.95, False), ("5.945+-0.1", 0.95, True), ("5.93+-0.1", 0.7, True))
+        for now, p, enough in cases:
+            assert exchange(now, 6.6, 5.9, p=p, toward="up").enough is enough
+
+    def test_is_not_said_of_a_bed_that_may_be_meant_to_go_the_other_way(self) -> None:
+        for now, fresh in ((6.1, 6.6), (5.1, 4.5)):
+            with pytest.raises(Refusal, match=r"takes it away from 5\.9"):
+                exchange(now, fresh, 5.9)
+
+
 def test_numbers_without_doubt_are_said_to_be_taken_as_exact() -> None:
     assert "taken-as-exact" in kinds(exchange(5.1, 6.6, 5.9))
     assert "taken-as-exact" not in kinds(exchange("5.1+-0.2", "6.6+-0.2", 5.9))
@@ -277,7 +310,6 @@ def test_the_buffering_that_is_assumed_stands_in_the_budget_of_what_is_predicted
         ((5.1, 4.5, 5.9), {}, "more acid than the bed, 5.1"),
         ((7.2, 7.5, 6.4), {}, "more alkaline than the bed, 7.2"),
         ((5.9, 6.6, 5.4), {}, "the bed needs no exchange"),
-        ((5.4, 6.6, 5.4), {}, "where the bed stands already"),
         ((6.6, 6.6, 5.4), {}, "changes nothing"),
         ((5.1, "coir", 5.9), {}, "anywhere from 5.5 to 6.5 (memory)"),
         ((5.1, "neutral", 5.9), {}, "no measured pH"),

@@ -45,6 +45,20 @@ class DutyTold:
 
 
 @dataclass(frozen=True)
+class WithdrawnTold:
+    """Stages of an exchange that are due no more."""
+
+    enclosure: str
+    on: tuple[date, ...]
+    """The days on which they would be due."""
+    why: str
+    """What was read since the plan was made."""
+    text: str
+    """The sentence that a person reads."""
+    uids: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class WhatIsDue:
     """What is due, earliest first."""
 
@@ -53,6 +67,8 @@ class WhatIsDue:
     """How far it was asked; None: to the last. [d]"""
     overdue: int
     duties: tuple[DutyTold, ...]
+    withdrawn: tuple[WithdrawnTold, ...]
+    """What was planned and is due no more; nothing of it is recorded."""
     calendar: str | None
     """The calendar file that was written."""
     logbook: str
@@ -105,7 +121,17 @@ def due(
     written = None if ics is None else _write(ics, found)
     told = tuple(DutyTold(duty.due, duty.thing.kind, duty.uid, command_of(duty)) for duty in found.every)
     overdue = len(found.overdue)
-    result = WhatIsDue(today, days, overdue, told, written, str(recording.path))
+    withdrawn = tuple(
+        WithdrawnTold(
+            each.thing.name,
+            tuple(stage.on for stage in each.plan.stages),
+            each.plan.enough or "",
+            each.text,
+            each.uids,
+        )
+        for each in found.withdrawn
+    )
+    result = WhatIsDue(today, days, overdue, told, withdrawn, written, str(recording.path))
 
     def show(page: Page) -> None:
         show_due(page, found, [thing.name for thing in of], days)

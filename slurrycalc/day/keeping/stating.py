@@ -23,6 +23,7 @@ from slurrycalc.metrology.uncertain import Inputs
 UNITS: Mapping[str, str] = {
     "target": "pH",
     "floor": "pH",
+    "wanted": "pH",
     "size": "cm",
     "bed_depth": "cm",
     "resolution": "pH",

@@ -10,9 +10,9 @@ from typing import Final
 from slurrycalc.data.assumed import PROBE_CHECK
 from slurrycalc.day.planning.retest import retest_of
 from slurrycalc.day.planning.series import Series, series_of_many
-from slurrycalc.day.planning.stages import open_stages
+from slurrycalc.day.planning.stages import OpenPlan, open_plan, withdrawn_words
 from slurrycalc.deciding.due import DueItem, OpenBottle, ProbeInUse, Task, Upkept, due
-from slurrycalc.logbook.latest import event_days, last_events, last_probings
+from slurrycalc.logbook.latest import last_events, last_probings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER, ThingKind
 from slurrycalc.logbook.things import Thing
@@ -41,11 +41,28 @@ class Duty:
 
 
 @dataclass(frozen=True)
+class Withdrawn:
+    """Stages of an exchange that are due no more, since what was read is enough."""
+
+    thing: Thing
+    plan: OpenPlan
+    uids: tuple[str, ...]
+    """Of the duties that they were."""
+
+    @property
+    def text(self) -> str:
+        """What a person reads."""
+        return withdrawn_words(self.thing.name, self.plan)
+
+
+@dataclass(frozen=True)
 class Duties:
     """What is due, earliest first."""
 
     today: datetime.date
     every: tuple[Duty, ...]
+    withdrawn: tuple[Withdrawn, ...] = ()
+    """Stages that what was read since takes back; nothing of it is recorded."""
 
     @property
     def overdue(self) -> tuple[Duty, ...]:
@@ -88,7 +105,15 @@ def duties(
         series = series_of_many(recall, enclosures, until=today)
         done = last_events(recall, ("leaf-litter", "charcoal"), today) if enclosures else {}
         read = last_probings(recall, today) if probes else {}
-        stages = {thing.id: _stages(recall, thing, today) for thing in enclosures if thing.get("stages")}
+        plans = {
+            thing.id: plan
+            for thing in enclosures
+            if (plan := open_plan(recall, thing, series.get(thing.id), today)) is not None
+        }
+    stages = {
+        number: tuple(stage.on for stage in plan.stages) if plan.enough is None else ()
+        for number, plan in plans.items()
+    }
     found = due(
         [_upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today) for thing in enclosures],
         today,
@@ -100,7 +125,12 @@ def duties(
         ahead=ahead,
     )
     by_name = {(thing.kind, thing.name): thing for thing in live}
-    return Duties(today, tuple(_named(found.items, by_name, stages)))
+    withdrawn = tuple(
+        Withdrawn(thing, plans[thing.id], tuple(_stage_uids(thing, len(plans[thing.id].stages))))
+        for thing in enclosures
+        if thing.id in plans and plans[thing.id].enough is not None
+    )
+    return Duties(today, tuple(_named(found.items, by_name, stages)), withdrawn)
 
 
 def _in_use(thing: Thing, today: datetime.date) -> bool:
@@ -145,10 +175,6 @@ def _upkept(
     )
 
 
-def _stages(recall: Recall, thing: Thing, today: datetime.date) -> tuple[datetime.date, ...]:
-    return tuple(stage.on for stage in open_stages(thing, event_days(recall, thing.id, "exchange", today)))
-
-
 def _every(thing: Thing, key: str) -> float | None:
     said = thing.get(key)
     return None if said == NEVER else float(said)
@@ -170,12 +196,14 @@ def _named(
     stages: Mapping[int, tuple[datetime.date, ...]],
 ) -> Iterator[Duty]:
     """Find each one's thing again, and give it its uid."""
-    came: dict[int, int] = {}
+    numbered = {thing.id: _stage_uids(thing, len(stages.get(thing.id, ()))) for thing in by_name.values()}
     for item in items:
         thing = by_name[OF_KIND.get(item.task, "enclosure"), item.subject]
-        uid = f"{thing.uid}-{item.task}"
-        if item.task == "exchange-stage":
-            # Numbered by its place in the plan, the stages that were done included.
-            came[thing.id] = came.get(thing.id, 0) + 1
-            uid += f"-{len(thing.get('stages')) - len(stages[thing.id]) + came[thing.id]}"
-        yield Duty(item, thing, uid)
+        staged = item.task == "exchange-stage"
+        yield Duty(item, thing, next(numbered[thing.id]) if staged else f"{thing.uid}-{item.task}")
+
+
+def _stage_uids(thing: Thing, still: int) -> Iterator[str]:
+    """Give each stage that is still there its uid: its place in the plan, those that were done included."""
+    planned = len(thing.get("stages") or ())
+    return (f"{thing.uid}-exchange-stage-{place}" for place in range(planned - still + 1, planned + 1))

@@ -13,15 +13,18 @@ from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, g
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
 from slurrycalc.deciding.exchange.planning import days_between
-from slurrycalc.deciding.exchange.words import percent
-from slurrycalc.deciding.given import taken
+from slurrycalc.deciding.given import nominal, taken
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.day.planning.stages import OpenPlan
+    from slurrycalc.deciding.exchange.case import Direction
     from slurrycalc.deciding.trend import ReadFirst
+    from slurrycalc.logbook.recall import Recall
+    from slurrycalc.logbook.things import Thing
 
 
 
@@ -96,7 +99,8 @@ def plan_exchange(
     """
     recall = None if keeper is None else keeper.recall
     found = gather(line, recall, enclosure, today)
-    wanted = _wanted(found, want)
+    former = _former_plan(found, recall, today)
+    wanted = _wanted(found, want, former)
     name = None if found.bed is None else found.bed.name
     first = bed_ph(found, recall, today)
     if first is not None:
@@ -104,12 +108,10 @@ def plan_exchange(
     if found.fresh is None:
         raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
     assert found.now is not None
-    if want is None:
-        _say_if_inside(found)
     every = STAGE_SPACING.value if spread.every is None else spread.every
-    start = spread.start
+    start, waits = spread.start, None
     if keeper is not None and found.bed is not None:
-        start = _start(found, keeper, today, days_between(every), start)
+        start, waits = _start(found.bed, keeper, today, days_between(every), start)
     plan = exchange(
         found.now,
         found.fresh,
@@ -121,15 +123,87 @@ def plan_exchange(
         at_once=MOST_AT_ONCE.value if spread.at_once is None else spread.at_once,
         p=spread.p,
         cup=spread.cup,
+        toward=_side(found, former),
     )
+    _say_former(found, former)
+    if plan.enough:
+        _say_if_beyond(found)
+        return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+    if want is None:
+        _say_if_inside(found)
+    if waits is not None:
+        found.remarks.append(waits)
     if line.now is None:
         _say_drift(found, plan, today)
     return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
-def _wanted(found: Gathered, want: str | None) -> str | float:
+def _former_plan(found: Gathered, recall: Recall | None, today: datetime.date) -> OpenPlan | None:
+    """Give what is still to be done of the plan that is on record."""
+    if recall is None or found.bed is None:
+        return None
+    from slurrycalc.day.planning.stages import open_plan  # noqa: PLC0415  only with the record
+
+    return open_plan(recall, found.bed, found.series, today)
+
+
+def _side(found: Gathered, former: OpenPlan | None) -> Direction | None:
+    """Tell on which side of the pH wanted the bed is well; None where that cannot be known.
+
+    A plan on record says it. A bed within its range is well where it is, whatever is wanted; one outside may
+    be taken further away by the wrong mix, and to call that enough would comfort falsely.
+    """
+    if found.bed is None:
+        return None
+    if former is not None and former.side is not None:
+        return former.side
+    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+
+    (low, high), _ = chosen_limits(limits_of(found.bed))
+    assert found.now is not None
+    assert found.fresh is not None
+    now = nominal(taken(found.now, "ph", "pH now"))
+    if not low <= now <= high:
+        return None
+    return "up" if nominal(taken(found.fresh, "ph", "pH of the fresh mix")) > now else "down"
+
+
+def _say_former(found: Gathered, former: OpenPlan | None) -> None:
+    if former is None or found.bed is None:
+        return
+    if former.enough is None:
+        said = f"On record for {found.bed.name}: {former.words}. What --plan saves replaces it."
+        found.remarks.append(Remark("planned-already", said))
+        return
+    from slurrycalc.day.planning.stages import withdrawn_words  # noqa: PLC0415  only with the record
+
+    found.remarks.append(Remark("stages-withdrawn", withdrawn_words(found.bed.name, former)))
+
+
+def _say_if_beyond(found: Gathered) -> None:
+    """Say of a bed where it is enough that it is more than that, and outside its range."""
+    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+
+    assert found.bed is not None
+    assert found.now is not None
+    (low, high), _ = chosen_limits(limits_of(found.bed))
+    now = nominal(taken(found.now, "ph", "pH now"))
+    if low <= now <= high:
+        return
+    side, other = ("above", "below") if now > high else ("below", "above")
+    said = (
+        f"It lies {side} its range, {typed(low)} to {typed(high)}: what brings it back is a mix that lies "
+        f"{other} the pH wanted, and not more of the one before."
+    )
+    found.remarks.append(Remark("beyond-range", said))
+
+
+def _wanted(found: Gathered, want: str | None, former: OpenPlan | None) -> str | float:
     if want is not None:
         return want
+    if former is not None and former.enough is None:
+        found.note("Wanted", f"pH {typed(former.wanted)}, as planned")
+        return former.wanted
     if found.bed is None:
         raise Refusal(f"the pH wanted is missing: {NAMELESS.format(option='--want 5.9')}")
     from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
@@ -174,35 +248,27 @@ def _say_drift(found: Gathered, plan: Exchange, today: datetime.date) -> None:
 
 
 def _start(
-    found: Gathered, keeper: Keeper, today: datetime.date, spacing: float, asked: datetime.date | None
-) -> datetime.date:
-    """Begin on the day asked for, else today, or when the stage before has had its time."""
-    from slurrycalc.day.planning.stages import open_stages  # noqa: PLC0415  only with the record
-    from slurrycalc.logbook.latest import event_days  # noqa: PLC0415
+    bed: Thing, keeper: Keeper, today: datetime.date, spacing: float, asked: datetime.date | None
+) -> tuple[datetime.date, Remark | None]:
+    """Begin on the day asked for, else today, or when the stage before has had its time; and say why."""
+    from slurrycalc.logbook.latest import event_days  # noqa: PLC0415  only with the record
 
-    assert found.bed is not None
-    done = [day for day in event_days(keeper.recall, found.bed.id, "exchange") if day <= today]
-    planned = open_stages(found.bed, done)
-    if planned:
-        days = ", ".join(f"{percent(stage.fraction, up=True)} on {spoken(stage.on)}" for stage in planned)
-        said = f"On record for {found.bed.name}: {days}. What --plan saves replaces it."
-        found.remarks.append(Remark("planned-already", said))
+    done = event_days(keeper.recall, bed.id, "exchange", today)
     if not done:
-        return asked or today
+        return asked or today, None
     turn = done[-1] + datetime.timedelta(days=round(spacing))
     if asked is not None:
-        if turn > asked:
-            said = (
-                f"Its last exchange was on {spoken(done[-1])}: with {spacing:g} days from one to the next "
-                f"its turn would be {spoken(turn)}."
-            )
-            found.remarks.append(Remark("too-soon", said))
-        return asked
+        if turn <= asked:
+            return asked, None
+        said = (
+            f"Its last exchange was on {spoken(done[-1])}: with {spacing:g} days from one to the next its "
+            f"turn would be {spoken(turn)}."
+        )
+        return asked, Remark("too-soon", said)
     if turn <= today:
-        return today
+        return today, None
     said = f"The first stage waits until {spoken(turn)}, since the last exchange was on {spoken(done[-1])}."
-    found.remarks.append(Remark("waits", said))
-    return turn
+    return turn, Remark("waits", said)
 
 
 def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
@@ -245,4 +311,5 @@ def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
             f"{shlex.quote(bed.name)} exchange --on {first}"
         )
     keeper.step.setting(bed.uid, "stages", stages or None)
+    keeper.step.setting(bed.uid, "wanted", planned.exchange.wanted if stages else None)
     return True

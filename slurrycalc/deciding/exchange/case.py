@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-from slurrycalc.data.assumed import FRESH_REST
+from slurrycalc.data.assumed import ENOUGH, FRESH_REST
 from slurrycalc.data.fresh import component
 from slurrycalc.deciding.exchange.stages import stages_needed
 from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
@@ -29,6 +29,8 @@ class Case(NamedTuple):
     line: Along
     """By how much the pH is beyond the wanted one, on the side of the fresh mix; w is φ."""
     p: float
+    enough: float | None
+    """Probability that it lies at the pH wanted already, or beyond; None where that is not enough."""
 
     def even(self) -> float | None:
         """Give the part of the bed that is enough in one case of two."""
@@ -57,7 +59,13 @@ class Parts(NamedTuple):
 
 
 def asked(
-    now: Given, fresh: Given, wanted: float | str, capacities: Given | None = None, p: float = 0.95
+    now: Given,
+    fresh: Given,
+    wanted: float | str,
+    capacities: Given | None = None,
+    p: float = 0.95,
+    *,
+    toward: Direction | None = None,
 ) -> Case:
     """Take in what is asked.
 
@@ -69,6 +77,8 @@ def asked(
         Buffering capacity of fresh over old. [1]
     p : float
         Probability from which the bed counts as there already.
+    toward : str, optional
+        On which side of the pH wanted the bed is well: there 0.8 are enough.
 
     Returns
     -------
@@ -77,7 +87,8 @@ def asked(
     Raises
     ------
     Refusal
-        If something is no pH or not measured, or the fresh mix takes the bed away from the pH wanted.
+        If something is no pH or not measured, or, with no side said, the fresh mix takes the bed away from
+        the pH wanted.
 
     Examples
     --------
@@ -100,16 +111,20 @@ def asked(
         )
     direction: Direction = "up" if of > at else "down"
     side = 1.0 if direction == "up" else -1.0
-    there = probability(bed, above=goal) if direction == "up" else probability(bed, below=goal)
-    if side * (goal - at) <= 0.0 and there >= p:
+    if toward is None and at != goal and side * (goal - at) <= 0.0 and _beyond(bed, goal, direction) >= p:
         raise _away(bed, mix, goal)
+    well = direction if toward is None else toward
+    there, least = _beyond(bed, goal, well), p if toward is None else min(ENOUGH.value, p)
     line = Along(side * (bed - goal), side * (mix - bed))
-    return Case(bed, mix, goal, direction, buffering(capacities), line, p)
+    enough = there if there >= least else None
+    return Case(bed, mix, goal, well if enough else direction, buffering(capacities), line, p, enough)
+
+
+def _beyond(bed: Uncertain, goal: float, side: Direction) -> float:
+    return probability(bed, above=goal) if side == "up" else probability(bed, below=goal)
 
 
 def _away(bed: Uncertain, mix: Uncertain, goal: float) -> Refusal:
-    if nominal(bed) == goal:
-        return Refusal(f"`{goal:g}` is where the bed stands already: it needs no exchange.")
     acid = nominal(mix) < nominal(bed)
     than, other, way = ("acid", "above", "lower") if acid else ("alkaline", "below", "higher")
     return Refusal(

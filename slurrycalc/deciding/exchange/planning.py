@@ -10,9 +10,9 @@ import pint
 from slurrycalc.data.assumed import MOST_AT_ONCE, MOST_STAGES, STAGE_SPACING, Known
 from slurrycalc.data.cautions import cautions
 from slurrycalc.deciding.days import Day, as_day, interval_of
-from slurrycalc.deciding.exchange.case import Direction, Parts, asked
+from slurrycalc.deciding.exchange.case import Case, Direction, Parts, asked
 from slurrycalc.deciding.exchange.stages import Stage, in_stages, part_at_once
-from slurrycalc.deciding.exchange.words import exchange_steps, meaning, remarks, to_do
+from slurrycalc.deciding.exchange.words import enough_already, exchange_steps, meaning, remarks, to_do
 from slurrycalc.deciding.given import Given, uncertain
 from slurrycalc.deciding.mixing import MIXING, assured, chance, mixed
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
@@ -47,7 +47,9 @@ class Exchange:
     fresh: PH
     wanted: PHValue
     direction: Direction
-    """Whether the pH is to rise or to fall."""
+    """Whether the pH is to rise or to fall; of a bed where it is enough, on which side it is well."""
+    enough: bool
+    """Whether the bed lies at the pH wanted already, or beyond: nothing is exchanged."""
     fraction: NumberValue | None
     """Part of the bed that reaches the wanted pH in one case of two; None where the whole does not."""
     assured_fraction: NumberValue | None
@@ -58,7 +60,7 @@ class Exchange:
     predicted: PH | None
     """Of the bed after the planned exchange."""
     chance: NumberValue | None
-    """That the planned exchange reaches the wanted pH."""
+    """That the planned exchange reaches the wanted pH; where it is enough, that the bed lies there."""
     buffering: Number
     """How well a volume of fresh mix holds its pH over how well the old does."""
     buffering_known: Known
@@ -86,6 +88,7 @@ def exchange(
     at_once: float | str = MOST_AT_ONCE.value,
     p: float = 0.95,
     cup: str = "us",
+    toward: Direction | None = None,
 ) -> Exchange:
     """Say how much of a bed to exchange.
 
@@ -114,6 +117,9 @@ def exchange(
         Probability of the assured part.
     cup : str
         Whose cups are meant, as in :func:`slurrycalc.metrology.units.parse`.
+    toward : "up" or "down", optional
+        On which side of the pH wanted the bed is well. Where it lies there already, with a probability of
+        0.8 (our own figure), that is enough, and nothing is exchanged.
 
     Returns
     -------
@@ -123,7 +129,8 @@ def exchange(
     Raises
     ------
     Refusal
-        If something given cannot stand, or the fresh mix takes the bed away from the pH wanted.
+        If something given cannot stand, or, with no side said, the fresh mix takes the bed away from the pH
+        wanted.
 
     References
     ----------
@@ -136,6 +143,8 @@ def exchange(
     0.533, assured 0.681
     >>> print(exchange(5.1, 6.6, 5.9, "60x45 cm", depth="10 cm").amounts.each.words)
     8.6 L (9 1/4 qt, 37 cups)
+    >>> print(exchange("6.1+-0.1", 6.6, 5.9, toward="up").text[0])
+    Enough: the bed lies at 5.9 or higher already (more than 99 in 100).
     """
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability to be assured of; give one above 0.5, such as 0.95.")
@@ -145,7 +154,9 @@ def exchange(
         raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
     bed = None if volume is None else bed_volume(volume, depth)
     first = None if start is None else as_day(start)
-    case = asked(now, fresh, wanted, buffering, p)
+    case = asked(now, fresh, wanted, buffering, p, toward=toward)
+    if case.enough is not None:
+        return _enough(case, case.enough)
     parts = Parts(case.even(), assured(case.line, MIXING, case.known, p), most)
     stages: tuple[Stage, ...] = ()
     if parts.planned is not None and parts.needed <= MOST_STAGES.value:
@@ -160,6 +171,7 @@ def exchange(
         fresh=uncertain(case.fresh),
         wanted=case.wanted,
         direction=case.direction,
+        enough=False,
         fraction=parts.even,
         assured_fraction=parts.sure,
         p=p,
@@ -174,6 +186,30 @@ def exchange(
         steps=exchange_steps(None if amounts is None else amounts.each.words, len(stages)),
         cautions=cautions("exchange"),
         remarks=tuple(remarks(case, parts)),
+    )
+
+
+def _enough(case: Case, chance: float) -> Exchange:
+    return Exchange(
+        now=uncertain(case.now),
+        fresh=uncertain(case.fresh),
+        wanted=case.wanted,
+        direction=case.direction,
+        enough=True,
+        fraction=0.0,
+        assured_fraction=0.0,
+        p=case.p,
+        planned=None,
+        predicted=None,
+        chance=chance,
+        buffering=case.known.number,
+        buffering_known=case.known.known,
+        stages=(),
+        amounts=None,
+        text=enough_already(case, chance),
+        steps=(),
+        cautions=cautions("exchange"),
+        remarks=(),
     )
 
 

@@ -9,7 +9,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import FRESH_REST, MOST_AT_ONCE, MOST_STAGES
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.exchange.case import Case, Parts
+from slurrycalc.deciding.exchange.case import Case, Direction, Parts
 from slurrycalc.deciding.exchange.stages import Stage
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
@@ -127,6 +127,37 @@ def exchange_steps(each: str | None, stages: int) -> tuple[str, ...]:
     )
 
 
+def enough_already(case: Case, chance: float) -> tuple[str, str]:
+    """Say that a bed lies where it is wanted already, and what to do.
+
+    Parameters
+    ----------
+    case : Case
+        What is asked.
+    chance : float
+        That it does.
+
+    Returns
+    -------
+    tuple of str
+        What it means, and what to do.
+    """
+    there = at_or_beyond(case.wanted, case.direction)
+    said = f"Enough: the bed lies at {there} already ({in_hundred(chance)})."
+    return said, "Exchange nothing; go on reading it."
+
+
+def at_or_beyond(wanted: float, direction: Direction) -> str:
+    """Write a pH and all that lies beyond it.
+
+    Examples
+    --------
+    >>> at_or_beyond(5.9, "up")
+    '5.9 or higher'
+    """
+    return f"{typed(wanted)} or {'higher' if direction == 'up' else 'lower'}"
+
+
 def meaning(case: Case, parts: Parts) -> str:
     """Say what an exchange brings.
 
@@ -142,7 +173,7 @@ def meaning(case: Case, parts: Parts) -> str:
     str
         One sentence.
     """
-    goal = f"{typed(case.wanted)} or {'higher' if case.direction == 'up' else 'lower'}"
+    goal = at_or_beyond(case.wanted, case.direction)
     even = f"{percent(parts.even)} does in one case of two" if parts.even else ""
     if parts.sure is not None:
         sure = percent(parts.sure, up=True)
