@@ -398,7 +398,8 @@ def test_the_whole_chain_under_shared_bottles_covers_as_printed(row: str) -> Non
 
 
 def test_the_table_bears_out_what_the_readme_says_of_drifts() -> None:
-    assert "covers the truth 95 times in 100 where bench days scatter about the line by 0.10 pH or less" in README
+    said = "covers the truth 95 times in 100 where bench days scatter about the line by 0.10 pH or less"
+    assert said in README
     assert "(99 times with two or three bench days, 96 with eight), and at least 90 times at 0.20" in README
     rows = {int(n): [float(cell) for cell in cells] for n, cells in STATED.items()}
     upto_expected, twice = [column for column in SCATTERS if float(column) <= 0.10], SCATTERS.index("0.20")
