@@ -108,29 +108,31 @@ def _table(page: Page, stands: tuple[Stands, ...]) -> None:
 
 def _task(one: Stands) -> str:
     from slurrycalc.cli.show_day import task_word
-    from slurrycalc.deciding.steady import in_doubt
 
     if one.changed is not None:
         return "read again, changed"
-    return "bench first" if in_doubt(one.bench) else task_word(one.judgement)
+    return task_word(one.judgement)
 
 
 def _bench(page: Page, whole: AllStand) -> None:
-    """Write what the steady jars say: of the last bench day of each, and of the days in the table."""
-    days = {one.day: one.bench for one in whole.stands}
-    days |= {jar.said.day.isoformat(): jar.said.remarks for jar in whole.steady}
-    for day, remarks in sorted(days.items(), reverse=True):
-        page.points(f"{day}: {remark.text}" for remark in remarks)
+    """Write what puts days of the table in doubt, and what the steady jars say of their last."""
+    said = [(one.day, (*one.bench, *one.judgement.doubts)) for one in whole.stands]
+    said += [(jar.said.day.isoformat(), (*jar.said.remarks, *jar.doubts)) for jar in whole.steady]
+    lines = dict.fromkeys((day, remark.text) for day, remarks in said for remark in remarks)
+    page.points(f"{day}: {text}" for day, text in sorted(lines, key=lambda line: line[0], reverse=True))
     for jar in whole.steady:
-        if not jar.said.remarks:
+        if not jar.said.remarks and not jar.doubts:
             page.say(f"{jar.name}, {jar.said.day}: {jar.said.text}")
 
 
 def _next(page: Page, stands: tuple[Stands, ...], found: Duties, begun: date | None) -> None:
     """Write when the last bench day was, what is overdue, and the next command."""
     from slurrycalc.cli.show_due import do_next, overdue_line
+    from slurrycalc.deciding.doubt import see_to
 
     act = [one.name for one in stands if one.act]
+    doubted = [one for one in stands if one.judgement.doubts and one.changed is None]
+    first = see_to(remark for one in doubted for remark in one.judgement.doubts)
     if stands:
         last = date.fromisoformat(max(one.day for one in stands))
         page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago((found.today - last).days)}.")
@@ -139,6 +141,9 @@ def _next(page: Page, stands: tuple[Stands, ...], found: Duties, begun: date | N
     page.points(each.text for each in found.withdrawn)
     if begun is not None:
         page.do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
+        page.command("slurrycalc bench")
+    elif first is not None:
+        page.do(first.do)
         page.command("slurrycalc bench")
     elif act:
         page.do(f"act on {act[0]}, it is sure enough. How much to exchange, and how:")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from slurrycalc.cli.moment import day_of, instant, time_of
 from slurrycalc.cli.whereabouts import logbook_path, on_logbook
 from slurrycalc.cli.words import option
+from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
@@ -120,7 +121,18 @@ def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Kee
     now = present()
     step = Step(kind, recording.when(now), keeper=recording.by)
     with reading(recording.path) as book:
-        yield Keeper(book, step, now=now, new=recording.new, tries=recording.try_)
+        yield Keeper(book, step, now=now, new=recording.new, tries=recording.try_, sure=_sure)
+
+
+def _sure(question: str) -> bool:
+    """Ask, where somebody is at the terminal; nobody is sure of nothing."""
+    from slurrycalc.cli.prompting import has_terminal
+
+    if not has_terminal():
+        return False
+    from typer import confirm
+
+    return confirm(clean(question), default=False, err=True)
 
 
 @contextmanager

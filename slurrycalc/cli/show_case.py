@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from slurrycalc.data.assumed import from_where
 from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.deciding.steady import in_doubt
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
@@ -78,8 +78,8 @@ def what_to_do(result: SlurryResult, standing: Judgement, again: ReadAgain | Non
     str
         A sentence or a few.
     """
-    if in_doubt(result.remarks):
-        return "see to the bench before you act on this: until the steady jar agrees again, it is in doubt."
+    if (first := see_to(standing.doubts)) is not None:
+        return first.do
     if standing.ready:
         return (
             "act; it is sure enough. Change a part of the substrate, animals out first, and read it again "

@@ -13,8 +13,8 @@ from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
 from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.day.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.deciding.steady import in_doubt
 from slurrycalc.measuring.wording import coverage, number, plus_minus
 from slurrycalc.metrology.coverage import interval
 
@@ -159,17 +159,17 @@ def show_enclosures(page: Page, day: DayResult) -> None:
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
                 str(len(one.jars)),
-                "bench first" if in_doubt(one.remarks) else task_word(one.judgement),
+                task_word(one.judgement),
             )
             for one in day.enclosures
         ],
         right=(4,),
     )
     page.gap()
-    doubted = {one.name for one in day.enclosures if in_doubt(one.remarks)}
-    if doubted:
-        page.do("see to the bench before you act: until the steady jar agrees again, all of it is in doubt.")
-    act = [one.name for one in day.enclosures if one.judgement.ready and one.name not in doubted]
+    doubt = see_to(remark for one in day.enclosures for remark in one.judgement.doubts)
+    if doubt is not None:
+        page.do(doubt.do)
+    act = [one.name for one in day.enclosures if one.judgement.ready]
     if act:
         page.do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
     if any(one.judgement.advice for one in day.enclosures):
@@ -196,6 +196,8 @@ def _some(names: list[str]) -> str:
 
 def task_word(standing: Judgement) -> str:
     """Say in a word or three what to do next."""
+    if (first := see_to(standing.doubts)) is not None:
+        return first.word
     if standing.ready:
         return "act"
     if not standing.advice:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_case import rests_on
 from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
 
@@ -39,8 +40,9 @@ def show_fresh(
         How much of its scatter rests on what, where the record was asked.
     """
     page.headline("pH", result.ph.n, result.interval(p), p)
-    page.say(TAKEN)
-    page.do(f"keep it moist and covered until it goes in. {result.advice.text}")
+    first = see_to(result.remarks)
+    page.say(" ".join([*([first.answer] if first else []), TAKEN]))
+    page.do(first.do if first else f"keep it moist and covered until it goes in. {result.advice.text}")
     page.gap()
     page.say(rests_on(result, calibration, shares))
     page.gap()

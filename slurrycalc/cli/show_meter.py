@@ -15,11 +15,17 @@ if TYPE_CHECKING:
 VERDICTS = {
     "good": "Good, by common practice.",
     "clean": "Usable, but due for care, by common practice.",
+    "fresh buffers": "Usable, but a bottle's date is against it.",
+    "disputed": "In doubt: its buffers do not agree.",
     "do not use": "Do not use it, by common practice.",
 }
 TASKS = {
     "good": "go on to the slurries.",
     "clean": "see to that before the next bench day, and calibrate again; today's readings stand.",
+    "fresh buffers": (
+        "open a fresh bottle, or put its date right, and calibrate again; today's readings stand."
+    ),
+    "disputed": "find the buffer that is off before you trust a reading: open fresh ones, or read one more.",
     "do not use": "see to that first, and calibrate again; until then read no slurry with it.",
 }
 
@@ -51,9 +57,7 @@ def show_calibration(
     label = "Efficiency" if calibration.slope is not None else "Display's slope"
     page.headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
     page.say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
-    if calibration.disputed is not None:
-        page.do("find the buffer that is off before you trust a reading: open fresh ones, or read one more.")
-    elif not (slurries_read and calibration.verdict.state == "good"):
+    if not (slurries_read and calibration.verdict.state == "good"):
         page.do(TASKS[calibration.verdict.state])
     page.gap()
     show_buffers(page, calibration, p)
@@ -101,7 +105,8 @@ def show_buffers(page: Page, calibration: Calibration, p: float = 0.95) -> None:
 
 def show_doubts(page: Page, calibration: Calibration, check: BufferCheck | None = None) -> None:
     """Write what a calibration leaves open, and what was read again."""
-    page.remarks(calibration.remarks)
+    told = set(calibration.verdict.reasons)
+    page.remarks(remark for remark in calibration.remarks if remark.text not in told)
     again = [check.text] if check is not None else []
     again += [calibration.drift.text] if calibration.drift is not None else []
     page.points(text for text in again if text not in {remark.text for remark in calibration.remarks})

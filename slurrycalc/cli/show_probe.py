@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
@@ -103,6 +104,8 @@ def show_corrected(
 
 
 def _what_to_do(standing: Judgement) -> str:
+    if (first := see_to(standing.doubts)) is not None:
+        return first.do
     if standing.ready:
         return "confirm it with two slurries, each from its own spots, then act."
     if standing.advice:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_case import rests_on
 from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.steady import DO, SteadyDay
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
@@ -43,8 +44,9 @@ def show_steady(
         How much of its scatter rests on what, where the record was asked.
     """
     page.headline("pH", result.ph.n, result.interval(p), p)
-    page.say(said.text.removesuffix(DO[said.state]).rstrip())
-    page.do(_task(said))
+    first = see_to(result.remarks)
+    page.say(" ".join([*([first.answer] if first else []), said.text.removesuffix(DO[said.state]).rstrip()]))
+    page.do(first.do if first else _task(said))
     page.gap()
     page.say(rests_on(result, calibration, shares))
     page.gap()

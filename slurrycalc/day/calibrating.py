@@ -89,6 +89,7 @@ def calibrated(
     with around("point"):
         read = [taken("point", one) for one in points]
         calibration = calibrate(read, meter, fit=fit, thermometer=thermometer, inputs=inputs, key=key)
+        calibration = calibration if kept is None else calibration.on(kept.keeper.day)
     checked = None
     if check is not None:
         with around("check"):

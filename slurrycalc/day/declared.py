@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from slurrycalc.measuring.electrode import Meter
 from slurrycalc.measuring.electrode.meter import Shows
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
     from slurrycalc.logbook.things import Thing
+
+
+def other_display(name: str, on_record: Shows, shows: Shows) -> Refusal:
+    """Say that a meter shows the other quantity by the record, and how to say that it was switched."""
+    switch = f"slurrycalc kit meter {shlex.quote(name)} --shows {shows}"
+    return Refusal(
+        f"meter {quoted(name)} shows {on_record} by the record, and this calibration is in {shows}: a plain "
+        f"5.45 would mean another pH under it. If its display was switched, say so first: {switch}; another "
+        "meter gets a name of its own."
+    )
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slurrycalc.day.result import EnclosureResult, FreshResult, JarResult, SteadyResult
 from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.slurry import SlurryResult
@@ -38,7 +39,9 @@ class Gathered:
     @property
     def remarks(self) -> tuple[Remark, ...]:
         """What its slurries and its jars say of themselves."""
-        return (*self.slurry.remarks, *(remark for jar in self.jars for remark in jar.remarks))
+        # A jar in doubt may have been left out; the slurries know.
+        of_jars = (remark for jar in self.jars for remark in jar.remarks if not in_doubt([remark]))
+        return (*self.slurry.remarks, *of_jars)
 
     @property
     def labels(self) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.slurry import slurry_ph
+from slurrycalc.measuring.slurry.counted import counted
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -266,12 +267,22 @@ class Jars:
         entry = self.enclosures[index] if declared else None
         kept = self.kept
         earlier = kept.earlier(name) if kept else ()
-        marked = [*((one.spot, one.ph) for one in earlier), *((one.spot, one.ph) for one in jars)]
+        doubt = {number: one.calibration.doubt for number, one in self.metered.items()}
+        every = [
+            *((one.spot, one.ph, one.doubt) for one in earlier),
+            *((one.spot, one.ph, doubt.get(one.calibration, self.calibration.doubt)) for one in jars),
+        ]
+        places, told = counted([doubted for _, _, doubted in every])
+        marked = [every[place][:2] for place in places]
         spots = [spot.casefold() if spot else None for spot, _ in marked]
         with self.places.around(*path):
             expected = kept.expected(name) if kept and self.expected is DEFAULT else self.expected
-            last = self.metered[jars[-1].calibration].calibration if self.metered else self.calibration
+            last = None
+            if (newest := places[-1] - len(earlier)) >= 0:
+                metered = self.metered.get(jars[newest].calibration)
+                last = metered.calibration if metered else self.calibration
             slurry = slurry_ph(last, [ph for _, ph in marked], spots=spots, expected=expected)
+            slurry = replace(slurry, remarks=tuple(dict.fromkeys((*told, *slurry.remarks))))
         with self.places.around(*path, "note"):
             note = plain_note(entry.note) if entry else ""
             if kept and note:
@@ -284,9 +295,9 @@ class Jars:
     ) -> EnclosureResult:
         """Judge one enclosure."""
         target, floor = self.wanted(one.name)
-        with self.places.around(*one.path):
-            judgement = judge(one.slurry, target, floor, self.p, on_record=self.kept is not None)
         slurry = replace(one.slurry, remarks=(*bench, *one.slurry.remarks)) if bench else one.slurry
+        with self.places.around(*one.path):
+            judgement = judge(slurry, target, floor, self.p, on_record=self.kept is not None)
         return EnclosureResult(
             one.name,
             slurry,
@@ -314,6 +325,7 @@ class Jars:
         if not pairs:
             return None
         labels, shown, slurries = zip(*pairs, strict=True)
+        doubted = [remark for jar in jars if jar.probe is not None for remark in jar.remarks]
         past = () if self.kept is None else self.kept.pairs()
         # The enclosure whose floor lies closest to its range asks the most of a probe.
         limits = [(one.judgement.target, one.judgement.floor) for one in enclosures]
@@ -330,7 +342,7 @@ class Jars:
                 comparison=comparison,
                 fitness=fitness(comparison, target, floor, self.p),
                 next=corrected,
-                standing=judge(corrected, target, floor, self.p),
+                standing=judge(corrected, target, floor, self.p, doubted=doubted),
                 declared=declared is not None,
                 earlier=len(past),
             )

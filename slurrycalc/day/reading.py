@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING
 from slurrycalc.day.again import ReadAgain
 from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.day.shares import Shares
+from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.deciding.steady import SteadyDay, in_doubt
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
+from slurrycalc.measuring.slurry.counted import counted
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -147,14 +149,17 @@ def read_enclosure(
         for (reading, temperature), spot in zip(readings, marks, strict=True)
     ]
     known = expectation_of(keeper, thing)
+    every = [*((jar.ph, jar.spot) for jar in earlier), *zip((one.ph for one in read), marks, strict=True)]
+    places, told = counted([*(jar.doubt for jar in earlier), *(calibration.doubt for _ in read)])
+    news = places[-1] >= len(earlier)
     slurry = slurry_ph(
-        calibration,
-        [*(jar.ph for jar in earlier), *(one.ph for one in read)],
-        spots=[*(jar.spot for jar in earlier), *marks],
+        calibration if news else None,
+        [every[place][0] for place in places],
+        spots=[every[place][1] for place in places],
         expected=known.scatter if expected is DEFAULT else expected,
     )
-    said = dict.fromkeys(remark for one in read for remark in one.remarks)
-    slurry = replace(slurry, remarks=(*slurry.remarks, *said))
+    said = [remark for one in read for remark in one.remarks] if news else []
+    slurry = replace(slurry, remarks=tuple(dict.fromkeys((*told, *slurry.remarks, *said))))
     name = None if thing is None else thing.name
     rests = shares(slurry, known) if expected is DEFAULT else None
     bench = BenchState(keeper.recall)

@@ -10,7 +10,7 @@ from slurrycalc.day.shares import Shares
 from slurrycalc.day.table import HeldBack
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.deciding.steady import SteadyDay, in_doubt
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
 from slurrycalc.measuring.slurry import SlurryResult
@@ -62,8 +62,8 @@ class EnclosureResult:
 
     @property
     def settled(self) -> bool:
-        """Whether it lies inside its range and above its floor, on a bench that is not in doubt."""
-        return self.judgement.settled and not in_doubt(self.remarks)
+        """Whether it lies inside its range and above its floor, by a reading that is not in doubt."""
+        return self.judgement.settled
 
 
 @dataclass(frozen=True)

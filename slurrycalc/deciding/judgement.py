@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import inf, isfinite
 from typing import Any, Final, Literal, NamedTuple, TypeAlias
@@ -19,6 +19,7 @@ from slurrycalc.data.assumed import (
     TARGET_HIGH,
     TARGET_LOW,
 )
+from slurrycalc.deciding.doubt import doubts, see_to
 from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.measuring.probe import CorrectedReading
 from slurrycalc.measuring.probe.slurries import moved
@@ -70,16 +71,18 @@ class Judgement:
     """Probability of lying above the target range."""
     ready: bool
     """Whether it is sure enough to be out of range that something can be done about it now."""
-    sentences: tuple[str, str]
-    """The two answers in words: range, floor."""
+    sentences: tuple[str, ...]
+    """The answers in words: the doubt, where there is one; range; floor."""
     advice: tuple[Advice, ...]
     """What would settle an open question, one for each that is open."""
     remarks: tuple[Remark, ...]
+    doubts: tuple[Remark, ...] = ()
+    """Why the reading itself is in doubt: nothing is then ready or settled, whatever the answers are."""
 
     @property
     def settled(self) -> bool:
-        """Whether both answers are yes, so that there is nothing to do."""
-        return self.in_range.state == self.above_floor.state == "yes"
+        """Whether both answers are yes and not in doubt, so that there is nothing to do."""
+        return not self.doubts and self.in_range.state == self.above_floor.state == "yes"
 
 
 def checked_limits(target: tuple[float, float], floor: float) -> tuple[tuple[float, float], float]:
@@ -136,6 +139,7 @@ def judge(
     p: float = 0.95,
     *,
     on_record: bool = False,
+    doubted: Iterable[Remark] = (),
 ) -> Judgement:
     """Say whether a pH lies inside its target range, and whether above its floor.
 
@@ -153,6 +157,8 @@ def judge(
     on_record : bool
         Whether the slurries are on record by their enclosure's name: another day will then know what they
         showed of its scatter.
+    doubted : iterable of Remark
+        What else is said of the reading: what puts it in doubt counts, beside a `SlurryResult`'s own remarks.
 
     Returns
     -------
@@ -187,6 +193,8 @@ def judge(
         over_floor=probability(ph, above=floor),
     )
     in_range, above_floor = _answer(chances.inside, p), _answer(chances.over_floor, p)
+    doubt = doubts([*doubted, *(result.remarks if isinstance(result, SlurryResult) else ())])
+    first = see_to(doubt)
     asked = (
         (_Asked("in range", "inside its range", low, high, p), in_range),
         (_Asked("above floor", "above its floor", floor, inf, p), above_floor),
@@ -201,10 +209,15 @@ def judge(
         above_floor=above_floor,
         below_range=chances.below,
         above_range=chances.above,
-        ready=in_range.state == "no" or above_floor.state == "no",
-        sentences=(_of_range(in_range, chances, (low, high), p), _of_floor(above_floor, floor)),
-        advice=tuple(_what_settles(result, open_ones, on_record)),
-        remarks=tuple(_remarks(in_range, above_floor, chances, floor, p)),
+        ready=first is None and "no" in (in_range.state, above_floor.state),
+        sentences=(
+            *((first.answer,) if first else ()),
+            _of_range(in_range, chances, (low, high), p),
+            _of_floor(above_floor, floor),
+        ),
+        advice=() if first else tuple(_what_settles(result, open_ones, on_record)),
+        remarks=tuple(_remarks(in_range, above_floor, chances, floor, p, surely=first is None)),
+        doubts=doubt,
     )
 
 
@@ -258,9 +271,14 @@ def _of_floor(answer: Answer, floor: float) -> str:
 
 
 def _remarks(
-    in_range: Answer, above_floor: Answer, chances: _Chances, floor: float, p: float
+    in_range: Answer, above_floor: Answer, chances: _Chances, floor: float, p: float, *, surely: bool
 ) -> Iterator[Remark]:
     under = 1 - above_floor.probability
+    if not surely:
+        if under > SAID_FROM:
+            text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}, by a reading in doubt."
+            yield Remark("perhaps-below-floor", f"{text} Read it again today.")
+        return
     if chances.below >= p:
         yield Remark("below-range", "Surely below its range: ready to be acted on.")
     if chances.above >= p:

@@ -6,7 +6,7 @@ the alarms of steady years pile up.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import copysign
@@ -57,29 +57,6 @@ class SteadyDay:
     def remarks(self) -> tuple[Remark, ...]:
         """What every result of that day must say of itself."""
         return (Remark(f"steady-jar-{self.state}", self.text),) if self.state in ("watch", "alarm") else ()
-
-
-ALARM = "steady-jar-alarm"
-
-
-def in_doubt(remarks: Iterable[Remark]) -> bool:
-    """Tell whether an alarm of the steady jar puts a result in doubt.
-
-    Parameters
-    ----------
-    remarks : iterable of Remark
-        What the result says of itself.
-
-    Returns
-    -------
-    bool
-
-    Examples
-    --------
-    >>> in_doubt([Remark("steady-jar-alarm", "The steady jar reads +0.39 pH from the mean.")])
-    True
-    """
-    return any(remark.kind == ALARM for remark in remarks)
 
 
 def steady(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Literal, cast
 
 from slurrycalc.logbook.refs import Ref, When
@@ -161,7 +162,23 @@ def bottle_of(thing: Thing) -> Bottle:
     """
     label = str(thing.get("label"))
     name = None if thing.name == label else thing.name
-    return Bottle(label, name, thing.get("tolerance"), thing.get("measured"), f"bottle:{thing.uid}")
+    return Bottle(
+        label,
+        name,
+        thing.get("tolerance"),
+        thing.get("measured"),
+        f"bottle:{thing.uid}",
+        *bottle_dates(thing),
+    )
+
+
+def bottle_dates(thing: Thing) -> tuple[date | None, date | None]:
+    """Give the days on which a bottle was opened, and until which it may be used."""
+    opened, expires = (
+        None if thing.get(key) is None else date.fromisoformat(str(thing.get(key)))
+        for key in ("opened", "expires")
+    )
+    return opened, expires
 
 
 def meter_of(thing: Thing, shows: Shows | None = None) -> Meter:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import hypot
 from typing import Any
 
@@ -15,7 +15,9 @@ from slurrycalc.logbook.readings import KeptReading, Readings, Uids, handed_down
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.coefficients import Coefficients, read_many
+from slurrycalc.measuring.electrode.verdict import trusted
 from slurrycalc.metrology.batch import NO_LOADINGS, Batch, Indices, Loadings
+from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Inputs, source_of
 
 
@@ -50,6 +52,19 @@ class Shelf:
         if place not in self._plain:
             self._plain[place] = self.kept[place].plain(self.inputs)
         return self._plain[place]
+
+    def doubt(self, place: Place) -> Remark | None:
+        """Say what puts a calibration in doubt, by the plain numbers where those tell that nothing does."""
+        plain = self.plain(place)
+        if plain is not None and trusted(100.0 * plain.slope):
+            return None
+        return self.whole(place).doubt
+
+    def doubts(self, rows: Iterable[KeptReading]) -> dict[Place, Remark]:
+        """Give the calibrations of readings that are in doubt, with what is to be said of it."""
+        places = {row.calibration for row in rows}
+        found = {place: self.doubt(place) for place in places if place is not None}
+        return {place: doubt for place, doubt in found.items() if doubt is not None}
 
 
 def computed(rows: Sequence[KeptReading], shelf: Shelf) -> Readings:
@@ -100,7 +115,13 @@ def computed(rows: Sequence[KeptReading], shelf: Shelf) -> Readings:
     meters = {place: shelf.kept[place].meter for place in set(places) if place[0] is not None}
     batch = Batch(values, own_u, _joined(loadings, more), tuple(columns))
     return Readings(
-        tuple(rows), batch, tuple(meters.get(place) for place in places), ready, shelf.inputs, shelf.uids
+        tuple(rows),
+        batch,
+        tuple(meters.get(place) for place in places),
+        ready,
+        shelf.inputs,
+        shelf.uids,
+        shelf.doubts(rows),
     )
 
 

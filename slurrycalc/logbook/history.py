@@ -239,9 +239,9 @@ class _Teller:
 
     def _ph(self, rows: Sequence[Row]) -> dict[tuple[int, int], tuple[float, float]]:
         if self.of is not None and self.entries is None:
-            found = self.recall.readings(self.of) if self.of.kind == "enclosure" else None
+            found = self.recall.readings(self.of, every=True) if self.of.kind == "enclosure" else None
         elif self.entries is None:
-            found = self.recall.readings()
+            found = self.recall.readings(every=True)
         else:
             found = self.recall.readings(entries=self.entries)
         if found is None or not rows:

@@ -19,6 +19,7 @@ from slurrycalc.logbook.refs import Id
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.expected import SLURRIES
 from slurrycalc.metrology.batch import Floats, Indices
+from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.scatter import Scatter
 
 MOST_IN_AN_ENTRY = 1 << 32
@@ -71,6 +72,8 @@ class Jar:
     """Of its readings."""
     ph: UFloat
     """[pH]"""
+    doubt: Remark | None = None
+    """What puts the calibration in doubt that it was read under."""
 
 
 def jars(readings: Readings, chosen: Iterable[int] | None = None) -> tuple[Jar, ...]:
@@ -96,7 +99,8 @@ def jars(readings: Readings, chosen: Iterable[int] | None = None) -> tuple[Jar, 
         numbers = [readings.number(i) for i in mine]
         ids = tuple(Id(readings.rows[i].entry, readings.rows[i].n) for i in mine)
         mean = sum(numbers[1:], start=numbers[0]) / len(numbers)
-        found.append(Jar(place, first.label, first.spot, first.day, ids, mean))
+        doubt = next((each for each in map(readings.doubt, mine) if each is not None), None)
+        found.append(Jar(place, first.label, first.spot, first.day, ids, mean, doubt))
     return tuple(found)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
@@ -18,6 +19,7 @@ from slurrycalc.logbook.store import Logbook
 from slurrycalc.measuring.electrode.indication import reading_errors
 from slurrycalc.measuring.electrode.meter import Meter
 from slurrycalc.metrology.batch import Batch, Floats, Indices
+from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Inputs, Source, linear
 
 
@@ -216,6 +218,13 @@ class Readings:
     """Those that took the whole road."""
     inputs: Inputs
     uids: Uids
+    doubts: Mapping[Place, Remark]
+    """Of the calibrations that are in doubt, what is said of readings under them."""
+
+    def doubt(self, i: int) -> Remark | None:
+        """Say what puts the calibration in doubt that a reading was made under."""
+        place = self.rows[i].calibration
+        return None if place is None else self.doubts.get(place)
 
     def __len__(self) -> int:
         return len(self.rows)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 
 from msgspec import json
 
@@ -148,8 +148,12 @@ class Recall:
         entries: Iterable[int] | None = None,
         newest: int | None = None,
         windows: Mapping[int, tuple[datetime.date, int]] | None = None,
+        every: bool = False,
     ) -> Readings:
         """Give readings that stand, with their pH.
+
+        Where an enclosure was read under a calibration in doubt and, on the same day, under another one, the
+        first do not count: they are left out, unless `jars`, `entries` or `every` ask for them.
 
         Parameters
         ----------
@@ -165,6 +169,8 @@ class Recall:
             No more than so many, the newest.
         windows : mapping of int to (date, int), optional
             Of these enclosures only, each from that day on, in slurries that this entry or a later one holds.
+        every : bool
+            Those in doubt too.
 
         Returns
         -------
@@ -193,7 +199,17 @@ class Recall:
             if self.stands:
                 kept = [row for row in kept if self._reading_stands(row)]
             self.kept({row.calibration for row in kept if row.calibration is not None})
+            if not every and jars is None and entries is None:
+                kept = self._counted(kept)
         return computed(kept, self._shelf)
+
+    def _counted(self, rows: list[KeptReading]) -> list[KeptReading]:
+        """Leave out readings in doubt, where others of the same enclosure and day are not."""
+        doubts = self._shelf.doubts(rows)
+        if not doubts:
+            return rows
+        sound = {_bench_day(row) for row in rows if row.calibration not in doubts}
+        return [row for row in rows if row.calibration not in doubts or _bench_day(row) not in sound]
 
     def _reading_stands(self, row: KeptReading) -> bool:
         has = self.stands.has
@@ -236,6 +252,11 @@ class Recall:
 
 
 _AND_TIME = ", e.at "
+
+
+def _bench_day(row: KeptReading) -> Hashable:
+    """Mark what jars count together; those of a nameless enclosure belong to nothing."""
+    return row.slurry if row.enclosure is None else (row.enclosure, row.day, row.mixed)
 
 
 def _by_time(rows: list[Row]) -> list[Row]:

@@ -127,6 +127,6 @@ def _probed(probe: Any, outcome: Any) -> tuple[str, ...]:
 def _whole(run: Any, outcome: Any) -> tuple[str, ...]:
     return tuple(
         f"{one.name}: {in_a_line(one.slurry.ph.n, one.slurry.interval(outcome.p), outcome.p)}. "
-        f"{one.judgement.sentences[0]}"
+        f"{one.judgement.sentences[-2]}"
         for one in run.day.enclosures
     )

@@ -282,7 +282,8 @@ def read(
         else:
             show_fresh(page, chance, slurry, calibration, shares=result.shares)
         show_doubts(page, calibration, metered.check)
-        if calibration.verdict.state != "good":
+        # What disputes its buffers is among the doubts already.
+        if calibration.verdict.state not in ("good", "disputed"):
             page.points(calibration.verdict.reasons)
         if result.earlier:
             page.points([on_record_already(result.earlier)])
@@ -310,7 +311,7 @@ def read(
         whole,
         show,
         remarks,
-        needs_action=not result.settled,
+        needs_action=calibration.doubt is not None or not result.settled,
         p=chance,
         last=last_line(saved, recording, "--enclosure NAME"),
     )

@@ -115,8 +115,12 @@ def question(  # noqa: PLR0911  (one line for each kind of question)
 
 
 def unread(progress: Progress) -> list[Cup]:
-    """Give the stirred jars that are still to be read."""
-    return [cup for cup in progress.cups() if cup.stirred and cup.shows is None and not cup.skipped]
+    """Give the stirred jars that are still to be read, or once more after a calibration in doubt."""
+    return [
+        cup
+        for cup in progress.cups()
+        if cup.stirred and (cup.shows is None or cup.again) and not cup.skipped
+    ]
 
 
 def _open_key(progress: Progress, room: Room, now: datetime.datetime, chosen: str | None) -> str:
@@ -234,7 +238,7 @@ def _of_reading(label: str, progress: Progress, now: datetime.datetime) -> Quest
     cup, cups = _cup(progress, label), unread(progress)
     return Question(
         f"read {label}",
-        f"{label} {cup.place.case} shows?",
+        f"{label} {cup.place.case} shows{' now' if cup.again else ''}?",
         READING,
         about=_like(progress),
         cup=label,

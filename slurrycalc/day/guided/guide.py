@@ -127,7 +127,8 @@ class _Guide(Talk):
 
     def _before(self, asked: Question) -> str:
         """Give the answer that stands under a question already, as it was typed."""
-        if asked.key not in self.progress:
+        cup = None if asked.cup is None else self.progress.cup(asked.cup)
+        if asked.key not in self.progress or (self.behind is None and cup is not None and cup.again):
             return ""
         return as_typed(asked.key, self.progress.get(asked.key))
 

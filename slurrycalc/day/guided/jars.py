@@ -64,7 +64,8 @@ def take_at_bench(
         return _of_jar(key.split()[1], value, progress, now, sure)
     if what == "point":
         _not_another_bottle(int(key.split()[2]), shows, progress, room, sure)
-        _still_calibrates(key, value, progress, room, now)
+        found = _calibrated(key, value, progress, room, now)
+        value |= {"doubt": True} if found is not None and found.doubt is not None else {}
     return value
 
 
@@ -108,13 +109,12 @@ def _not_another_bottle(
         )
 
 
-def _still_calibrates(
+def _calibrated(
     key: str, value: dict[str, Any], progress: Progress, room: Room, now: datetime.datetime
-) -> None:
-    """See that the bottles of a calibration can stand together, once all are read."""
+) -> Calibration | None:
+    """See that the bottles of a calibration can stand together, once all are read; None before."""
     trial = Progress([*progress, Answer(key, value, now)])
-    if _all_read(trial):
-        calibration_of(trial, room)
+    return calibration_of(trial, room) if _all_read(trial) else None
 
 
 def _all_read(progress: Progress) -> bool:
@@ -143,11 +143,13 @@ def calibration_of(progress: Progress, room: Room) -> Calibration:
         If its bottles cannot stand together.
     """
     usual = progress.get("buffers at")
+    read = progress.points(progress.calibrations()[-1])
     poured = [
-        (room.label(bottle), answer.value["shows"], answer.value.get("temperature", usual))
-        for bottle, answer in progress.points(progress.calibrations()[-1])
+        (room.poured(bottle), answer.value["shows"], answer.value.get("temperature", usual))
+        for bottle, answer in read
     ]
-    return calibrated(poured, Meter(progress.meter["shows"]), inputs=Inputs())[0]
+    found, _ = calibrated(poured, Meter(progress.meter["shows"]), inputs=Inputs())
+    return found.on(read[-1][1].at.date())
 
 
 def said_after(key: str, progress: Progress, room: Room) -> tuple[str, ...]:
@@ -169,7 +171,9 @@ def said_after(key: str, progress: Progress, room: Room) -> tuple[str, ...]:
     """
     what, *rest = key.split()
     if what == "point" and _all_read(progress):
-        return _verdict(calibration_of(progress, room))
+        again = [cup.label for cup in unread(progress) if cup.again]
+        said = [f"Read once more under it: {', '.join(again)}."] if again else []
+        return (*_verdict(calibration_of(progress, room)), *said)
     return _apart(rest[0], progress, room) if what == "read" else ()
 
 

@@ -6,11 +6,13 @@ import re
 from collections.abc import Callable
 from typing import Any
 
+from slurrycalc.day.declared import other_display
 from slurrycalc.day.guided.reading import Doubt, spoken_names
 from slurrycalc.day.guided.room import Room, far_apart, neutral_first
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.things import close_name
 from slurrycalc.measuring.electrode.buffers import known_label
+from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -113,14 +115,19 @@ def _meter(line: str, room: Room, sure: frozenset[str]) -> dict[str, Any]:
     if named is not None and named.shows is not None:
         return {"name": named.name, "shows": named.shows, "compensates": named.compensates}
     *name, last = text.split()
-    shows = {"ph": "pH", "mv": "mV"}.get(last.casefold())
+    spelled: dict[str, Shows] = {"ph": "pH", "mv": "mV"}
+    shows = spelled.get(last.casefold())
     if shows is None:
         if named is None and known:
             _named("meter", text, known, line, sure, asks_new=False)
         raise Refusal(f"does {quoted(text)} show pH or mV? Write {text} pH, or {text} mV.")
     silent = [meter.name for meter in room.meters if meter.shows is None]
     called = " ".join(name).rstrip(",") or (silent[0] if len(silent) == 1 else "meter")
-    return {"name": _named("meter", called, known, line, sure, asks_new=False), "shows": shows}
+    meant = _named("meter", called, known, line, sure, asks_new=False)
+    there = room.meter(meant)
+    if there is not None and there.shows not in (None, shows):
+        raise other_display(meant, there.shows, shows)
+    return {"name": meant, "shows": shows}
 
 
 def _bottles(line: str, room: Room, sure: frozenset[str]) -> list[str]:

@@ -7,8 +7,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from slurrycalc.logbook.calibrations import bottle_dates
 from slurrycalc.logbook.things import Thing, Things
-from slurrycalc.measuring.electrode.buffers import buffer_ph
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.metrology.remark import Refusal
 
 NEUTRAL = 7.0
@@ -41,6 +42,8 @@ class KnownBottle:
 
     name: str
     label: str
+    opened: datetime.date | None = None
+    expires: datetime.date | None = None
 
 
 @dataclass(frozen=True)
@@ -85,6 +88,13 @@ class Room:
         """Give what stands on a bottle that is meant by its name or its label."""
         known = self.bottle(bottle)
         return bottle if known is None else known.label
+
+    def poured(self, bottle: str) -> Bottle:
+        """Give a bottle that is meant by its name or its label, with its dates."""
+        known = self.bottle(bottle)
+        if known is None:
+            return Bottle(bottle)
+        return Bottle(known.label, known.name, opened=known.opened, expires=known.expires)
 
     def called(self, bottle: str) -> str:
         """Say a bottle's label, and its name where it has another.
@@ -163,7 +173,7 @@ def room_of(
             if thing.get("shows") or thing.id not in of_salts
         ),
         bottles=tuple(
-            KnownBottle(thing.name, thing.get("label"))
+            KnownBottle(thing.name, thing.get("label"), *bottle_dates(thing))
             for thing in things.of("bottle", day)
             if _has_table(thing.get("label"))
         ),

@@ -8,7 +8,7 @@ from typing import Any
 from slurrycalc.day.guided.asking import KIT, Question, unread
 from slurrycalc.day.guided.jars import calibration_of
 from slurrycalc.day.guided.room import Room, far_apart
-from slurrycalc.day.guided.state import FIRST, Answer, Progress
+from slurrycalc.day.guided.state import FIRST, Answer, Cup, Progress
 from slurrycalc.metrology.remark import Refusal
 
 Kept = list[tuple[str, Any]]
@@ -50,12 +50,19 @@ def skipped_keys(
         return _point(asked.key, progress, room, now)
     if what in ("done", "wait"):
         raise Refusal("there is nothing to skip here; type a jar's label and then s to leave it out.")
+    if what == "read":
+        cups = unread(progress) if every else [progress.cup(asked.key.partition(" ")[2])]
+        return [_jar(cup, progress) for cup in cups if cup is not None]
     if not every or asked.key in ("probe", "close") or asked.key.endswith(" at"):
         return [(asked.key, None)]
-    if what == "read":
-        return [(f"read {cup.label}", None) for cup in unread(progress)]
     open_ = [f"{what} {place.label}" for place in progress.places()]
     return [(asked.key, None), *((key, None) for key in open_ if key not in progress and key != asked.key)]
+
+
+def _jar(cup: Cup, progress: Progress) -> tuple[str, Any]:
+    """Leave a jar unread; what was read under a calibration in doubt stands as it is, with its doubt."""
+    key = f"read {cup.label}"
+    return key, {**progress.get(key), "stands": True} if cup.again else None
 
 
 def _point(key: str, progress: Progress, room: Room, now: datetime.datetime) -> Kept:
@@ -73,6 +80,10 @@ def _point(key: str, progress: Progress, room: Room, now: datetime.datetime) -> 
     ]
     if len(kept) < 2 or not far_apart(kept):
         raise Refusal("the meter needs two bottles, 1 pH apart or more.")
-    if all(f"point {calibration} {n}" in trial for n in range(len(progress.bottles))):
-        calibration_of(trial, room)
-    return [(key, None)]
+    if not all(f"point {calibration} {n}" in trial for n in range(len(progress.bottles))):
+        return [(key, None)]
+    doubted = calibration_of(trial, room).doubt is not None
+    # A bottle that was left out shows no doubt; the newest of the others does.
+    shown = [answer for _, answer in trial.points(calibration)]
+    newest = max(shown, key=lambda answer: answer.at)
+    return [(key, None), *([(newest.key, {**newest.value, "doubt": True})] if doubted else [])]

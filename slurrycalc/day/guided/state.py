@@ -61,6 +61,8 @@ class Cup:
     """Which of the day's calibrations it was read under."""
     skipped: bool
     """Not mixed, or left unread on purpose."""
+    again: bool
+    """Whether it was read under a calibration in doubt, and is to be read once more under a good one."""
     notes: tuple[str, ...]
 
     def ready(self) -> datetime.datetime:
@@ -160,6 +162,18 @@ class Progress:
                 found.append((bottle, answer))
         return found
 
+    def in_doubt(self, calibration: int) -> bool:
+        """Tell whether a calibration cannot be trusted, as its bottle that was read last showed it."""
+        start = f"point {calibration} "
+        read = [answer for key, answer in self._by_key.items() if key.startswith(start)]
+        return bool(read and read[-1].value and read[-1].value.get("doubt"))
+
+    def mended(self) -> bool:
+        """Tell whether the day's last calibration was read to its end, and can be trusted."""
+        current = self.calibrations()[-1]
+        read = all(f"point {current} {n}" in self._by_key for n in range(len(self.bottles)))
+        return read and not self.in_doubt(current)
+
     def swapped(self) -> dict[str, str]:
         """Give for each cup the label of the place that its substrate is from."""
         holds = {place.label: place.label for place in self.places()}
@@ -190,8 +204,9 @@ class Progress:
             _moment(stirred),
             value.get("shows"),
             value.get("temperature", self.get("jars at")),
-            value.get("calibration", self.calibrations()[-1]),
+            calibration := value.get("calibration", self.calibrations()[-1]),
             skipped,
+            bool(value) and not value.get("stands") and self.in_doubt(calibration) and self.mended(),
             self._notes(label, value),
         )
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 from slurrycalc.logbook.calibrations import bottle_of
 from slurrycalc.logbook.forms import VALUES
+from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record, refuse_future
 from slurrycalc.logbook.refs import Ref
@@ -46,6 +48,8 @@ class Keeper:
         Whether the step is only tried, and will not be recorded.
     inputs : Inputs, optional
         Where the errors of named things are kept; by default the session's.
+    sure : callable, optional
+        Asks a person whether something is meant, where there is somebody to ask.
 
     Raises
     ------
@@ -73,12 +77,14 @@ class Keeper:
         new: bool = False,
         tries: bool = False,
         inputs: Inputs | None = None,
+        sure: Callable[[str], bool] | None = None,
     ) -> None:
         refuse_future(step, now)
         self.step = step
         self.now = now
         self.new = new
         self.tries = tries
+        self.sure = sure or (lambda question: False)
         self.recall = Recall(book, inputs)
         self._mine: dict[tuple[str, str], Thing] = {}
         self._added: list[Thing] = []
@@ -94,9 +100,14 @@ class Keeper:
         """The local day of the step."""
         return self.step.when.day
 
+    @cached_property
+    def readings(self) -> Readings:
+        """Every reading of the local day of the step that is on record."""
+        return self.recall.readings(since=self.day, until=self.day, every=True)
+
     @property
     def remarks(self) -> tuple[Remark, ...]:
-        """What must be said of the things that were used: new ones, changed ones, expired ones."""
+        """What must be said of the things that were used: new ones, changed ones."""
         if not self._added:
             return tuple(self._said)
         names = ", ".join(f"{thing.kind} {thing.name}" for thing in self._added)
@@ -199,9 +210,6 @@ class Keeper:
         thing = self._declared_bottle(given) if isinstance(given, Bottle) and given.name else None
         if thing is None:
             thing = self._meant_bottle(given.label if isinstance(given, Bottle) else given)
-        expires = thing.get("expires")
-        if expires is not None and self.day.isoformat() > expires:
-            self.say("expired", f"Bottle {thing.name} expired on {expires}: open a fresh one.")
         return bottle_of(thing)
 
     def next_value(self) -> Ref:

@@ -6,15 +6,18 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from slurrycalc.day.calibrating import Around, Poured
-from slurrycalc.day.declared import DeclaredMeter
+from slurrycalc.day.declared import DeclaredMeter, other_display
 from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.step import Role
+from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import Calibration, Meter, Point
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.calibration import Fit
 from slurrycalc.measuring.electrode.checks import BufferCheck
+from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.measuring.electrode.points import take
+from slurrycalc.measuring.electrode.remarks import bottles_on
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,9 @@ class KeptMeter:
         """
         found = isinstance(buffer, Bottle) and buffer.key is not None
         bottle = buffer if isinstance(buffer, Bottle) and found else self.keeper.bottle(buffer)
+        if role == "check":
+            for remark in bottles_on(self.keeper.day, [bottle]):
+                self.keeper.say(remark.kind, remark.text)
         taken = take((bottle, reading, temperature), self.meter)
         uid = str(bottle.key).removeprefix("bottle:")
         ref = self.keeper.step.point(self.ref, uid, taken.values, taken.temperature, role)
@@ -98,7 +104,7 @@ def begin_calibration(
     Raises
     ------
     Refusal
-        If no meter is called so.
+        If no meter is called so, or it shows the other quantity by the record.
 
     Examples
     --------
@@ -114,7 +120,11 @@ def begin_calibration(
     """
     thing = None
     if name is not None:
-        thing = keeper.thing("meter", name, fresh=declared.settings, adds=adds)
+        known = keeper.known("meter", name, adds=adds)
+        silent = known is not None and known.get("shows") is None
+        said = {"shows": declared.shows} if silent else {}
+        thing = keeper.thing("meter", name, declared=said, fresh=declared.settings, adds=adds)
+        same_display(thing, declared.shows)
     ref = keeper.step.calibration(
         declared.shows,
         meter=None if thing is None else thing.uid,
@@ -127,6 +137,16 @@ def begin_calibration(
     )
     off = thing.get("thermometer") if thermometer is None and thing is not None else thermometer
     return KeptMeter(keeper, declared.meter(named=thing), off, ref)
+
+
+def same_display(meter: Thing, shows: Shows) -> None:
+    """Refuse a calibration in what a meter does not show by the record.
+
+    A bare 5.45 would be read as 5.45 mV under it, which is a pH of 6.9.
+    """
+    on_record = meter.get("shows")
+    if on_record not in (None, shows):
+        raise other_display(meter.name, on_record, shows)
 
 
 @dataclass(frozen=True)
@@ -163,7 +183,9 @@ def last_calibration(keeper: Keeper, name: str) -> Recalled:
     """
     thing = keeper.recall.things.find("meter", name, keeper.day)
     kept = keeper.recall.last_calibration(thing, keeper.step.when)
-    calibration = keeper.recall.calibration(kept.place)
+    if kept.named is not None:
+        same_display(kept.named, kept.meter.shows)
+    calibration = keeper.recall.calibration(kept.place).on(keeper.day)
     checks = kept.checks(keeper.inputs)
     return Recalled(calibration, checks[-1] if checks else None, kept.ref, kept.place[0])
 

@@ -8,9 +8,10 @@ from dataclasses import replace
 
 from slurrycalc.data.assumed import OUTSIDE_FAR, OUTSIDE_FARTHEST
 from slurrycalc.day.keeping.keeper import Keeper
+from slurrycalc.day.keeping.slurries import ALIKE
 from slurrycalc.day.keeping.stands import stands_on
 from slurrycalc.day.outside import OutsideCompared, Theirs, compared
-from slurrycalc.day.planning.series import ALIKE, steps_of
+from slurrycalc.day.planning.series import steps_of
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Step
 from slurrycalc.logbook.outside import add_outside, outside_results

@@ -9,6 +9,7 @@ from slurrycalc.data.assumed import SLURRY_RATIO
 from slurrycalc.day.keeping.keeper import UNKNOWN, Keeper
 from slurrycalc.day.limits import Limits
 from slurrycalc.day.shares import Shares
+from slurrycalc.logbook.calibrations import indications
 from slurrycalc.logbook.past import Expectation, Jar, expectation, jars
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.refs import Id, Ref
@@ -17,9 +18,12 @@ from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.calibration import PHReading
 from slurrycalc.measuring.slurry import SlurryResult
+from slurrycalc.metrology.remark import Refusal
 
 RATIO = SLURRY_RATIO.value
 """Water on substrate, by volume, of every jar that a step stirs."""
+ALIKE = (RATIO, "volume", DISTILLED)
+"""How those jars are mixed; slurries of other mixtures give other quantities."""
 
 
 def shares(result: SlurryResult, known: Expectation) -> Shares:
@@ -107,7 +111,7 @@ def jars_of_day(keeper: Keeper, enclosure: Thing | None, under: Ref | None = Non
     if known is None:
         return ()
     readings = keeper.recall.readings(known, since=keeper.day, until=keeper.day)
-    alike = {row.slurry for row in readings.rows if row.mixed == (RATIO, "volume", DISTILLED)}
+    alike = {row.slurry for row in readings.rows if row.mixed == ALIKE}
     if under is not None:
         alike -= {row.slurry for row in readings.rows if _under(readings, row) != under}
     return tuple(jar for jar in jars(readings) if jar.place in alike)
@@ -131,12 +135,50 @@ def labels_of_day(keeper: Keeper) -> dict[tuple[int, str], Id]:
     dict
         Number of the enclosure and label, capitals levelled, to the reading.
     """
-    rows = keeper.recall.readings(since=keeper.day, until=keeper.day).rows
+    rows = keeper.readings.rows
     return {
         (row.enclosure, row.label.casefold()): Id(row.entry, row.n)
         for row in rows
         if row.enclosure is not None and row.label is not None
     }
+
+
+def _not_twice(
+    keeper: Keeper,
+    calibration: Calibration,
+    under: Ref,
+    shows: Sequence[float],
+    *,
+    enclosure: Thing | None,
+    spot: str | None,
+) -> None:
+    """See that a reading is not on record already: entered twice, one jar would count as two.
+
+    A reading from spots of its own is another jar's. What was read under a calibration in doubt is there to
+    be read again, and so is a steady jar under another calibration.
+    """
+    known = on_record(enclosure)
+    if known is None:
+        return
+    readings, unit = keeper.readings, calibration.meter.shows
+    for i, row in enumerate(readings.rows):
+        meter = readings.meters[i]
+        if row.enclosure != known.id or meter is None or meter.shows != unit:
+            continue
+        if row.mixed != ALIKE or indications(row.shows, row.again) != tuple(shows):
+            continue
+        if readings.doubt(i) is not None or (known.get("steady") and _under(readings, row) != under):
+            continue
+        if spot is None or (row.spot is not None and spot.casefold() == row.spot.casefold()):
+            what = f"{shows[0]:g} {unit}" if unit == "mV" else f"{shows[0]:g}"
+            there = f"jar {row.label}, {Id(row.entry, row.n)}" if row.label else str(Id(row.entry, row.n))
+            already = f"{what} of {known.name} is on record for {keeper.day} already ({there})"
+            if not keeper.sure(f"{already}. Is this another jar?"):
+                raise Refusal(
+                    f"{already}, and one jar counts once. If this is another jar, say that it has spots of "
+                    'its own: --spots b; spot = "b" in a worksheet, a column spot in a table.'
+                )
+            return
 
 
 @dataclass(frozen=True)
@@ -186,8 +228,9 @@ def read_jar(
     Raises
     ------
     Refusal
-        If it cannot stand; the step is then as it was before.
+        If it cannot stand, or is on record already; the step is then as it was before.
     """
+    _not_twice(keeper, calibration, under, shows, enclosure=enclosure, spot=spot)
     ref = keeper.next_value()
     called = f"jar {label} on {keeper.day}" if label else f"reading on {keeper.day}"
     read = calibration.read(shows, temperature, key=ref.key("reading"), called=called)

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 
 from slurrycalc.day.gathered import badness
 from slurrycalc.day.keeping.events import SHIFTS
-from slurrycalc.day.keeping.slurries import limits_of, shares
+from slurrycalc.day.keeping.slurries import ALIKE, limits_of, shares
 from slurrycalc.day.limits import chosen_limits
 from slurrycalc.day.planning.bench_state import BenchState, is_steady
-from slurrycalc.day.planning.series import ALIKE, uncollected
+from slurrycalc.day.planning.series import uncollected
 from slurrycalc.day.shares import Shares
 from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.deciding.steady import SteadyDay, in_doubt
+from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.logbook.latest import last_events
 from slurrycalc.logbook.past import OWN_DAYS, Expectations, Replicates, jars, replicates
 from slurrycalc.logbook.readings import Readings
@@ -43,7 +43,7 @@ class Stands:
     @property
     def act(self) -> bool:
         """Whether it is sure enough to be acted on, by readings that are not in doubt."""
-        return self.judgement.ready and self.changed is None and not in_doubt(self.bench)
+        return self.judgement.ready and self.changed is None
 
 
 @dataclass(frozen=True)
@@ -52,6 +52,8 @@ class Steadily:
 
     name: str
     said: SteadyDay
+    doubts: tuple[Remark, ...] = ()
+    """Why its own reading is in doubt."""
 
 
 @dataclass(frozen=True)
@@ -129,9 +131,11 @@ def _stands(background: Background, enclosure: Thing, mine: Sequence[int], p: fl
         spots=[jar.spot.casefold() if jar.spot else None for jar in slurries],
         expected=known.scatter,
     )
-    standing = judge(slurry.ph, *chosen_limits(limits_of(enclosure)), p)
-    changed = _changed_since(background, enclosure, day)
     said = background.bench.remarks(day)
+    doubted = (jar.doubt for jar in slurries if jar.doubt is not None)
+    slurry = replace(slurry, remarks=tuple(dict.fromkeys((*said, *doubted, *slurry.remarks))))
+    standing = judge(slurry.ph, *chosen_limits(limits_of(enclosure)), p, doubted=slurry.remarks)
+    changed = _changed_since(background, enclosure, day)
     return Stands(enclosure.name, day.isoformat(), slurry, standing, shares(slurry, known), changed, said)
 
 
@@ -184,7 +188,9 @@ def where_all_stand(recall: Recall, p: float = 0.95, *, advised: int | None = No
             unread.append(enclosure.name)
         elif is_steady(enclosure):
             day = datetime.date.fromisoformat(readings.rows[mine[0]].day)
-            steady.append(Steadily(enclosure.name, background.bench.on(day)[enclosure.uid]))
+            doubts = dict.fromkeys(doubt for doubt in map(readings.doubt, mine) if doubt is not None)
+            said = background.bench.on(day)[enclosure.uid]
+            steady.append(Steadily(enclosure.name, said, tuple(doubts)))
         else:
             found.append((_stands(background, enclosure, mine, p), enclosure))
     found.sort(key=lambda each: badness(each[0].judgement, each[0].name))

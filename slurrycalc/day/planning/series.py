@@ -12,21 +12,18 @@ import numpy as np
 
 from slurrycalc.data.assumed import TREND_DAYS
 from slurrycalc.day.keeping.events import SHIFTS
-from slurrycalc.day.keeping.slurries import RATIO
+from slurrycalc.day.keeping.slurries import ALIKE
 from slurrycalc.deciding.trend import Step, TooFewDays, Trend, trend
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
-from slurrycalc.logbook.windows import Mixed, windows
+from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.batches import means, numbered, split
 
 MOST_DAYS = round(TREND_DAYS.value)
 """Newest bench days that a trend takes in unless told otherwise."""
-ALIKE: Mixed = (RATIO, "volume", DISTILLED)
-"""Slurries of other mixtures give other quantities, and no trend with these."""
 
 
 @dataclass(frozen=True, eq=False)

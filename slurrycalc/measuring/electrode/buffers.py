@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -190,6 +191,8 @@ class Bottle:
         PH at 25 degC that the label states as a measured value; it then wins over the table's. [pH]
     key : str, optional
         Under which its error is found again, whatever it is called by then; by default made of its name.
+    opened, expires : date, optional
+        The day on which it was opened, and the last on which it may be used.
 
     Raises
     ------
@@ -207,6 +210,8 @@ class Bottle:
     tolerance: PHValue | None = None
     measured: PHValue | None = None
     key: str | None = None
+    opened: date | None = None
+    expires: date | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "label", known_label(self.label))
@@ -279,19 +284,9 @@ class Bottle:
         return ph, slope
 
     def error(self, inputs: Inputs | None = None, key: str | None = None) -> Uncertain:
-        """Give the error of this bottle's stated pH.
+        """Give the error of its stated pH, the same object for the same name; 0 without tolerance [pH].
 
-        Parameters
-        ----------
-        inputs : Inputs, optional
-            Where a named bottle's error is kept; by default the session's.
-        key : str, optional
-            Key for a bottle without a name that is nevertheless to be found again.
-
-        Returns
-        -------
-        Variable
-            Nominally 0; the same object for the same name. Exactly 0 for a bottle without tolerance. [pH]
+        `inputs` is where a named one's is kept, by default the session's; `key` finds a nameless one's again.
 
         Examples
         --------

@@ -129,7 +129,7 @@ def calibrate(
     )
     at_25 = float(gain.at(LABEL_TEMPERATURE.value))
     in_mv = meter.shows == "mV"
-    verdict = judge_meter(100.0 * line.slope, line.intercept, meter.shows)
+    verdict = judge_meter(100.0 * line.slope, line.intercept, meter.shows, doubt)
     unread = [one.called for one in taken if one.temperature is None]
     return Calibration(
         slope=line.slope * abs(at_25) if in_mv else None,

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from datetime import date
 from math import hypot
 from typing import Literal
 
 import numpy as np
-import pint
 from numpy.typing import ArrayLike, NDArray
 from uncertainties import UFloat
 
 from slurrycalc.measuring.electrode.checks import BufferCheck, Drift, buffer_check, drift_error, drift_of
 from slurrycalc.measuring.electrode.gathered import Bench, BufferPoint
-from slurrycalc.measuring.electrode.indication import FARTHEST_MV, indication, pooled, shown
+from slurrycalc.measuring.electrode.indication import FARTHEST_MV, indication, pooled, shown, within
 from slurrycalc.measuring.electrode.meter import Given, Meter
 from slurrycalc.measuring.electrode.points import BufferGiven, Point, take
-from slurrycalc.measuring.electrode.remarks import on_reading
+from slurrycalc.measuring.electrode.remarks import bottles_on, on_reading
 from slurrycalc.measuring.electrode.response import Response
 from slurrycalc.measuring.electrode.straightness import Disputed
 from slurrycalc.measuring.electrode.temperatures import COLDEST, HOTTEST, bench_temperature
@@ -31,7 +31,6 @@ from slurrycalc.metrology.annotate import (
     Percent,
     PHValue,
 )
-from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import Uncertain, fresh_key, from_resolution
 
@@ -104,6 +103,30 @@ class Calibration:
         """What is shown at pH 7, from 0 mV or from pH 7 [mV or pH, as the meter shows]."""
         return self.offset_ph if self.offset_mv is None else self.offset_mv
 
+    @property
+    def doubt(self) -> Remark | None:
+        """What must be said of every reading under it; None where it can be trusted."""
+        return self.verdict.doubt
+
+    def on(self, day: date) -> Calibration:
+        """Give the same, judged by the dates of its bottles as well.
+
+        Parameters
+        ----------
+        day : date
+            The day of the calibration.
+
+        Returns
+        -------
+        Calibration
+            Its verdict and its remarks name bottles that had expired, or were opened later.
+        """
+        said = bottles_on(day, [point.buffer for point in self._gathered])
+        if not said:
+            return self
+        verdict = self.verdict.with_bottles([remark.text for remark in said])
+        return replace(self, verdict=verdict, remarks=(*self.remarks, *said))
+
     def ph(
         self,
         reading: Given | Sequence[Given],
@@ -169,7 +192,8 @@ class Calibration:
         Returns
         -------
         PHReading
-            Flagged where it lies outside the buffers, or its temperature was not read.
+            Flagged where it lies outside the buffers, its temperature was not read, or the calibration is in
+            doubt.
 
         Raises
         ------
@@ -186,9 +210,9 @@ class Calibration:
         ph, read = self._read(reading, temperature, junction, key, called)
         matters = read is None and self._response.gain.per_kelvin is not None
         shares = self._response.temperatures
-        return PHReading(
-            ph, shares.of_reading(read).n, on_reading(ph, self.span, shares.buffers.n if matters else None)
-        )
+        said = on_reading(ph, self.span, shares.buffers.n if matters else None)
+        doubt = () if self.doubt is None else (self.doubt,)
+        return PHReading(ph, shares.of_reading(read).n, (*doubt, *said))
 
     def _read(
         self,
@@ -240,11 +264,11 @@ class Calibration:
         ([5.6, 5.33], [0.023, 0.023])
         """
         low, high = (0.0, 14.0) if self.meter.shows == "pH" else (-FARTHEST_MV, FARTHEST_MV)
-        values = _within(readings, self.meter.unit, (low, high), "in reading", "leave gaps out")
+        values = within(readings, self.meter.unit, (low, high), "in reading", "leave gaps out")
         read = None
         if temperatures is not None:
             advice = "give all temperatures, or none"
-            read = _within(temperatures, "degC", (COLDEST, HOTTEST), "with reading", advice)
+            read = within(temperatures, "degC", (COLDEST, HOTTEST), "with reading", advice)
             if read.size not in (1, values.size):
                 raise Refusal(
                     f"{values.size} readings and {read.size} temperatures do not belong together; "
@@ -360,26 +384,3 @@ class Calibration:
         if drift.flagged:
             said.append(Remark("drift", drift.text))
         return replace(self, drift=drift, remarks=tuple(said), _response=replace(line, drift=error))
-
-
-def _within(
-    given: ArrayLike, unit: str, limits: tuple[float, float], where: str, advice: str
-) -> NDArray[np.float64]:
-    low, high = limits
-    try:
-        if isinstance(given, pint.Quantity):
-            # A foreign registry need not know our name for a pH: there it is a number without a dimension.
-            given = given.to("" if unit == "pH" else unit).magnitude
-        values = np.asarray(given, dtype=np.float64)
-    except (TypeError, ValueError, pint.PintError) as error:
-        raise Refusal(
-            f"{quoted(error)}: a whole file is read as plain numbers only, such as [84.3, 85.1]."
-        ) from None
-    # A gap (nan) makes both comparisons false.
-    if values.size == 0 or (values.min() >= low and values.max() <= high):
-        return values
-    place = int(np.argmin((values >= low) & (values <= high)))
-    raise Refusal(
-        f"`{values.flat[place]:g}` {unit} {where} {place + 1} cannot be ({low:g} to {high:g}); {advice}, and "
-        f"write numbers such as {21.0 if high == HOTTEST else 5.41 if high == 14.0 else 84.3}."
-    )

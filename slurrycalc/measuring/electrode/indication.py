@@ -8,10 +8,12 @@ from typing import NamedTuple
 
 import numpy as np
 import pint
+from numpy.typing import ArrayLike, NDArray
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
 from slurrycalc.measuring.electrode.meter import Given, Meter
+from slurrycalc.measuring.electrode.temperatures import HOTTEST
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, fresh_key, from_resolution, linear
@@ -230,3 +232,27 @@ def reading_errors(
         source = Source(own, name, "B", inf, None, repeatability.known, repeatability.ground)
     errors = [inputs.variable(from_resolution(step.value), resolution)]
     return [*errors, inputs.variable(u, source)] if u else errors
+
+
+def within(
+    given: ArrayLike, unit: str, limits: tuple[float, float], where: str, advice: str
+) -> NDArray[np.float64]:
+    """Take in many plain numbers of a unit, each within limits, or refuse the worst with its place."""
+    low, high = limits
+    try:
+        if isinstance(given, pint.Quantity):
+            # A foreign registry need not know our name for a pH: there it is a number without a dimension.
+            given = given.to("" if unit == "pH" else unit).magnitude
+        values = np.asarray(given, dtype=np.float64)
+    except (TypeError, ValueError, pint.PintError) as error:
+        raise Refusal(
+            f"{quoted(error)}: a whole file is read as plain numbers only, such as [84.3, 85.1]."
+        ) from None
+    # A gap (nan) makes both comparisons false.
+    if values.size == 0 or (values.min() >= low and values.max() <= high):
+        return values
+    place = int(np.argmin((values >= low) & (values <= high)))
+    raise Refusal(
+        f"`{values.flat[place]:g}` {unit} {where} {place + 1} cannot be ({low:g} to {high:g}); {advice}, and "
+        f"write numbers such as {21.0 if high == HOTTEST else 5.41 if high == 14.0 else 84.3}."
+    )

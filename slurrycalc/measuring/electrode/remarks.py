@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from datetime import date
 
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, UNREAD_TEMPERATURE
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.meter import Meter
 from slurrycalc.measuring.electrode.straightness import Disputed
 from slurrycalc.metrology.coverage import half_width
@@ -54,6 +56,40 @@ def on_calibration(
             )
         )
     return tuple(remarks)
+
+
+def bottles_on(day: date, buffers: Iterable[object]) -> tuple[Remark, ...]:
+    """Say which bottles were past their date on the day of a calibration, or not yet opened.
+
+    Parameters
+    ----------
+    day : date
+        Of the calibration.
+    buffers : iterable
+        What it rests on; only bottles bear dates.
+
+    Returns
+    -------
+    tuple of Remark
+        Kinds ``expired`` and ``not-yet-opened``.
+
+    Examples
+    --------
+    >>> from slurrycalc.measuring.electrode.buffers import Bottle
+    >>> [said.text for said in bottles_on(date(2024, 5, 4), [Bottle("4.01", expires=date(2024, 4, 30))])]
+    ['Bottle 4.01 expired on 2024-04-30: open a fresh one.']
+    """
+    said = []
+    for one in buffers:
+        if not isinstance(one, Bottle):
+            continue
+        name = one.name or one.label
+        if one.expires is not None and day > one.expires:
+            said.append(Remark("expired", f"Bottle {name} expired on {one.expires}: open a fresh one."))
+        if one.opened is not None and day < one.opened:
+            text = f"Bottle {name} was opened on {one.opened} by the record, and read here before that"
+            said.append(Remark("not-yet-opened", f"{text}: see which day is wrong."))
+    return tuple(said)
 
 
 def on_reading(ph: UFloat, span: tuple[float, float], taken_instead: float | None) -> tuple[Remark, ...]:

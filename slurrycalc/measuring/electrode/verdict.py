@@ -1,8 +1,9 @@
-"""May this meter be used? By the limits of common practice on efficiency and offset."""
+"""May this meter be used? By its efficiency and offset, its buffers' line, and the dates of its bottles."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from uncertainties import UFloat
@@ -16,9 +17,14 @@ from slurrycalc.data.assumed import (
     Known,
 )
 from slurrycalc.measuring.electrode.meter import Shows, nernst_slope
+from slurrycalc.measuring.electrode.straightness import Disputed
 from slurrycalc.metrology.coverage import interval
+from slurrycalc.metrology.remark import Remark
 
-State = Literal["good", "clean", "do not use"]
+State = Literal["good", "clean", "fresh buffers", "disputed", "do not use"]
+IN_DOUBT: tuple[State, ...] = ("disputed", "do not use")
+METER_IN_DOUBT = "meter-in-doubt"
+"""Kind of the remark on what was read under a calibration that cannot be trusted."""
 
 
 @dataclass(frozen=True)
@@ -26,15 +32,37 @@ class Verdict:
     """Whether a meter may be used, and why."""
 
     state: State
-    """Good; clean and recalibrate; or do not use."""
+    """Good; clean and recalibrate; open fresh buffers; buffers that lie on no line; or do not use."""
     reasons: tuple[str, ...]
     """Sentences that a person reads."""
     known: Known = "common practice"
     """How the limits are known."""
 
+    @property
+    def doubt(self) -> Remark | None:
+        """What must be said of all that is read under it; None where it can be trusted."""
+        if self.state not in IN_DOUBT:
+            return None
+        why = self.reasons[0].partition(": ")[0].rstrip(".")
+        return Remark(METER_IN_DOUBT, f"Read under a calibration that is in doubt. {why}.")
 
-def judge_meter(efficiency: UFloat, offset: UFloat, shows: Shows) -> Verdict:
-    """Judge a meter by its efficiency and its offset.
+    def with_bottles(self, reasons: Sequence[str]) -> Verdict:
+        """Give the same with what the dates of its bottles say against it."""
+        if not reasons:
+            return self
+        state = self.state if self.state in IN_DOUBT else "fresh buffers"
+        return replace(self, state=state, reasons=(*self.reasons, *reasons))
+
+
+def trusted(efficiency: float) -> bool:
+    """Tell whether a meter of this efficiency may be used at all [%]."""
+    return EFFICIENCY_CLEAN.value <= efficiency <= EFFICIENCY_GOOD_HIGH.value
+
+
+def judge_meter(
+    efficiency: UFloat, offset: UFloat, shows: Shows, disputed: Disputed | None = None
+) -> Verdict:
+    """Judge a meter by its efficiency, its offset, and whether its buffers lie on one line.
 
     For a meter that shows mV it is the electrode that is judged. One that shows only pH has a calibration of
     its own in between, which hides the electrode: there its display is judged, by the same limits on what it
@@ -49,6 +77,8 @@ def judge_meter(efficiency: UFloat, offset: UFloat, shows: Shows) -> Verdict:
         At pH 7. [mV or pH, as the meter shows]
     shows : {"mV", "pH"}
         What the meter shows.
+    disputed : Disputed, optional
+        Buffers that lie on no line.
 
     Returns
     -------
@@ -95,6 +125,11 @@ def judge_meter(efficiency: UFloat, offset: UFloat, shows: Shows) -> Verdict:
                 f"The limit {edge:g} % lies inside the interval {bounds.low:.1f} to {bounds.high:.1f} %: "
                 "another buffer, farther away, would tell better."
             )
+    if disputed is not None:
+        p = f"{disputed.p_value:.2g}"
+        off = f"Its buffers do not lie on one line (p = {p}): a bottle or the electrode is off."
+        reasons.insert(len(reasons) if state == "do not use" else 0, off)
+        state = "do not use" if state == "do not use" else "disputed"
     return Verdict(state, tuple(reasons))
 
 

@@ -14,7 +14,7 @@ from slurrycalc.measuring.wording import in_hundred, two_figures
 from slurrycalc.metrology.remark import Remark
 
 TYPICAL_SCATTERS = (0.05, 0.10)
-"""For these it is said how often good slurries lie farther apart. [pH]"""
+"""For these it is said how often good slurries lie as far apart. [pH]"""
 
 
 def beyond(width: float, sd: float, n: int = 2) -> float:
@@ -83,7 +83,7 @@ def limit(n: int) -> float:
 
 
 def duplicate_remark(values: Sequence[float]) -> Remark | None:
-    """Say so where replicate slurries lie too far apart, and how often good ones do.
+    """Say so where replicate slurries lie too far apart, and how often good ones lie as far apart as these.
 
     Parameters
     ----------
@@ -101,8 +101,8 @@ def duplicate_remark(values: Sequence[float]) -> Remark | None:
     True
     >>> print(duplicate_remark([5.40, 5.60]).text)
     The two slurries lie 0.20 pH apart, farther than the 0.15 that duplicates keep (ISO 10390, from memory,
-    borrowed from homogenised soil). Of good ones, 3 in 100 do so where slurries scatter by 0.05, and 29 in
-    100 at 0.10: mix a third.
+    borrowed from homogenised soil). Of good ones, less than 1 in 100 lie as far apart as these where slurries
+    scatter by 0.05, and 16 in 100 at 0.10: mix a third.
     """
     n = len(values)
     if n < 2:
@@ -111,9 +111,7 @@ def duplicate_remark(values: Sequence[float]) -> Remark | None:
     # A hair's breadth of rounding is not a difference between slurries.
     if width <= allowed + 1e-9:
         return None
-    at_first, at_second = (in_hundred(beyond(allowed, sd, n)) for sd in TYPICAL_SCATTERS)
-    first, second = (f"{sd:.2f}" for sd in TYPICAL_SCATTERS)
-    often = f"Of good ones, {at_first} do so where slurries scatter by {first}, and {at_second} at {second}"
+    often = _how_often(width, n)
     if n == 2:
         text = (
             f"The two slurries lie {two_figures(width)} pH apart, farther than the {allowed:.2f} that "
@@ -126,3 +124,14 @@ def duplicate_remark(values: Sequence[float]) -> Remark | None:
             f"homogenised soil). {often}: look whether one jar stands apart."
         )
     return Remark("far-apart", text)
+
+
+def _how_often(width: float, n: int) -> str:
+    at_first, at_second = (in_hundred(beyond(width, sd, n)) for sd in TYPICAL_SCATTERS)
+    first, second = (f"{sd:.2f}" for sd in TYPICAL_SCATTERS)
+    if at_first == at_second:
+        return f"Of good ones, {at_first} lie as far apart as these, even where slurries scatter by {second}"
+    return (
+        f"Of good ones, {at_first} lie as far apart as these where slurries scatter by {first}, and "
+        f"{at_second} at {second}"
+    )

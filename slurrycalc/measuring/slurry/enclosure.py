@@ -132,6 +132,8 @@ def slurry_ph(
     5.59, between 5.40 and 5.78; your own slurries count 1 part in 3
     """
     jars, said = _jars(cal, readings, temperature)
+    if cal is not None and cal.doubt is not None:
+        said.insert(0, cal.doubt)
     groups = _groups(len(jars), spots)
     slurries = tuple(_mean([jars[i] for i in group]) for group in groups)
     n = len(slurries)
