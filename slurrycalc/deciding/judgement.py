@@ -275,7 +275,7 @@ def _remarks(
 ) -> Iterator[Remark]:
     under = 1 - above_floor.probability
     if not surely:
-        if under > SAID_FROM:
+        if under > FLOOR_CHANCE.value:
             text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}, by a reading in doubt."
             yield Remark("perhaps-below-floor", f"{text} Read it again today.")
         return

@@ -90,12 +90,22 @@ def import_foreign(
                     why = refusal.sentence.rstrip(".")
                     bad += [BadRow(foreign.name, row, why) for row in pile.rows_of(place)]
                     _not_too_many(bad, foreign)
-            bad.sort(key=lambda one: one.row)
+            pile.there(_there(recall, found.uids.values()))
+            twice = [BadRow(foreign.name, row, _twice(*what)) for row, what in pile.twice()]
+            bad = sorted([*bad, *twice], key=lambda one: one.row)
             if bad and not leave_out:
                 raise BadRows(foreign.name, bad)
-            pile.there(_there(recall, found.uids.values()))
             entries, rows, came, saved = _recorded(book, step, pile.fresh(), stick, now)
-            return Imported(entries, pile.counted() - came, rows, (), saved, tuple(bad))
+            return Imported(entries, pile.counted() - len(twice) - came, rows, (), saved, tuple(bad))
+
+
+def _twice(place: str, day: str, ph: float, label: str | None) -> str:
+    """Say that a reading is there already, and how to say that it is another jar's."""
+    jar = f" as jar {label}" if label else " without a jar's label"
+    return (
+        f"pH {ph:g} of {place} on {day} is here already{jar}, and one jar counts once; if it is another jar, "
+        "give the row a spot of its own in a column spot"
+    )
 
 
 def _piled(

@@ -15,17 +15,35 @@ CREATE TABLE past (row INTEGER PRIMARY KEY, day TEXT, time TEXT, place TEXT, ph 
 CREATE TABLE meant (place TEXT PRIMARY KEY, uid TEXT);
 CREATE TABLE there (uid TEXT, day TEXT, ph REAL, u REAL, label TEXT);
 CREATE INDEX there_by_day ON there (uid, day, ph);
+CREATE TABLE twice (row INTEGER PRIMARY KEY, label TEXT);
 """
-_FRESH = """
-SELECT p.row, p.day, p.time, p.uid, p.ph, p.u, p.label, p.spot, p.probe, p.note FROM (
+_NEW = """
+FROM (
     SELECT past.*, meant.uid,
         row_number() OVER (PARTITION BY meant.uid, day, ph, u, label ORDER BY row) AS nth
     FROM past JOIN meant USING (place)) p
 WHERE p.nth > (SELECT count(*) FROM there t WHERE t.uid = p.uid AND t.day = p.day AND t.ph = p.ph
     AND t.u IS p.u AND t.label IS p.label)
+"""
+"""What is there so many times already is new from the next one on."""
+_FRESH = f"""
+SELECT p.row, p.day, p.time, p.uid, p.ph, p.u, p.label, p.spot, p.probe, p.note {_NEW}
+AND p.row NOT IN (SELECT row FROM twice)
 ORDER BY p.day, coalesce(p.time, '~'), p.row
 """
-"""What is there so many times already is new from the next one on; a day without a time comes last."""
+"""A day without a time comes last."""
+_TWICE = f"""
+INSERT INTO twice
+WITH was AS (SELECT uid, day, ph, u, label, count(*) AS n FROM there GROUP BY uid, day, ph, u, label),
+    comes AS (SELECT uid, day, ph, u, label, count(*) AS n FROM past JOIN meant USING (place)
+        GROUP BY uid, day, ph, u, label),
+    other AS (SELECT w.uid, w.day, w.ph, w.label FROM was w LEFT JOIN comes c ON c.uid = w.uid
+        AND c.day = w.day AND c.ph = w.ph AND c.u IS w.u AND c.label IS w.label
+        WHERE w.n > coalesce(c.n, 0))
+SELECT new.row, min(other.label) FROM (SELECT p.row, p.uid, p.day, p.ph, p.spot {_NEW}) new
+JOIN other USING (uid, day, ph) WHERE new.spot IS NULL GROUP BY new.row
+"""
+"""New by label or u alone, where the same is there that does not come again: one jar, entered twice."""
 
 
 Mark = tuple[str, str, float, float | None, str | None]
@@ -98,6 +116,14 @@ class Pile:
     def there(self, rows: Iterable[Mark]) -> None:
         """Say which readings are on record already."""
         self._db.executemany("INSERT INTO there VALUES (?, ?, ?, ?, ?)", rows)
+
+    def twice(self) -> list[tuple[int, tuple[str, str, float, str | None]]]:
+        """Set aside what is there under another label; give its row, place, day, pH and that label."""
+        self._db.execute(_TWICE)
+        found = self._db.execute(
+            "SELECT row, place, day, ph, twice.label FROM twice JOIN past USING (row) ORDER BY row"
+        )
+        return [(row, (place, day, ph, label)) for row, place, day, ph, label in found]
 
     def rows_of(self, place: str) -> list[int]:
         """Give the rows in which an enclosure is called so."""

@@ -189,7 +189,7 @@ class TestDuplicates:
         at_first, at_second = (round(100 * beyond(width, sd)) for sd in (0.05, 0.10))
         assert (at_first, at_second) == (2, 24)
         assert said == (
-            "The two slurries lie 0.16 pH apart, farther than the 0.15 that duplicates keep (ISO 10390, from "
+            "The two slurries lie 0.17 pH apart, farther than the 0.15 that duplicates keep (ISO 10390, from "
             f"memory, borrowed from homogenised soil). Of good ones, {at_first} in 100 lie as far apart as "
             f"these where slurries scatter by 0.05, and {at_second} in 100 at 0.10: mix a third."
         )
