@@ -42,7 +42,8 @@ LINES = [
 @pytest.fixture
 def begun(run, logbook: Path) -> bytes:
     """A case (1), a calibration (2), a reading under it (3)."""
-    for line in (("enclosure", "atlas", "--new"), LINES[0] + ("--new",), LINES[1]):
+    reading = ("read", "5.98@21C", "6.03@21C", *LINES[1][3:])
+    for line in (("enclosure", "atlas", "--new"), LINES[0] + ("--new",), reading):
         assert run(*line).status == 0
     return logbook.read_bytes()
 
