@@ -13,7 +13,14 @@ class ReadAgain:
 
     by: datetime.date
     reason: Literal[
-        "limit", "at once", "longest", "first reading", "few readings", "step", "interval of its own"
+        "limit",
+        "at once",
+        "longest",
+        "first reading",
+        "few readings",
+        "step",
+        "in doubt",
+        "interval of its own",
     ]
     """As a trend gives it, or the interval that is set for the enclosure, where that ends earlier."""
     text: str

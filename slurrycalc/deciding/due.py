@@ -214,8 +214,9 @@ def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator
         "first reading": "one bench day shows no drift",
         "few readings": "something was done between any two bench days",
         "step": "it was not read since something was done",
+        "in doubt": "its last reading is in doubt, see to the meter first",
     }[by_trend.reason]
-    known: Known = "computed" if by_trend.reason in ("limit", "at once") else "common practice"
+    known: Known = "computed" if by_trend.reason in ("limit", "at once", "in doubt") else "common practice"
     yield min(
         [*own, _item(by_trend.by, "retest", each.name, today=today, known=known, why=why)],
         key=lambda item: item.on,

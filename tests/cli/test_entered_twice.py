@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 
 import pytest
+
+from tests.cli.terminals import Terminal
 
 MILLIVOLTS = ("4.01=178.2mV@22C", "7.00=1.8mV@22C")
 PH = ("4.01=4.06@21C", "7.00=7.04@21C")
@@ -125,3 +128,17 @@ def test_past_readings_that_come_again_under_another_label_are_bad_rows(run, des
     assert ran.status == 2
     assert "pH 5.58 of atlas on 2023-05-04 is here already without a jar's label" in ran.err
     assert "5.66" not in ran.err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="needs a pseudo-terminal")
+@pytest.mark.parametrize(("typed", "status", "jars"), [("y", 0, 2), ("", 2, 1)])
+def test_at_a_terminal_it_is_asked_about(run, desk, typed, status, jars) -> None:
+    assert run("read", "5.58@21C", *desk).status == 0
+    terminal = Terminal(("read", "5.58@21C", *desk), {**os.environ, "COLUMNS": "80"})
+    try:
+        terminal.until(r"Is this another jar\? \[y/N\]")
+        terminal.type(f"{typed}\n")
+        assert terminal.end() == status
+    finally:
+        terminal.shut()
+    assert slurries(run("read", "5.61@21C", *desk, "--try", "--json")) == jars + 1

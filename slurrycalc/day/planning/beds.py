@@ -147,9 +147,9 @@ def first_of(series: Series, today: datetime.date) -> ReadFirst | None:
     Returns
     -------
     ReadFirst or None
-        Where something shifted its pH since it was read last, or that was beyond the horizon.
+        Where something shifted its pH since it was read last, or that was beyond the horizon or in doubt.
     """
-    why = unknown(series.last, series.steps, today)
+    why = unknown(series.last, series.steps, today, doubted=series.doubted)
     if why is None:
         return None
     return read_first(series.enclosure.name, series.last, retest_of(series).by, why, today)

@@ -56,8 +56,9 @@ class Drifting:
 
     @property
     def act(self) -> bool:
-        """Whether it may be past its limit already, or it must be read and that is late."""
-        return self.may_be_past or (self.first is not None and self.first.late)
+        """Whether it may be past its limit already, is in doubt, or must be read and that is late."""
+        late = self.first is not None and self.first.late
+        return late or self.retest.reason in ("at once", "in doubt")
 
     @property
     def may_be_past(self) -> bool:

@@ -90,8 +90,9 @@ def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | No
         return _undrawn(series, drift, asked)
     said = (asked.limits, limits_of(enclosure))
     ahead = outlook(
-        drift, asked.today, *said, name=enclosure.name, ahead=asked.ahead, asked=asked.more, p=asked.p
-    )
+        drift, asked.today, *said,
+        name=enclosure.name, ahead=asked.ahead, asked=asked.more, p=asked.p, doubted=series.doubted,
+    )  # fmt: skip
     line = tuple(drift.level(day).n for day in drift.days)
     return Drifting(
         enclosure.name, series.last, drift, None, ahead.retest, ahead.first, ahead, line, series.slurries,
@@ -161,7 +162,7 @@ def _undrawn(series: Series, why: str, asked: Asked) -> Drifting:
 
 
 def _first(series: Series, steps: Sequence[Step], retest: Retest, asked: Asked) -> ReadFirst | None:
-    why = unknown(series.last, steps, asked.today)
+    why = unknown(series.last, steps, asked.today, doubted=series.doubted)
     if why is None:
         return None
     return read_first(series.enclosure.name, series.last, retest.by, why, asked.today)

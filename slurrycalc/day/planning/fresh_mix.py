@@ -11,6 +11,7 @@ from slurrycalc.data.fresh import component
 from slurrycalc.day.keeping.stands import stands_on
 from slurrycalc.day.planning.series import series_of
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.exchange.case import no_measurement
 from slurrycalc.deciding.given import Given
 from slurrycalc.logbook.recall import Recall
@@ -95,6 +96,9 @@ def fresh_mix(recall: Recall, given: str | None, today: datetime.date) -> FreshM
         f"pH {plus_minus(ph.n, half_width(ph))}, {tub.name} read on {spoken(series.last)} "
         f"({n} slurr{'y' if n == 1 else 'ies'})"
     )
+    if (first := see_to(day.slurry.remarks)) is not None:
+        said = f"What {tub.name} read on {spoken(series.last)} is in doubt: {first.do}"
+        return FreshMix(ph, text, (Remark("fresh-mix-in-doubt", said),), tub)
     days = (today - series.last).days
     if days <= FIRST_RETEST.value * DAYS_PER_MONTH:
         return FreshMix(ph, text, tub=tub)

@@ -12,6 +12,7 @@ from slurrycalc.day.limits import Limits, chosen_limits
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import Crossing, ReadFirst, Retest, Trend, read_first, unknown
+from slurrycalc.deciding.trend.crossing import retest_in_doubt
 from slurrycalc.measuring.wording import in_hundred, number, typed
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, probability
@@ -71,6 +72,7 @@ def outlook(
     ahead: datetime.date | None = None,
     asked: Sequence[float] = (),
     p: float = 0.95,
+    doubted: bool = False,
 ) -> Outlook:
     """Say what a drift comes to.
 
@@ -90,6 +92,8 @@ def outlook(
         More limits. [pH]
     p : float
         Coverage probability. [1]
+    doubted : bool
+        Whether the last bench day was read under a calibration in doubt.
 
     Returns
     -------
@@ -118,9 +122,9 @@ def outlook(
     edge: tuple[What, float] = ("lower end of the range", low) if falls else ("upper end of the range", high)
     limits: list[tuple[What, float]] = [("floor", floor), edge]
     limits += [("limit asked for", limit) for limit in asked]
-    retest = retest_by_trend(drift, *said, p=p)
+    retest = retest_in_doubt(drift.days[-1]) if doubted else retest_by_trend(drift, *said, p=p)
     below = probability(drift.now, below=floor)
-    why = unknown(drift.days[-1], drift.unread, today)
+    why = unknown(drift.days[-1], drift.unread, today, doubted=doubted)
     first = None if why is None else read_first(name, drift.days[-1], retest.by, why, today)
     met = tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits))
     plan = "" if first else _plan(met[0].crossing, retest) + _outside(drift, low, high)

@@ -13,10 +13,12 @@ from slurrycalc.day.limits import Limits
 from slurrycalc.day.planning.retest import retest_of
 from slurrycalc.day.planning.series import Series, series_of_many
 from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.doubt import FIRST, see_to
 from slurrycalc.deciding.trend import Retest, day_ph
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER
 from slurrycalc.logbook.things import Thing
+from slurrycalc.measuring.electrode.verdict import METER_IN_DOUBT
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.batch import Batch
 
@@ -93,12 +95,12 @@ def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: 
     Series
         With that day.
     """
-    ph = day_ph(read)
+    ph, doubted = day_ph(read), see_to(read.remarks) is FIRST[METER_IN_DOUBT]
     if series is None:
-        return Series(enclosure, (day,), Batch.of([ph]), (read.n,), (), 0)
+        return Series(enclosure, (day,), Batch.of([ph]), (read.n,), (), 0, doubted)
     n = bisect_left(series.days, day)
     if n == 0:
-        return Series(enclosure, (day,), Batch.of([ph]), (read.n,), series.steps, 0)
+        return Series(enclosure, (day,), Batch.of([ph]), (read.n,), series.steps, 0, doubted)
     numbers = [series.ph.number(i) for i in range(n)]
     return replace(
         series,
@@ -106,11 +108,14 @@ def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: 
         days=(*series.days[:n], day),
         ph=Batch.of([*numbers, ph]),
         slurries=(*series.slurries[:n], read.n),
+        doubted=doubted,
     )
 
 
 def _sooner(thing: Thing, day: datetime.date, by_trend: Retest) -> ReadAgain:
     """Take the keeper's own interval where that ends before what the trend asks for."""
+    if by_trend.reason == "in doubt":
+        return ReadAgain(by_trend.by, by_trend.reason, by_trend.text)
     every = thing.get("read_every")
     if every is not None:
         own = day + datetime.timedelta(days=round(float(every)))

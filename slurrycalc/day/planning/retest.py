@@ -7,7 +7,13 @@ from slurrycalc.day.limits import Limits
 from slurrycalc.day.planning.outlook import retest_by_trend
 from slurrycalc.day.planning.series import Series, drift_or_why
 from slurrycalc.deciding.trend import Trend
-from slurrycalc.deciding.trend.crossing import Retest, retest_after_few, retest_after_one, retest_after_step
+from slurrycalc.deciding.trend.crossing import (
+    Retest,
+    retest_after_few,
+    retest_after_one,
+    retest_after_step,
+    retest_in_doubt,
+)
 
 
 def retest_of(
@@ -30,8 +36,11 @@ def retest_of(
     -------
     Retest
         By its trend and its own limits, or those of common practice. Where there are too few bench days for
-        a trend, a month after the last of them, or after what was done since.
+        a trend, a month after the last of them, or after what was done since. A day in doubt is read again
+        at once.
     """
+    if series.doubted:
+        return retest_in_doubt(series.last)
     drift = drift_or_why(series) if drift is None else drift
     if isinstance(drift, Trend):
         return retest_by_trend(drift, asked, limits_of(series.enclosure), p=p)

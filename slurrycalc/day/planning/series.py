@@ -41,6 +41,8 @@ class Series:
     """What shifted the level since the first of the days."""
     earlier: int
     """Days before the first that were read too."""
+    doubted: bool = False
+    """Whether the last bench day was read under a calibration in doubt."""
 
     @property
     def last(self) -> datetime.date:
@@ -151,6 +153,11 @@ def series_of_many(
         readings = recall.readings(windows=asked)
         done = steps_of(recall, found)
         last = until or datetime.date.max
+        doubted = {
+            (row.enclosure, row.day)
+            for i, row in enumerate(readings.rows if readings.doubts else ())
+            if row.mixed == ALIKE and readings.doubt(i) is not None
+        }
         return {
             number: Series(
                 wanted[number],
@@ -159,6 +166,7 @@ def series_of_many(
                 slurries,
                 tuple(step for step in done.get(number, ()) if days[0] <= step.on <= last),
                 found[number].earlier,
+                (number, days[-1].isoformat()) in doubted,
             )
             for number, days, ph, slurries in _gathered(readings, last)
         }

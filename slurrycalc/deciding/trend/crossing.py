@@ -47,9 +47,9 @@ class Retest:
     """By when to read again."""
 
     by: date
-    reason: Literal["limit", "at once", "longest", "first reading", "few readings", "step"]
+    reason: Literal["limit", "at once", "longest", "first reading", "few readings", "step", "in doubt"]
     """The limit may then be reached; it may be reached now; a record grows stale; a single reading, or too
-    few between steps, show no drift; or nothing was read since a step."""
+    few between steps, show no drift; nothing was read since a step; or it was read by a meter in doubt."""
     text: str
     """The sentence that a person reads."""
 
@@ -291,3 +291,9 @@ def _dated(words: str, earliest: date | None, latest: date | None, p: float) -> 
 
 def _years(months: float) -> str:
     return f"{months / 12.0:g} years"
+
+
+def retest_in_doubt(last: date) -> Retest:
+    """Ask to read again at once what was read last under a calibration in doubt."""
+    text = "See to the meter and read again: what was read last is in doubt."
+    return Retest(last, "in doubt", text)

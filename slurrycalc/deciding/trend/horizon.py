@@ -46,7 +46,7 @@ def horizon(last: date) -> date:
     return months_on(last, LONGEST_RETEST.value)
 
 
-def unknown(last: date, steps: Iterable[Step], today: date) -> str | None:
+def unknown(last: date, steps: Iterable[Step], today: date, *, doubted: bool = False) -> str | None:
     """Say why where a bed stands on a day is not known, if so.
 
     Parameters
@@ -57,6 +57,8 @@ def unknown(last: date, steps: Iterable[Step], today: date) -> str | None:
         What shifts its level. A bench day of the same date counts as before it.
     today : date
         That day.
+    doubted : bool
+        Whether it was read last under a calibration in doubt.
 
     Returns
     -------
@@ -73,6 +75,8 @@ def unknown(last: date, steps: Iterable[Step], today: date) -> str | None:
     unread = [step for step in steps if last <= step.on <= today]
     if unread:
         return f"it was not read since the {unread[-1].name} of {spoken(unread[-1].on)}"
+    if doubted:
+        return f"it was read last on {spoken(last)}, under a calibration in doubt"
     if today > horizon(last):
         return f"it was read last on {spoken(last)}, more than {LONGEST_RETEST.value:g} months back"
     return None
