@@ -60,10 +60,9 @@ class Shelf:
             return None
         return self.whole(place).doubt
 
-    def doubts(self, rows: Iterable[KeptReading]) -> dict[Place, Remark]:
-        """Give the calibrations of readings that are in doubt, with what is to be said of it."""
-        places = {row.calibration for row in rows}
-        found = {place: self.doubt(place) for place in places if place is not None}
+    def doubts(self, places: Iterable[Place]) -> dict[Place, Remark]:
+        """Give those of some calibrations that are in doubt, with what is to be said of it."""
+        found = {place: self.doubt(place) for place in places}
         return {place: doubt for place, doubt in found.items() if doubt is not None}
 
 
@@ -121,7 +120,7 @@ def computed(rows: Sequence[KeptReading], shelf: Shelf) -> Readings:
         ready,
         shelf.inputs,
         shelf.uids,
-        shelf.doubts(rows),
+        shelf.doubts(meters),
     )
 
 

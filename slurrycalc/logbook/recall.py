@@ -198,14 +198,15 @@ class Recall:
             kept = list(map(KeptReading._make, rows))
             if self.stands:
                 kept = [row for row in kept if self._reading_stands(row)]
-            self.kept({row.calibration for row in kept if row.calibration is not None})
+            places = {row.calibration for row in kept if row.calibration is not None}
+            self.kept(places)
             if not every and jars is None and entries is None:
-                kept = self._counted(kept)
+                kept = self._counted(kept, places)
         return computed(kept, self._shelf)
 
-    def _counted(self, rows: list[KeptReading]) -> list[KeptReading]:
+    def _counted(self, rows: list[KeptReading], places: set[Place]) -> list[KeptReading]:
         """Leave out readings in doubt, where others of the same enclosure and day are not."""
-        doubts = self._shelf.doubts(rows)
+        doubts = self._shelf.doubts(places)
         if not doubts:
             return rows
         sound = {_bench_day(row) for row in rows if row.calibration not in doubts}
