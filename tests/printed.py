@@ -37,7 +37,7 @@ def last_digit(cell: str) -> float:
     return 0.5 * 10.0**exponent
 
 
-def binomial(cell: str, size: int, printed_size: int, of: int = 1, errors: float = 4.0) -> float:
+def binomial(cell: str, size: int, printed_size: int, of: int = 1, errors: float = 3.0) -> float:
     """Say how far a simulated share may lie from a printed one.
 
     Parameters
