@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date, datetime, time, timedelta
 
+from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -14,10 +15,6 @@ MONTHS = (
     *("august", "september", "october", "november", "december"),
 )
 RIGHT = "write it like yesterday, mon, 3d (days ago) or 2024-05-04"
-EARLIEST = date(1950, 1, 1)
-"""Nobody's record reaches back farther; a year before that is a slip."""
-LATEST = date(2199, 12, 31)
-"""Nothing is planned farther ahead; and from there on, what comes months after it still has a date."""
 
 
 def day_of(text: str, today: date, *, future: bool = False) -> date:
@@ -41,7 +38,7 @@ def day_of(text: str, today: date, *, future: bool = False) -> date:
     Raises
     ------
     Refusal
-        If it can be read in two ways, is no day, or lies in the future.
+        If it can be read in two ways, is no day, or cannot be meant.
 
     Examples
     --------
@@ -58,12 +55,8 @@ def day_of(text: str, today: date, *, future: bool = False) -> date:
         if re.fullmatch(r"\d{1,4}[/.\- ]\d{1,2}([/.\- ]\d{1,4})?", word):
             raise Refusal(_two_readings(word, text, today))
         raise Refusal(f"{quoted(text)} is no day: {RIGHT}.")
-    if day > today and not future:
-        raise Refusal(f"{quoted(text)} lies in the future, and today is {today.isoformat()}: {RIGHT}.")
-    if day < EARLIEST:
-        raise Refusal(f"{quoted(text)} lies before {EARLIEST.year}, which must be a slip: {RIGHT}.")
-    if day > LATEST:
-        raise Refusal(f"{quoted(text)} lies after {LATEST.year}, which must be a slip: {RIGHT}.")
+    if why := misdated(day, None if future else today):
+        raise Refusal(f"{quoted(text)} {why}: {RIGHT}.")
     return day
 
 
@@ -192,4 +185,8 @@ def instant(day: date, at: time | None, now: datetime) -> datetime:
     if day == now.date():
         return datetime.combine(day, at, now.tzinfo)
     # The zone's summer time is the computer's own affair, so a local time becomes one with its offset here.
-    return datetime.combine(day, at).astimezone()
+    try:
+        return datetime.combine(day, at).astimezone()
+    except (OSError, OverflowError, ValueError):
+        # Where the system knows no zone of so old a day (Windows before 1970), today's counts.
+        return datetime.combine(day, at, now.tzinfo)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -12,7 +13,8 @@ from typing import TYPE_CHECKING
 from slurrycalc.cli.moment import day_of, instant, time_of
 from slurrycalc.cli.whereabouts import logbook_path, on_logbook
 from slurrycalc.cli.words import option
-from slurrycalc.metrology.quote import clean
+from slurrycalc.metrology.calendar import misdated
+from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.refs import When
     from slurrycalc.logbook.store import Logbook
 
+FARTHEST_ZONE = timedelta(hours=18)
+"""No place's time is farther from UTC: java.time.ZoneOffset allows as much; in use are 14 h and less."""
 A_MINUTE = timedelta(minutes=1)
 """A clock on the wall may be ahead by so much."""
 TRIED = "Tried only; nothing is saved."
@@ -83,8 +87,27 @@ def day_asked(on: str | None) -> date:
 
 
 def present() -> datetime:
-    """Give the present, in local time with its offset from UTC."""
-    return datetime.now(UTC).astimezone()
+    """Give the present, in local time with its offset from UTC.
+
+    Raises
+    ------
+    Refusal
+        If the computer's clock or its time zone cannot be meant.
+    """
+    try:
+        now = datetime.now(UTC).astimezone()
+        odd = abs(now.utcoffset() or timedelta()) > FARTHEST_ZONE
+    except (ValueError, OverflowError, OSError):
+        odd = True
+    if odd:
+        zone = os.environ.get("TZ", "")
+        raise Refusal(
+            f"the time zone of this computer, TZ={quoted(zone)}, is none on earth; set it like TZ=UTC, or "
+            "leave TZ out."
+        )
+    if why := misdated(now.date()):
+        raise Refusal(f"the clock of this computer says {now.date()}, which {why}; set the clock.")
+    return now
 
 
 @contextmanager

@@ -13,6 +13,7 @@ import msgspec
 from slurrycalc.day.names import near
 from slurrycalc.day.places import Path, Places, key_lines, value_at
 from slurrycalc.measuring.electrode.calibration import Fit
+from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -240,7 +241,7 @@ def read_worksheet(
     name : str
         Its name, for sentences about it.
     today : datetime.date, optional
-        A date after it is refused; None lets any date stand.
+        A date after it is refused; None lets a date ahead stand.
 
     Returns
     -------
@@ -252,7 +253,7 @@ def read_worksheet(
     Raises
     ------
     Refusal
-        If it is no TOML, a key is unknown, missing or of the wrong type, or the date lies in the future.
+        If it is no TOML, a key is unknown, missing or of the wrong type, or the date cannot be meant.
         The sentence starts with the file, the line where it can be told, and the path.
 
     Examples
@@ -272,11 +273,9 @@ def read_worksheet(
         day = msgspec.convert(raw, Day)
     except msgspec.ValidationError as wrong:
         raise _refused(str(wrong), raw, places) from None
-    if today is not None and day.date is not None and day.date > today:
+    if day.date is not None and (why := misdated(day.date, today)):
         raise Refusal(
-            f"{day.date.isoformat()} lies in the future, and today is {today.isoformat()}; write the day on "
-            f"which the slurries were read.",
-            places.at("date"),
+            f"{day.date.isoformat()} {why}; write the day on which the slurries were read.", places.at("date")
         )
     return day, places
 

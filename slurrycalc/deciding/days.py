@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Final, TypeAlias
 
+from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude
@@ -43,7 +44,7 @@ def as_day(given: Day) -> date:
     Raises
     ------
     Refusal
-        If it is neither.
+        If it is neither, or lies before 1950 or after 2199.
 
     Examples
     --------
@@ -54,13 +55,17 @@ def as_day(given: Day) -> date:
     slurrycalc.metrology.remark.Refusal: `03/04` is no date; write the year first, such as 2024-05-04.
     """
     if isinstance(given, datetime):
-        return given.date()
-    if isinstance(given, date):
-        return given
-    try:
-        return date.fromisoformat(given)
-    except (TypeError, ValueError):
-        raise Refusal(f"{quoted(given)} is no date; write the year first, such as 2024-05-04.") from None
+        day = given.date()
+    elif isinstance(given, date):
+        day = given
+    else:
+        try:
+            day = date.fromisoformat(given)
+        except (TypeError, ValueError):
+            raise Refusal(f"{quoted(given)} is no date; write the year first, such as 2024-05-04.") from None
+    if why := misdated(day):
+        raise Refusal(f"`{day}` {why}; write the year with all its digits, such as 2024-05-04.")
+    return day
 
 
 def months_on(day: date, months: float) -> date:
@@ -86,14 +91,14 @@ def months_on(day: date, months: float) -> date:
 
 
 def not_after(day: date, today: date | None) -> date:
-    """Refuse a day that has not come yet.
+    """Refuse a day on which nothing was done.
 
     Parameters
     ----------
     day : date
         When something was done.
     today : date or None
-        None lets any day stand.
+        None lets a day ahead stand.
 
     Returns
     -------
@@ -103,18 +108,15 @@ def not_after(day: date, today: date | None) -> date:
     Raises
     ------
     Refusal
-        If it lies after today.
+        If it lies after today, before 1950, or after 2199.
 
     Examples
     --------
     >>> not_after(date(2024, 5, 4), date(2024, 5, 5))
     datetime.date(2024, 5, 4)
     """
-    if today is not None and day > today:
-        raise Refusal(
-            f"`{day}` lies in the future, and today is {today}; write the day on which it was done, such as "
-            f"{today}."
-        )
+    if why := misdated(day, today):
+        raise Refusal(f"`{day}` {why}; write the day on which it was done, such as {today or '2024-05-04'}.")
     return day
 
 

@@ -18,7 +18,7 @@ from slurrycalc.data.assumed import (
     Assumed,
     Known,
 )
-from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, not_after, spoken
+from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, as_day, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -164,7 +164,8 @@ def due(
     Raises
     ------
     Refusal
-        If something was done after today, an interval is not positive, or one is set for no such task.
+        If a day cannot be meant, something was done after today, an interval is not positive, or one is set
+        for no such task.
 
     Examples
     --------
@@ -174,6 +175,7 @@ def due(
     31 May 2024: top up the leaf litter of atlas, 1 day overdue (every 91 days, common practice).
     3 June 2024: read atlas, in 2 days (every 30 days, common practice).
     """
+    today = as_day(today)
     items = [
         *(item for each in enclosures for item in _of_enclosure(each, today)),
         *(item for each in bottles for item in _of_bottle(each, today)),
@@ -200,7 +202,7 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
         start = each.last.get(task) or (each.since or today if task in each.every else None)
         if start is not None:
             yield from _from_last(task, each.name, start, each.every, today)
-    for stage in each.stages:
+    for stage in map(as_day, each.stages):
         yield _item(stage, "exchange-stage", each.name, today=today, known="given", why="as planned")
 
 
@@ -226,7 +228,7 @@ def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator
 def _of_bottle(each: OpenBottle, today: date) -> Iterator[DueItem]:
     ends: list[tuple[date, Known, str]] = []
     if each.expires is not None:
-        ends.append((each.expires, "given", "its label's date"))
+        ends.append((as_day(each.expires), "given", "its label's date"))
     if each.opened is not None:
         start = not_after(each.opened, today)
         why = f"opened {spoken(start)}, {BOTTLE_OPEN.value:g} months at most, {BOTTLE_OPEN.known}"

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from slurrycalc.logbook import schema
-from slurrycalc.logbook.forms import BY_NAME, TABLES, Column, Table
+from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.forms import BY_NAME, TABLES
 
 NAME = "datapackage.json"
 PROFILE = "tabular-data-package"

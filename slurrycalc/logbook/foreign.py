@@ -14,6 +14,7 @@ from typing import BinaryIO, Literal
 from slurrycalc.logbook import cells as said
 from slurrycalc.logbook.packages import BadRow
 from slurrycalc.logbook.tables import RowTooLong, delimiter_of, lines, rows
+from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.names import near, plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -222,9 +223,12 @@ def _date(text: str, year: str, month: str, day: str) -> datetime.date:
     if len(year) != 4:
         raise Refusal(f"{quoted(text)} has a year of {len(year)} digits; write it with four.")
     try:
-        return datetime.date(int(year), int(month), int(day))
+        found = datetime.date(int(year), int(month), int(day))
     except ValueError:
         raise Refusal(f"{quoted(text)} is no day of the calendar; write one such as 2024-05-04.") from None
+    if why := misdated(found):
+        raise Refusal(f"{quoted(text)} {why}; write one such as 2024-05-04.")
+    return found
 
 
 @lru_cache(maxsize=REMEMBERED)

@@ -5,61 +5,28 @@ One description serves the database, the exported files and their descriptor.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.metrology.calendar import EARLIEST, LATEST
 
-Type = Literal["integer", "number", "string", "boolean", "datetime", "date", "json"]
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column of a table."""
-
-    name: str
-    type: Type
-    about: str
-    null: bool = False
-    """Whether it may be empty."""
-    choices: tuple[str, ...] = ()
-    to: Literal["", "entry", "thing"] = ""
-    """The table it points to: by number inside a logbook, by uid outside."""
-    check: str = ""
-    """Condition in SQL."""
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """One table."""
-
-    name: str
-    about: str
-    columns: tuple[Column, ...]
-    key: tuple[str, ...]
-    links: tuple[tuple[tuple[str, ...], str], ...] = ()
-    """Pairs of columns that point to a row (entry, n) of another table."""
-    indices: tuple[tuple[str, ...], ...] = ()
-    since: int = 1
-    """The form of the record that has it first."""
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Names of the columns."""
-        return tuple(column.name for column in self.columns)
-
-    @property
-    def insertion(self) -> str:
-        """The SQL statement that adds a row."""
-        marks = ", ".join("?" * len(self.columns))
-        return f"INSERT INTO {self.name} ({', '.join(self.names)}) VALUES ({marks})"
-
-
-_UID = "{0} GLOB '[0-9a-f]*' AND length({0}) = 20"
+_UID = "{0} NOT GLOB '*[^0-9a-f]*' AND length({0}) = 20"
+_NONE_OR = "{0} IS NULL OR {0}"
+_DIGITS = "{0} GLOB '[0-9]*'"
+"""Asked first: of a word such as `now` SQLite would make a time of its own."""
+_PH = "{0} BETWEEN 0 AND 14"
 _ENTRY = Column("entry", "string", "the step that recorded it", to="entry")
 _N = Column("n", "integer", "number within its entry", check="{0} > 0")
 _NOTE = Column("note", "string", "in the keeper's own words", null=True)
-_SHOWS = Column("shows", "number", "what the display showed; the first of repeated indications")
+_SHOWS = Column(
+    "shows", "number", "what the display showed; the first of repeated indications", check="abs({0}) <= 500"
+)
 _AGAIN = Column("again", "string", "further indications of the same thing, parted by blanks", null=True)
-_TEMPERATURE = Column("temperature", "number", "as read [degC]; empty where it was not read", null=True)
+_TEMPERATURE = Column(
+    "temperature",
+    "number",
+    "as read [degC]; empty where it was not read",
+    null=True,
+    check=f"{_NONE_OR} BETWEEN 0 AND 60",
+)
 
 
 def _pair(name: str, about: str, null: bool = False) -> tuple[Column, Column]:
@@ -67,6 +34,10 @@ def _pair(name: str, about: str, null: bool = False) -> tuple[Column, Column]:
         Column(f"{name}_entry", "string", f"{about}: its entry", null, to="entry"),
         Column(f"{name}_n", "integer", f"{about}: its number within that entry", null),
     )
+
+
+def _some(name: str, about: str) -> Column:
+    return Column(name, "number", about, null=True, check=f"{_NONE_OR} >= 0")
 
 
 _CALIBRATION = (("calibration_entry", "calibration_n"), "calibration")
@@ -79,16 +50,39 @@ TABLES: tuple[Table, ...] = (
         (
             Column("id", "integer", "what people call it in this logbook; another logbook gives its own"),
             Column("uid", "string", "the same in every logbook", check=_UID),
-            Column("at", "datetime", "when it happened, UTC"),
+            Column(
+                "at",
+                "datetime",
+                "when it happened, UTC",
+                check=f"{_DIGITS} AND {{0}} = strftime('%Y-%m-%dT%H:%M:%SZ', {{0}})",
+            ),
             Column("utc_offset", "integer", "local time less UTC then [min]", check="abs({0}) <= 1080"),
             Column("day_only", "boolean", "whether only the day is known; the time is then noon"),
-            Column("day", "date", "local calendar day", check="{0} = date(at, utc_offset || ' minutes')"),
-            Column("recorded", "string", "when it was written down, UTC, to the millisecond"),
+            Column(
+                "day",
+                "date",
+                "local calendar day",
+                check="{0} = date(at, utc_offset || ' minutes') "
+                f"AND {{0}} BETWEEN '{EARLIEST.isoformat()}' AND '{LATEST.isoformat()}'",
+            ),
+            Column(
+                "recorded",
+                "string",
+                "when it was written down, UTC, to the millisecond",
+                check=f"{_DIGITS} AND {{0}} = strftime('%Y-%m-%dT%H:%M:%fZ', {{0}})",
+            ),
             Column("kind", "string", "what was done: calibrate, read, probe, run, bench, event, undo, ..."),
             Column("keeper", "string", "who did it", null=True),
             _NOTE,
             Column("method", "string", "version of the method that showed its results"),
-            Column("part_of", "string", "the entry that it belongs to and falls with", null=True, to="entry"),
+            Column(
+                "part_of",
+                "string",
+                "the entry that it belongs to and falls with, an earlier one",
+                null=True,
+                to="entry",
+                check=f"{_NONE_OR} < id",
+            ),
         ),
         ("id",),
         indices=(("at",), ("day",), ("part_of",), ("kind",)),
@@ -127,10 +121,10 @@ TABLES: tuple[Table, ...] = (
             Column("meter", "string", "which meter; empty for a nameless one", null=True, to="thing"),
             Column("shows", "string", "what the display shows", choices=("mV", "pH")),
             Column("fit", "string", "how the buffers are joined", choices=("line", "bracket")),
-            Column("thermometer", "number", "half-width of its error [degC]", null=True),
-            Column("resolution", "number", "smallest step of the display, in what it shows", null=True),
-            Column("repeatability", "number", "of one indication, in what the display shows", null=True),
-            Column("junction", "number", "standard uncertainty of the junction potential [pH]", null=True),
+            _some("thermometer", "half-width of its error [degC]"),
+            _some("resolution", "smallest step of the display, in what it shows"),
+            _some("repeatability", "of one indication, in what the display shows"),
+            _some("junction", "standard uncertainty of the junction potential [pH]"),
             Column("compensates", "boolean", "whether the display allows for temperature", null=True),
         ),
         ("entry", "n"),
@@ -169,7 +163,7 @@ TABLES: tuple[Table, ...] = (
             Column(
                 "spot", "string", "jars with the same mark on one day come from the same spots", null=True
             ),
-            Column("ratio", "number", "water over substrate", null=True, check="{0} > 0"),
+            Column("ratio", "number", "water over substrate", null=True, check=f"{_NONE_OR} > 0"),
             Column("basis", "string", "what the ratio compares", choices=("volume", "mass", "paste")),
             Column("solution", "string", "what it was stirred into"),
             _NOTE,
@@ -193,7 +187,7 @@ TABLES: tuple[Table, ...] = (
                 "number",
                 "stated standard uncertainty [pH], without a calibration",
                 null=True,
-                check="{0} >= 0",
+                check=f"{_NONE_OR} >= 0",
             ),
             _NOTE,
         ),
@@ -210,7 +204,7 @@ TABLES: tuple[Table, ...] = (
             Column("probe", "string", "which probe; empty for a nameless one", null=True, to="thing"),
             Column("enclosure", "string", "where", null=True, to="thing"),
             *_pair("slurry", "the jar that was filled there afterwards", null=True),
-            _SHOWS,
+            Column("shows", "number", "what it showed [pH]", check=_PH),
             Column("spot", "string", "where in the enclosure", null=True),
             _NOTE,
         ),
@@ -226,7 +220,7 @@ TABLES: tuple[Table, ...] = (
             _N,
             Column("enclosure", "string", "which enclosure", to="thing"),
             Column("kind", "string", "leaf-litter, charcoal, exchange, calcium, water, feed, illness, ..."),
-            Column("amount", "number", "how much", null=True),
+            Column("amount", "number", "how much", null=True, check=f"{_NONE_OR} >= 0"),
             Column("unit", "string", "of the amount", null=True),
             _NOTE,
         ),
@@ -250,13 +244,20 @@ TABLES: tuple[Table, ...] = (
                 null=True,
                 check="({0} IS NOT NULL) = (role = 'standard') AND ({0} IS NULL OR {0} > 0)",
             ),
-            Column("tolerance", "number", "of the standard, over its value", null=True, check="{0} >= 0"),
-            Column("shows", "number", "what the meter showed [uS/cm]; the first of repeated indications"),
+            Column(
+                "tolerance", "number", "of the standard, over its value", null=True, check=f"{_NONE_OR} >= 0"
+            ),
+            Column(
+                "shows",
+                "number",
+                "what the meter showed [uS/cm]; the first of repeated indications",
+                check="{0} >= 0",
+            ),
             _AGAIN,
             _TEMPERATURE,
             Column("compensates", "boolean", "whether the meter itself shows it at 25 degC", null=True),
-            Column("thermometer", "number", "half-width of its error [degC]", null=True),
-            Column("ratio", "number", "water over substrate", null=True, check="{0} > 0"),
+            _some("thermometer", "half-width of its error [degC]"),
+            Column("ratio", "number", "water over substrate", null=True, check=f"{_NONE_OR} > 0"),
             Column(
                 "basis", "string", "what the ratio compares", null=True, choices=("volume", "mass", "paste")
             ),
@@ -277,9 +278,11 @@ TABLES: tuple[Table, ...] = (
             Column("dose", "number", "how much was blended in", check="{0} >= 0"),
             Column("unit", "string", "of the dose: % is fresh substrate by volume"),
             Column("amendment", "string", "what was blended in", null=True),
-            Column("ph", "number", "of its slurry [pH]", check="{0} BETWEEN 0 AND 14"),
-            Column("u", "number", "stated standard uncertainty [pH]", null=True, check="{0} >= 0"),
-            Column("weeks", "number", "how long it was kept moist [weeks]", null=True, check="{0} >= 0"),
+            Column("ph", "number", "of its slurry [pH]", check=_PH),
+            Column("u", "number", "stated standard uncertainty [pH]", null=True, check=f"{_NONE_OR} >= 0"),
+            Column(
+                "weeks", "number", "how long it was kept moist [weeks]", null=True, check=f"{_NONE_OR} >= 0"
+            ),
             _NOTE,
         ),
         ("entry", "n"),
@@ -294,13 +297,13 @@ TABLES: tuple[Table, ...] = (
             _N,
             Column("enclosure", "string", "which enclosure", to="thing"),
             Column("laboratory", "string", "who, in the keeper's own words", null=True),
-            Column("ph", "number", "what was reported [pH]", check="{0} BETWEEN 0 AND 14"),
+            Column("ph", "number", "what was reported [pH]", check=_PH),
             Column(
                 "half_width",
                 "number",
                 "stated half-width for 95 in 100 [pH]; empty where none was stated",
                 null=True,
-                check="{0} > 0",
+                check=f"{_NONE_OR} > 0",
             ),
             Column("preparation", "string", "as it was stated, such as 1:2.5 water", null=True),
             _NOTE,
@@ -338,7 +341,13 @@ TABLES: tuple[Table, ...] = (
         (
             _ENTRY,
             _N,
-            Column("target_entry", "string", "the entry that is struck out", to="entry"),
+            Column(
+                "target_entry",
+                "string",
+                "the entry that is struck out, an earlier one",
+                to="entry",
+                check="{0} < entry",
+            ),
             Column("target_n", "integer", "the one value of it; empty for the whole entry", null=True),
             Column("reason", "string", "why", null=True),
         ),

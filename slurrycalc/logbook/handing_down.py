@@ -17,6 +17,7 @@ from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Things, free_name
+from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
@@ -120,8 +121,8 @@ def _piled(
         elif (place := reading.enclosure or enclosure) is None:
             why = "the row names no enclosure; name one for all by --enclosure"
             bad.append(BadRow(foreign.name, reading.row, why))
-        elif reading.day > now.date():
-            bad.append(BadRow(foreign.name, reading.row, f"`{reading.day.isoformat()}` lies in the future"))
+        elif why := misdated(reading.day, now.date()):
+            bad.append(BadRow(foreign.name, reading.row, f"`{reading.day.isoformat()}` {why}"))
         else:
             places[place] = None
             pile.put(reading, place)

@@ -9,7 +9,8 @@ from typing import Any, Literal
 
 from slurrycalc.logbook.calibrations import indications
 from slurrycalc.logbook.cells import first_and_again
-from slurrycalc.logbook.forms import BY_NAME, VALUES, Table
+from slurrycalc.logbook.columns import Table
+from slurrycalc.logbook.forms import BY_NAME, VALUES
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, When

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from slurrycalc.logbook.columns import Table
 from slurrycalc.logbook.descriptor import file_of
-from slurrycalc.logbook.forms import TABLES, Table
+from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.packages import BadRow, BadRows, Columns, read_package
 from slurrycalc.logbook.record import record_within
 from slurrycalc.logbook.refs import Id, When

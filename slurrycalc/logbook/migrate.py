@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import filecmp
+import glob
 import os
 import sqlite3
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from slurrycalc.logbook import schema
@@ -22,12 +25,24 @@ def _add_tables(form: int) -> Step:
     return step
 
 
-STEPS: Mapping[int, Step] = {1: _add_tables(2)}
+def _hold_to_more(db: sqlite3.Connection) -> None:
+    """Make the tables anew, with conditions that the earlier form did not have; every row stays as it is."""
+    db.execute("PRAGMA ignore_check_constraints = ON")
+    try:
+        for statement in schema.made_anew():
+            db.execute(statement)
+    finally:
+        db.execute("PRAGMA ignore_check_constraints = OFF")
+
+
+STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more}
 """From each older form to the next one: changes the tables, and nothing that was recorded in them."""
 
 
 def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION) -> Logbook:
     """Bring a logbook up to a form, each step in a transaction, after a copy was put beside it.
+
+    There is one copy, of the form that it has now; where no step was made, none is left behind.
 
     Parameters
     ----------
@@ -48,28 +63,52 @@ def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = sch
     LogbookFault
         If no step leads on, or the file or its folder cannot be written; the logbook is then as it was.
     """
-    while (form := form_of(book)) < version:
-        if form not in steps:
-            raise LogbookFault(
-                f"`{book.path}` has form {form}, from which no way leads on; go back to a copy."
-            )
-        backup(book, book.path.with_name(f"{book.path.name}.form-{form}"))
-        # Foreign keys are held off while tables are made anew, and looked through before it counts.
-        book.connection.execute("PRAGMA foreign_keys = OFF")
-        try:
-            with book.transaction():
-                # Another program may have been first.
-                if form_of(book) == form:
-                    steps[form](book.connection)
-                    broken = book.connection.execute("PRAGMA foreign_key_check").fetchone()
-                    if broken:
-                        raise LogbookFault(
-                            f"`{book.path}` could not be brought to form {form + 1}; it is as before."
-                        )
-                    book.connection.execute(f"PRAGMA user_version = {form + 1}")
-        finally:
-            book.connection.execute("PRAGMA foreign_keys = ON")
+    first = form_of(book)
+    copy = None
+    try:
+        while (form := form_of(book)) < version:
+            if form not in steps:
+                raise LogbookFault(
+                    f"`{book.path}` has form {form}, from which no way leads on; go back to a copy."
+                )
+            copy = copy or _copy_of(book, form)
+            _take(book, steps[form], form)
+    except BaseException:
+        with suppress(sqlite3.Error, OSError, LogbookFault):
+            if copy is not None and form_of(book) == first:
+                copy.unlink()
+        raise
     return book
+
+
+def _copy_of(book: Logbook, form: int) -> Path:
+    """Put a copy beside; the one that an attempt left which was killed is as good."""
+    path = book.path.with_name(f"{book.path.name}.form-{form}")
+    copy = backup(book, path)
+    for left in path.parent.glob(f"{glob.escape(path.name)}*"):
+        if left != copy and left.is_file() and filecmp.cmp(left, copy, shallow=False):
+            copy.unlink()
+            return left
+    return copy
+
+
+def _take(book: Logbook, step: Step, form: int) -> None:
+    """Take one step."""
+    # Foreign keys are held off while tables are made anew, and looked through before it counts.
+    book.connection.execute("PRAGMA foreign_keys = OFF")
+    try:
+        with book.transaction():
+            # Another program may have been first.
+            if form_of(book) == form:
+                step(book.connection)
+                broken = book.connection.execute("PRAGMA foreign_key_check").fetchone()
+                if broken:
+                    raise LogbookFault(
+                        f"`{book.path}` could not be brought to form {form + 1}; it is as before."
+                    )
+                book.connection.execute(f"PRAGMA user_version = {form + 1}")
+    finally:
+        book.connection.execute("PRAGMA foreign_keys = ON")
 
 
 def form_of(book: Logbook) -> int:

@@ -14,9 +14,10 @@ from typing import Any
 import msgspec
 
 from slurrycalc.logbook import schema
+from slurrycalc.logbook.columns import Column, Table
 from slurrycalc.logbook.descriptor import NAME, file_of
 from slurrycalc.logbook.faults import LogbookFault
-from slurrycalc.logbook.forms import TABLES, Column, Table
+from slurrycalc.logbook.forms import TABLES
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 

@@ -12,11 +12,14 @@ import msgspec
 from slurrycalc.data.method import METHOD
 from slurrycalc.logbook.forms import BY_NAME, TABLES, VALUES
 from slurrycalc.logbook.refs import UTC, Id
+from slurrycalc.logbook.settings import DAYS
 from slurrycalc.logbook.standing import Standing, standing
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import free_name, things_of
 from slurrycalc.logbook.uids import Here
+from slurrycalc.metrology.calendar import misdated
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
 RESTS_ON = (
@@ -61,7 +64,7 @@ def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = Fal
     Raises
     ------
     Refusal
-        If it lies in the future, points to something that is gone or was struck out, or a name is taken.
+        If its day cannot be meant, it points to something that is gone or was struck out, or a name is taken.
     LogbookFault
         If the file cannot be written.
 
@@ -75,7 +78,7 @@ def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = Fal
     >>> str(record(in_memory(), step, now).id)
     '1'
     """
-    refuse_future(step, now)
+    refuse_misdated(step, now)
     with book.transaction():
         return record_within(book, [step], now, new=new)[0]
 
@@ -107,7 +110,7 @@ def record_within(
     stands = standing(book)
     here = Here(book)
     for step in steps:
-        refuse_future(step, now)
+        refuse_misdated(step, now)
         _check_targets(step, here, stands)
         here.entries[step.uid] = here.next_entry()
         here.things.update((row[1], here.next_thing()) for row in step.rows["thing"])
@@ -167,8 +170,8 @@ def stamp_of(now: datetime.datetime) -> str:
     return now.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
-def refuse_future(step: Step, now: datetime.datetime) -> None:
-    """Refuse what has not happened yet.
+def refuse_misdated(step: Step, now: datetime.datetime) -> None:
+    """Refuse what cannot have happened on its day.
 
     Parameters
     ----------
@@ -180,12 +183,27 @@ def refuse_future(step: Step, now: datetime.datetime) -> None:
     Raises
     ------
     Refusal
-        If it lies in the future.
+        If it lies in the future or before 1950, or a day of what is said of a thing cannot be meant.
     """
     when = step.when
-    if when.day > now.date() if when.day_only else when.at > now + A_MINUTE:
+    ahead = when.day > now.date() if when.day_only else when.at > now + A_MINUTE
+    if why := "lies in the future" if ahead else misdated(when.day):
         said = when.day.isoformat() if when.day_only else when.at.isoformat(" ", "minutes")
-        raise Refusal(f"`{said}` lies in the future; write when it happened, such as --on yesterday.")
+        raise Refusal(f"`{said}` {why}; write when it happened, such as --on yesterday.")
+    for *_, key, value in step.rows["setting"]:
+        if key in DAYS:
+            _check_days(key, msgspec.json.decode(value), now.date())
+
+
+def _check_days(key: str, value: Any, today: datetime.date) -> None:
+    """See that the days of a setting can be meant."""
+    for said in [] if value is None else [one[0] for one in value] if isinstance(value, list) else [value]:
+        try:
+            why = misdated(datetime.date.fromisoformat(said), None if DAYS[key] == "ahead" else today)
+        except (TypeError, ValueError):
+            why = "is no day"
+        if why:
+            raise Refusal(f"{key}: {quoted(said)} {why}; write the day such as 2024-05-04.")
 
 
 def _check_targets(step: Step, here: Here, stands: Standing) -> None:

@@ -13,7 +13,9 @@ from slurrycalc.metrology.remark import Refusal
 
 UTC = datetime.UTC
 STAMP = "%Y-%m-%dT%H:%M:%SZ"
+STAMP_LENGTH = 20
 NOON = datetime.time(12)
+MINUTE = datetime.timedelta(minutes=1)
 
 
 def new_uid() -> str:
@@ -134,6 +136,10 @@ class When:
             raise Refusal(
                 f"`{self.at.isoformat()}` needs its offset from UTC, such as 2024-05-04T10:30+02:00."
             )
+        if offset % MINUTE:
+            # Some places kept odd seconds until 1972; the record keeps minutes, and the local time as it was.
+            zone = datetime.timezone(offset // MINUTE * MINUTE)
+            object.__setattr__(self, "at", self.at.replace(tzinfo=zone))
 
     @classmethod
     def on(cls, day: datetime.date, zone: datetime.tzinfo) -> When:
@@ -166,7 +172,8 @@ class When:
     @property
     def stamp(self) -> str:
         """The instant in UTC, to the second."""
-        return self.at.astimezone(UTC).strftime(STAMP)
+        # Not by strftime, which writes an early year with fewer digits.
+        return self.at.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="seconds") + "Z"
 
     @property
     def offset(self) -> int:
@@ -199,4 +206,6 @@ class When:
         datetime.date(2024, 5, 4)
         """
         zone = datetime.timezone(datetime.timedelta(minutes=offset))
-        return cls(datetime.datetime.fromisoformat(stamp).astimezone(zone), day_only)
+        # An early year was once written with fewer digits.
+        at = datetime.datetime.fromisoformat(stamp.zfill(STAMP_LENGTH))
+        return cls(at.astimezone(zone), day_only)

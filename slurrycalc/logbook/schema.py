@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slurrycalc.logbook.forms import TABLES, Column, Table
+from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.forms import TABLES
 
-VERSION = 2
+VERSION = 3
 """Of the form, kept as ``user_version``; migrations lead up to it."""
+READABLE = 2
+"""The oldest form whose tables can be read as they are: what came later only holds new rows to more."""
 APPLICATION_ID = 0x736C7279
 """Marks a database file as a logbook."""
 APPEND_ONLY = "the logbook is append-only: void an entry instead"
@@ -66,6 +69,30 @@ def added(form: int) -> Iterator[str]:
             yield from _making(table)
 
 
+def made_anew() -> Iterator[str]:
+    """Give the statements that make every table anew with the rows that it has, whatever they hold.
+
+    Yields
+    ------
+    str
+        For a transaction in which neither checks nor links are looked at.
+
+    Examples
+    --------
+    >>> list(made_anew())[1]
+    'DROP TABLE entry'
+    """
+    for table in TABLES:
+        columns = ", ".join(table.names)
+        yield f"CREATE TEMP TABLE kept AS SELECT {columns} FROM {table.name}"
+        yield f"DROP TABLE {table.name}"
+        making, *rest = _making(table)
+        yield making
+        yield f"INSERT INTO {table.name} ({columns}) SELECT {columns} FROM kept"
+        yield "DROP TABLE kept"
+        yield from rest
+
+
 def _making(table: Table) -> Iterator[str]:
     yield _table(table)
     for columns in table.indices:
@@ -99,12 +126,14 @@ def _column(column: Column, is_id: bool) -> str:
         parts.append("UNIQUE")
     if column.to:
         parts.append(f"REFERENCES {column.to} (id)")
+    may = f"{name} IS NULL OR " if column.null else ""
     checks = [_kind_check(column)] if not is_id else []
     if column.check:
         checks.append(column.check.format(name))
     if column.choices:
-        checks.append(f"{name} IN ({', '.join(repr(choice) for choice in column.choices)})")
-    parts += [f"CHECK ({check})" for check in checks]
+        checks.append(f"{may}{name} IN ({', '.join(repr(choice) for choice in column.choices)})")
+    # SQLite lets a condition pass that is neither true nor false.
+    parts += [f"CHECK (({check}) IS TRUE)" for check in checks]
     return " ".join(parts)
 
 

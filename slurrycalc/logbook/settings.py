@@ -22,6 +22,15 @@ SETTINGS: Mapping[str, tuple[str, ...]] = {
 }
 """Lengths are in cm, volumes in mL, temperatures in degC, intervals in days, dates written 2024-05-04."""
 
+DAYS: Mapping[str, Literal["behind", "ahead"]] = {
+    "retired": "behind",
+    "opened": "behind",
+    "electrode": "behind",
+    "expires": "ahead",
+    "stages": "ahead",
+}
+"""Settings that are days, or hold them, and whether those may lie ahead."""
+
 NEVER = "never"
 """Said of an interval: it does not come due at all."""
 

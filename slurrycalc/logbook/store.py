@@ -159,8 +159,10 @@ def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logb
         version = _look_at(path)
         book = _connected(path, writes, wait)
         try:
-            if version < schema.VERSION:
-                book = migrate(book) if writes else in_memory_copy(book)
+            if writes and version < schema.VERSION:
+                book = migrate(book)
+            elif version < schema.READABLE:
+                book = in_memory_copy(book)
         except BaseException:
             book.close()
             raise

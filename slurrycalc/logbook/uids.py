@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from slurrycalc.logbook.forms import Table
+from slurrycalc.logbook.columns import Table
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.metrology.remark import Refusal
 

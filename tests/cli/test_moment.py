@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.cli.moment import EARLIEST, WEEKDAYS, day_of, instant, time_of
+from slurrycalc.cli.moment import WEEKDAYS, day_of, instant, time_of
+from slurrycalc.metrology.calendar import EARLIEST
 from slurrycalc.metrology.remark import Refusal
 
 THURSDAY = date(2024, 5, 9)

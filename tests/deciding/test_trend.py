@@ -55,7 +55,7 @@ GUM_B = [-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159,
 
 
 def thousandths(t: float) -> date:
-    return date(1800, 1, 1) + timedelta(days=round(1000 * t))
+    return date(1950, 1, 1) + timedelta(days=round(1000 * t))
 
 
 class TestAgainstOthers:

@@ -353,7 +353,7 @@ def test_a_changed_file_a_changed_entry_and_a_missing_file_are_told(full: Logboo
 
 
 def newer(path: Path) -> None:
-    _edit(path, "datapackage.json", lambda text: text.replace('"form": 2', '"form": 3'), hide=False)
+    _edit(path, "datapackage.json", lambda text: text.replace('"form": 3', '"form": 4'), hide=False)
 
 
 @pytest.mark.parametrize(
@@ -386,7 +386,7 @@ def test_a_descriptor_of_another_kind_is_refused(full: Logbook, tmp_path: Path, 
 def test_an_export_in_a_newer_form_is_refused(full: Logbook, tmp_path: Path) -> None:
     export(full, tmp_path / "out", LATER)
     newer(tmp_path / "out")
-    with pytest.raises(Refusal, match="was exported in form 3, and this slurrycalc reads up to 2; update"):
+    with pytest.raises(Refusal, match="was exported in form 4, and this slurrycalc reads up to 3; update"):
         import_package(full, tmp_path / "out", LATER)
 
 

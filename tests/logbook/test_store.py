@@ -158,7 +158,7 @@ FAULTS: list[tuple[str, Callable[[Path], object], str]] = [
     ("text", lambda path: path.write_text("jar,enclosure\n"), "is no logbook, but a file of another kind"),
     ("empty", lambda path: path.write_bytes(b""), "is empty, as if cut short"),
     ("other", foreign, "is a database of another program"),
-    ("newer", newer, "was written by a newer slurrycalc (form 3, and this one knows 2); update slurrycalc"),
+    ("newer", newer, "was written by a newer slurrycalc (form 4, and this one knows 3); update slurrycalc"),
     ("cut", cut_short, "is damaged or cut short"),
     ("head", cut_in_the_head, "is cut short"),
     ("scribbled", scribbled, "is damaged or cut short"),
@@ -412,3 +412,15 @@ def test_recording_needs_no_numbers_floor() -> None:
     line = [sys.executable, "-c", program]
     done = subprocess.run(line, capture_output=True, text=True, check=True, cwd=ROOT)
     assert done.stdout == "[]\n"
+
+
+def test_a_refused_migration_leaves_no_copy_and_a_killed_one_s_copy_is_taken_again(path: Path) -> None:
+    fill(path)
+    with open_logbook(path) as book:
+        with pytest.raises(LogbookFault):
+            migrate(book, {schema.VERSION: broken}, schema.VERSION + 1)
+        assert list(path.parent.iterdir()) == [path]
+        # As a kill behind the copy would leave it.
+        left = backup(book, path.with_name(f"{path.name}.form-{schema.VERSION}"))
+        migrate(book, {schema.VERSION: with_weather}, schema.VERSION + 1)
+    assert sorted(path.parent.iterdir()) == [path, left]

@@ -98,11 +98,11 @@ def test_a_rename_keeps_the_thing_and_remembers_the_old_name(book: Logbook) -> N
 
 def test_a_retired_thing_is_found_before_its_last_day_only(book: Logbook) -> None:
     kit = furnish(book)
-    change(book, kit.window, "retired", "2024-05-10")
+    change(book, kit.window, "retired", "2024-05-03")
     things = things_of(book)
-    assert things.find("enclosure", "window", datetime.date(2024, 5, 10)).uid == kit.window
-    with pytest.raises(Refusal, match="enclosure `window` was retired on 2024-05-10"):
-        things.find("enclosure", "window", datetime.date(2024, 5, 11))
+    assert things.find("enclosure", "window", datetime.date(2024, 5, 3)).uid == kit.window
+    with pytest.raises(Refusal, match="enclosure `window` was retired on 2024-05-03"):
+        things.find("enclosure", "window", datetime.date(2024, 5, 4))
     assert [each.name for each in things.of("enclosure")] == ["stairs", "atlas"]
     change(book, kit.window, "retired", None)
     assert len(things_of(book).of("enclosure")) == 3

@@ -12,7 +12,7 @@ from slurrycalc.logbook.calibrations import bottle_of
 from slurrycalc.logbook.forms import VALUES
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.record import Saved, record, refuse_future
+from slurrycalc.logbook.record import Saved, record, refuse_misdated
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.step import NOTHING, Step
@@ -54,7 +54,7 @@ class Keeper:
     Raises
     ------
     Refusal
-        If the step lies in the future.
+        If the day of the step cannot be meant.
 
     Examples
     --------
@@ -79,7 +79,7 @@ class Keeper:
         inputs: Inputs | None = None,
         sure: Callable[[str], bool] | None = None,
     ) -> None:
-        refuse_future(step, now)
+        refuse_misdated(step, now)
         self.step = step
         self.now = now
         self.new = new

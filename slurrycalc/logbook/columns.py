@@ -1,0 +1,50 @@
+"""What a table of the record is made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Type = Literal["integer", "number", "string", "boolean", "datetime", "date", "json"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a table."""
+
+    name: str
+    type: Type
+    about: str
+    null: bool = False
+    """Whether it may be empty."""
+    choices: tuple[str, ...] = ()
+    to: Literal["", "entry", "thing"] = ""
+    """The table it points to: by number inside a logbook, by uid outside."""
+    check: str = ""
+    """Condition in SQL; it holds where it is true, and not where it is NULL."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table."""
+
+    name: str
+    about: str
+    columns: tuple[Column, ...]
+    key: tuple[str, ...]
+    links: tuple[tuple[tuple[str, ...], str], ...] = ()
+    """Pairs of columns that point to a row (entry, n) of another table."""
+    indices: tuple[tuple[str, ...], ...] = ()
+    since: int = 1
+    """The form of the record that has it first."""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the columns."""
+        return tuple(column.name for column in self.columns)
+
+    @property
+    def insertion(self) -> str:
+        """The SQL statement that adds a row."""
+        marks = ", ".join("?" * len(self.columns))
+        return f"INSERT INTO {self.name} ({', '.join(self.names)}) VALUES ({marks})"
