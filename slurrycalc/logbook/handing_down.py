@@ -121,8 +121,8 @@ def _piled(
         elif (place := reading.enclosure or enclosure) is None:
             why = "the row names no enclosure; name one for all by --enclosure"
             bad.append(BadRow(foreign.name, reading.row, why))
-        elif why := misdated(reading.day, now.date()):
-            bad.append(BadRow(foreign.name, reading.row, f"`{reading.day.isoformat()}` {why}"))
+        elif slip := misdated(reading.day, now.date()):
+            bad.append(BadRow(foreign.name, reading.row, f"`{reading.day.isoformat()}` {slip}"))
         else:
             places[place] = None
             pile.put(reading, place)
