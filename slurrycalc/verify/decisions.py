@@ -61,7 +61,7 @@ def through_time(given: Inputs) -> Got:
     """Draw a line through time, with a day for each thousandth of x and y lifted to what a pH can be."""
 
     def day(x: float) -> date:
-        return date(1800, 1, 1) + timedelta(days=round(1000 * x))
+        return date(1940, 1, 1) + timedelta(days=round(1000 * x))
 
     line = trend([day(x) for x in given["x"]], [y + 7.0 for y in given["y"]], expected=None)
     intercept, level = (line.level(day(x)) - 7.0 for x in (given["origin"], given["at"]))

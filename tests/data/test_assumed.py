@@ -50,6 +50,7 @@ ELSEWHERE = {
         logbook/standing CHUNK
     """,
     "limits beyond which what was typed is a slip, and refused or asked about": """
+        metrology/calendar EARLIEST LATEST
         metrology/names LONGEST_NAME LONGEST_NOTE
         metrology/quote LONGEST
         metrology/units/grammar LONGEST_AMOUNT
