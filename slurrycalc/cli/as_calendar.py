@@ -39,7 +39,14 @@ def calendar(found: Duties, now: datetime) -> bytes:
     bytes
         Of the file.
     """
-    from icalendar import Calendar, Event
+    from icalendar import Calendar, Event, vText
+
+    class Text(vText):
+        r"""A text escaped by RFC 5545, 3.3.11: the library takes a ``\N`` in a name for a line break."""
+
+        def to_ical(self) -> bytes:
+            escaped = self.replace("\\", "\\\\").replace(";", r"\;").replace(",", r"\,")
+            return escaped.replace("\n", r"\n").encode()
 
     made = Calendar()
     made.add("prodid", OURS)
@@ -52,9 +59,9 @@ def calendar(found: Duties, now: datetime) -> bytes:
         # Nothing remembers the file before, so what counts up is the time. [min]
         event.add("sequence", int(now.timestamp() // 60))
         event.add("dtstart", max(item.on, found.today))
-        event.add("summary", f"{item.what[0].upper()}{item.what[1:]}{late}")
+        event.add("summary", Text(f"{item.what[0].upper()}{item.what[1:]}{late}"))
         # No count of days, which would be another one on the day on which it is read.
-        event.add("description", f"Because: {item.why}.\nWhen it is done: {command_of(duty)}")
+        event.add("description", Text(f"Because: {item.why}.\nWhen it is done: {command_of(duty)}"))
         event.add("transp", "TRANSPARENT")
         made.add_component(event)
     for each in found.withdrawn:
@@ -66,8 +73,8 @@ def calendar(found: Duties, now: datetime) -> bytes:
             event.add("sequence", int(now.timestamp() // 60))
             event.add("dtstart", stage.on)
             event.add("status", "CANCELLED")
-            event.add("summary", f"Withdrawn: exchange the next part of {each.thing.name}")
-            event.add("description", each.text)
+            event.add("summary", Text(f"Withdrawn: exchange the next part of {each.thing.name}"))
+            event.add("description", Text(each.text))
             event.add("transp", "TRANSPARENT")
             made.add_component(event)
     written: bytes = made.to_ical()

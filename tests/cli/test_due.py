@@ -251,6 +251,7 @@ def test_any_name_comes_through_the_file_as_it_is(run, tmp_path, name):
 @example("ü" * 200)
 @example("🌿" * 200)
 @example("\\,;:" * 50)
+@example("\\N and \\n")
 def test_whatever_is_written_its_lines_keep_to_the_rules_and_it_is_read_back(name):
     from slurrycalc.cli.as_calendar import calendar
     from slurrycalc.day.planning.duties import Duties, Duty
@@ -262,8 +263,8 @@ def test_whatever_is_written_its_lines_keep_to_the_rules_and_it_is_read_back(nam
     duty = Duty(item, Thing("0", 1, "enclosure", name, {}, ()), "0-retest")
     data = calendar(Duties(now.date(), (duty,)), now)
     _keeps_to_its_lines(data)
-    (event,) = icalendar.Calendar.from_ical(data).walk("VEVENT")
-    assert str(event["summary"]) == f"Read {name}"
+    # Read by the other library: `icalendar` itself takes an escaped backslash before an n for a line break.
+    assert vobject.readOne(data.decode()).vevent.summary.value == f"Read {name}"
 
 
 def _events(path: Path) -> list[icalendar.Event]:
