@@ -11,7 +11,7 @@ References
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from slurrycalc.cli.show_due import command_of
 from slurrycalc.day.planning.duties import Duties
@@ -51,32 +51,33 @@ def calendar(found: Duties, now: datetime) -> bytes:
     made = Calendar()
     made.add("prodid", OURS)
     made.add("version", "2.0")
-    for duty in found.every:
-        item, event = duty.due, Event()
-        late = f" (overdue since {spoken(item.on)})" if item.days < 0 else ""
-        event.add("uid", duty.uid)
+
+    def add(uid: str, on: date, summary: str, description: str, **more: str) -> None:
+        event = Event()
+        event.add("uid", uid)
         event.add("dtstamp", now.astimezone(UTC).replace(microsecond=0))
         # Nothing remembers the file before, so what counts up is the time. [min]
         event.add("sequence", int(now.timestamp() // 60))
-        event.add("dtstart", max(item.on, found.today))
-        event.add("summary", Text(f"{item.what[0].upper()}{item.what[1:]}{late}"))
-        # No count of days, which would be another one on the day on which it is read.
-        event.add("description", Text(f"Because: {item.why}.\nWhen it is done: {command_of(duty)}"))
+        event.add("dtstart", on)
+        for name, value in more.items():
+            event.add(name, value)
+        event.add("summary", Text(summary))
+        event.add("description", Text(description))
         event.add("transp", "TRANSPARENT")
         made.add_component(event)
+
+    for duty in found.every:
+        item = duty.due
+        late = f" (overdue since {spoken(item.on)})" if item.days < 0 else ""
+        what = f"{item.what[0].upper()}{item.what[1:]}{late}"
+        # No count of days, which would be another one on the day on which it is read.
+        why = f"Because: {item.why}.\nWhen it is done: {command_of(duty)}"
+        add(duty.uid, max(item.on, found.today), what, why)
     for each in found.withdrawn:
         # A program that has read the stages before strikes them: it was told their uids.
+        what = f"Withdrawn: exchange the next part of {each.thing.name}"
         for uid, stage in zip(each.uids, each.plan.stages, strict=True):
-            event = Event()
-            event.add("uid", uid)
-            event.add("dtstamp", now.astimezone(UTC).replace(microsecond=0))
-            event.add("sequence", int(now.timestamp() // 60))
-            event.add("dtstart", stage.on)
-            event.add("status", "CANCELLED")
-            event.add("summary", Text(f"Withdrawn: exchange the next part of {each.thing.name}"))
-            event.add("description", Text(each.text))
-            event.add("transp", "TRANSPARENT")
-            made.add_component(event)
+            add(uid, stage.on, what, each.text, status="CANCELLED")
     written: bytes = made.to_ical()
     return written
 
