@@ -122,13 +122,14 @@ class Drawer:
     def _made_up(self, name: str) -> list[str]:
         draw = self.random
         words = [name]
+        often = draw.choice((0.02, 0.06, 0.15))
         for one in self.taken[name]:
             argument = one.param_type_name == "argument"
             most = draw.choice((1, 2, 3, 4)) if one.nargs == -1 or getattr(one, "multiple", False) else 1
             if argument:
                 if one.required or draw.random() < 0.7:
                     words += [self._value(name, one) for _ in range(most)]
-            elif draw.random() < (0.6 if one.opts[-1] in ("--buffer", "--enclosure") else 0.12):
+            elif draw.random() < (0.6 if one.opts[-1] in ("--buffer", "--enclosure") else often):
                 for _ in range(most):
                     words += [one.opts[-1]] if one.is_flag else [one.opts[-1], self._value(name, one)]
         return words
@@ -149,7 +150,8 @@ class Drawer:
     def _spoil(self, words: list[str]) -> None:
         """Change one thing of a line."""
         draw = self.random
-        at = draw.randrange(len(words))
+        # A line whose first word is wrong gets no farther than that.
+        at = draw.randrange(draw.random() < 0.97 and len(words) > 1, len(words))
         match draw.randrange(6):
             case 0 if len(words) > 1:
                 del words[at]
@@ -160,7 +162,7 @@ class Drawer:
             case 3:
                 words[at] = draw.choice(ODD)
             case 4:
-                other = draw.randrange(len(words))
+                other = draw.randrange(bool(at), len(words))
                 words[at], words[other] = words[other], words[at]
             case _:
                 words[at] = self._letters(words[at])
