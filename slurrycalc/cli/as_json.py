@@ -79,11 +79,12 @@ def envelope(command: str, outcome: Outcome[Any], cautions: Sequence[str] = ()) 
     str
         One line of JSON, line break included.
     """
+    said = dict.fromkeys((*outcome.remarks, *outcome.clock))
     whole = {
         "schema": VERSION,
         "command": command,
         "result": form(type(outcome.result)).write(outcome.result, outcome.p),
-        "warnings": [{"kind": remark.kind, "text": remark.text} for remark in dict.fromkeys(outcome.remarks)],
+        "warnings": [{"kind": remark.kind, "text": remark.text} for remark in said],
         "cautions": list(cautions),
     }
     return written(whole) + "\n"

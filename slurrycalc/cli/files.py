@@ -135,7 +135,14 @@ def write_new(name: str, text: str, like: str) -> None:
     """
     path = Path(name)
     with _writing(path, name, like), path.open("x", encoding="utf-8", newline="\n") as file:
-        file.write(text)
+        try:
+            file.write(text)
+            # A full disk may say so only here; half a worksheet would pass for a whole one.
+            file.flush()
+            os.fsync(file.fileno())
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
 
 
 def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: str, like: str) -> None:

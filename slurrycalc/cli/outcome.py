@@ -39,6 +39,12 @@ class Outcome(Generic[Result_co]):
     """Coverage probability of the intervals in the JSON object. [1]"""
 
     @property
+    def clock(self) -> tuple[Remark, ...]:
+        """What must be said of the clock that the step was recorded by."""
+        said = getattr(getattr(self.result, "saved", None), "clock", None)
+        return () if said is None else (Remark("clock-behind", said),)
+
+    @property
     def saved(self) -> str | None:
         """Number of the entry that holds the step, where it is on record."""
         saved = getattr(self.result, "saved", None)

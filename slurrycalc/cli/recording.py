@@ -39,6 +39,8 @@ class SavedAs:
     """Of its values, in the order in which they were given."""
     logbook: str
     """Where it lies."""
+    clock: str | None = None
+    """What must be said of the clock that it was recorded by."""
 
 
 @dataclass(frozen=True)
@@ -252,7 +254,7 @@ def save(keeper: Keeper | None, recording: Recording) -> SavedAs | None:
 
 def saved_as(saved: Saved, path: Path) -> SavedAs:
     """Say what a step is called, and where it lies."""
-    return SavedAs(str(saved.id), tuple(map(str, saved.values)), str(path))
+    return SavedAs(str(saved.id), tuple(map(str, saved.values)), str(path), saved.clock)
 
 
 def last_line(saved: SavedAs | None, recording: Recording, add: str) -> str:

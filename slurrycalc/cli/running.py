@@ -78,6 +78,7 @@ def _page(name: str, outcome: Outcome[object], flags: Sequence[str]) -> int:
     page = Page(writing.width(), cautions=_cautions(name, outcome), logbook=_logbook(flags))
     outcome.show(page)
     page.mind()
+    page.remarks(outcome.clock)
     if outcome.last:
         page.gap()
         page.say(outcome.last)

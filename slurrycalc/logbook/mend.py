@@ -212,7 +212,8 @@ def _last(book: Logbook, stands: Standing) -> Id:
     rows = book.rows(
         "SELECT e.id, CASE WHEN owner.kind = 'import' THEN owner.id END FROM entry e "
         "LEFT JOIN entry owner ON owner.id = e.part_of "
-        "WHERE e.kind <> 'undo' ORDER BY e.recorded DESC, e.id DESC LIMIT ?",
+        # By number, since a clock may have been set back.
+        "WHERE e.kind <> 'undo' ORDER BY e.id DESC LIMIT ?",
         (len(stands.entries) + 1,),
     )
     for entry, brought_in in rows:

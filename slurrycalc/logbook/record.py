@@ -40,6 +40,8 @@ class Saved:
     uid: str
     values: tuple[Id, ...]
     """Of its values, in order; the entry's own where there is but one."""
+    clock: str | None = None
+    """What must be said of the clock that it was recorded by."""
 
 
 def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = False) -> Saved:
@@ -109,6 +111,7 @@ def record_within(
     """
     stands = standing(book)
     here = Here(book)
+    clock = clock_behind(book, now)
     for step in steps:
         refuse_misdated(step, now)
         _check_targets(step, here, stands)
@@ -120,7 +123,39 @@ def record_within(
         rows = [row for step in steps for row in step.rows[table.name]]
         if rows:
             book.add(table.insertion, here.inside(table, rows))
-    return [_saved(step, here) for step in steps]
+    return [_saved(step, here, clock) for step in steps]
+
+
+def clock_behind(book: Logbook, now: datetime.datetime) -> str | None:
+    """Say whether the clock is before the moment at which the last entry was written down.
+
+    Parameters
+    ----------
+    book : Logbook
+        The record.
+    now : datetime
+        The present, with its offset from UTC.
+
+    Returns
+    -------
+    str or None
+        A sentence; None where the clock went on.
+
+    Examples
+    --------
+    >>> from slurrycalc.logbook.store import in_memory
+    >>> clock_behind(in_memory(), datetime.datetime(2024, 5, 4, 9, tzinfo=UTC))
+    """
+    last = book.rows("SELECT id, recorded FROM entry ORDER BY id DESC LIMIT 1")
+    # As text, which sorts as the moments do: an older slip of the clock may be on no calendar.
+    if not last or last[0][1] <= stamp_of(now + A_MINUTE):
+        return None
+    ((entry, written),) = last
+    return (
+        f"The clock of this computer says {stamp_of(now)[:16].replace('T', ' ')} UTC, which is before entry "
+        f"{entry} was written down on {written[:16].replace('T', ' ')} UTC: one of them is wrong, so look at "
+        "the clock, and set it if need be."
+    )
 
 
 def _head(step: Step, here: Here, now: datetime.datetime) -> tuple[Any, ...]:
@@ -142,11 +177,11 @@ def _head(step: Step, here: Here, now: datetime.datetime) -> tuple[Any, ...]:
     )
 
 
-def _saved(step: Step, here: Here) -> Saved:
+def _saved(step: Step, here: Here, clock: str | None) -> Saved:
     entry = here.entries[step.uid]
     values = sorted(row[1] for name in VALUES for row in step.rows[name])
     ids = [Id(entry, n) if len(values) > 1 else Id(entry) for n in values]
-    return Saved(Id(entry), step.uid, tuple(ids))
+    return Saved(Id(entry), step.uid, tuple(ids), clock)
 
 
 def stamp_of(now: datetime.datetime) -> str:

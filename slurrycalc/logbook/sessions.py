@@ -114,9 +114,8 @@ def open_session(book: Logbook) -> Session | None:
     ['cases']
     """
     stands = standing(book)
-    rows = book.rows(
-        "SELECT id FROM entry WHERE kind = ? AND part_of IS NULL ORDER BY recorded DESC, id DESC", (KIND,)
-    )
+    # By number, since a clock may have been set back.
+    rows = book.rows("SELECT id FROM entry WHERE kind = ? AND part_of IS NULL ORDER BY id DESC", (KIND,))
     newest = next((entry for (entry,) in rows if stands.has(entry)), None)
     if newest is None:
         return None

@@ -87,7 +87,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     if FAST.is_dir():
         made = FAST / f"drawn-{os.getpid()}"
         made.mkdir()
-    before = os.getcwd()
+    before = Path.cwd()
     os.chdir(made)
     (made / "folder").mkdir()
     (made / "folder" / "day.toml").write_text("date = 2024-05-04\n", encoding="utf-8")

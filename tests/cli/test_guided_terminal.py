@@ -26,7 +26,10 @@ import termios
 from slurrycalc.data.shipped import shipped
 from slurrycalc.day.guided import Answer
 from slurrycalc.day.guided.journal import Journal
+from slurrycalc.logbook.record import record
+from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.sessions import open_session
+from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import open_logbook
 from tests.cli.terminals import PATIENCE, Terminal
 
@@ -172,6 +175,38 @@ def recorded(logbook: Path, *words: str) -> dict[str, Any]:
     )
     result: dict[str, Any] = json.loads(ran.stdout)["result"]
     return result
+
+
+def test_a_second_table_on_one_logbook_is_told_and_a_killed_first_one_bars_nobody(table, logbook):
+    first = table()
+    first.say(DAY[0][1], DAY[1][0])
+    before = logbook.read_bytes()
+    second = table()
+    assert second.end() == 3
+    said = " ".join(second.screen.split())
+    assert f"a guided day is open on `{logbook}` at another terminal; go on there" in said
+    assert len(second.screen.strip().splitlines()) == 1
+    assert logbook.read_bytes() == before
+    # The first one goes on as if nothing had been.
+    first.say(DAY[1][1], DAY[2][0])
+    # Other lines are not held off.
+    assert recorded(logbook, "event", "window", "leaf-litter", "--new")["saved"]
+    first.kill()
+    third = table()
+    third.wait(DAY[2][0])
+    third.type("\x04")
+    third.end()
+    assert list(logbook.parent.iterdir()) == [logbook]
+
+
+def test_a_clock_before_the_last_entry_is_said_at_the_table(table, logbook):
+    ahead = datetime.datetime.now(datetime.UTC) + datetime.timedelta(days=3)
+    with open_logbook(logbook) as book:
+        record(book, Step("enclosure", When(ahead - datetime.timedelta(days=3))), ahead)
+    terminal = table()
+    terminal.wait(DAY[0][0])
+    said = f"before entry 1 was written down on {ahead:%Y-%m-%d %H:%M} UTC"
+    assert said in " ".join(terminal.screen.split())
 
 
 def test_twenty_kills_lose_no_answer_that_the_next_question_followed(tmp_path):

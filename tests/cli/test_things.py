@@ -41,7 +41,7 @@ def test_an_enclosure_is_added_with_what_is_said_of_it(things, run):
         "yes",
     )
     added = things("enclosure", "atlas", *words)
-    assert added["saved"] == {"id": "1", "values": [], "logbook": added["logbook"]}
+    assert added["saved"] == {"id": "1", "values": [], "logbook": added["logbook"], "clock": None}
     again = things("enclosure", "ATLAS")
     assert again["saved"] is None
     assert settings(again) == {

@@ -15,7 +15,7 @@ from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, sav
 from slurrycalc.cli.running import INTERRUPTED
 from slurrycalc.cli.writing import complain
 from slurrycalc.day.guided.state import answers_in_words, counted
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.day.guided import Finish, Save
@@ -61,11 +61,14 @@ def bench(
     if not has_terminal():
         raise Refusal(NO_TERMINAL)
     from slurrycalc.day.guided.journal import Journal
+    from slurrycalc.logbook.seat import seat
     from slurrycalc.logbook.store import open_logbook
 
     recording = Recording(by=by, logbook=logbook)
-    with open_logbook(recording.path) as book:
+    with open_logbook(recording.path) as book, seat(book.path):
         table = _Table(Journal(book, by))
+        if table.clock is not None:
+            complain(table.clock)
         try:
             how = table.hold()
         except Closed:
@@ -80,9 +83,12 @@ class _Table:
     """The day at the table, with its record."""
 
     def __init__(self, journal: Journal) -> None:
+        from slurrycalc.logbook.record import clock_behind
+
         self.journal = journal
         self.terminal = Terminal()
         self.done: Finished | None = None
+        self.clock = clock_behind(journal.book, present())
 
     def hold(self) -> Literal["done", "stopped", "dropped"]:
         """Ask until the day ends; if somebody else answers meanwhile, go on from what both said."""
@@ -140,9 +146,14 @@ class _Table:
             )
         saved = saved_as(self.done.saved, recording.path)
         last = last_line(saved, recording, "")
+        clock = () if self.clock is None else (Remark("clock-behind", self.clock),)
         run = of_day(self.done.day, saved, "at the table", 0.95, budget=budget, last=last)
         return Outcome(
-            BenchDay(how, count, run.result), run.show, run.remarks, run.needs_action, last=run.last
+            BenchDay(how, count, run.result),
+            run.show,
+            (*run.remarks, *clock),
+            run.needs_action,
+            last=run.last,
         )
 
 

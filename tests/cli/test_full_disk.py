@@ -1,0 +1,71 @@
+"""A disk that is full: what was to be written is there whole or not at all, and the sentence says why."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+if os.name != "posix" or os.geteuid() != 0:
+    pytest.skip("a small disk of its own takes a superuser of POSIX", allow_module_level=True)
+
+SIZE = 256 * 1024
+"""Of the disk. [bytes]"""
+LINES = [
+    ("sheet", "{}/new.toml"),
+    ("export", "{}/new.zip"),
+    ("export", "{}/new"),
+    ("due", "--ics", "{}/new.ics"),
+    ("enclosure", "annex", "--logbook", "{}/new.sqlite"),
+]
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> Iterator[Path]:
+    """A disk with a kilobyte left or so."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", f"size={SIZE}", "tmpfs", str(disk)]
+    if subprocess.run(mount, capture_output=True, check=False).returncode:
+        pytest.skip("no disk can be mounted here")
+    try:
+        yield disk
+    finally:
+        subprocess.run(["umount", "-l", str(disk)], check=True)
+
+
+def fill(disk: Path) -> None:
+    with (disk / "full").open("wb", buffering=0) as file:
+        try:
+            while file.write(b"x" * 4096):
+                pass
+        except OSError:
+            pass
+
+
+@pytest.mark.parametrize("line", LINES, ids=lambda line: " ".join(line[:2]))
+def test_nothing_half_written_stays_on_a_full_disk(run, small, line):
+    assert run("enclosure", "atlas").status == 0
+    fill(small)
+    ran = run(*(word.format(small) for word in line))
+    assert ran.status in (2, 3), ran.out
+    assert "No space left on device" in ran.err or "the disk is full" in ran.err, ran.err
+    assert len(ran.err.splitlines()) == 1
+    assert [path.name for path in small.iterdir()] == ["full"]
+
+
+def test_a_step_on_a_full_disk_leaves_the_logbook_as_it_was(run, small):
+    logbook = small / "bench.sqlite"
+    assert run("enclosure", "atlas", "--logbook", str(logbook)).status == 0
+    before = logbook.read_bytes()
+    fill(small)
+    ran = run("event", "atlas", "leaf-litter", "--logbook", str(logbook))
+    assert ran.status == 3
+    assert "full" in ran.err
+    assert logbook.read_bytes() == before
+    assert sorted(path.name for path in small.iterdir()) == ["bench.sqlite", "full"]
+    (small / "full").unlink()
+    assert run("event", "atlas", "leaf-litter", "--logbook", str(logbook)).status == 0
