@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    __version__: str
     from slurrycalc.deciding.agree import Agreement as Agreement
     from slurrycalc.deciding.agree import agree as agree
     from slurrycalc.deciding.bands import Banding as Banding
@@ -111,11 +112,14 @@ else:
     def __getattr__(name: str) -> object:
         from importlib import import_module  # noqa: PLC0415  (the front door must cost nothing)
 
-        if name not in _HOME_OF:
+        if name == "__version__":
+            value: object = import_module("importlib.metadata").version("slurrycalc")
+        elif name not in _HOME_OF:
             raise AttributeError(f"module 'slurrycalc' has no attribute {name!r}")
-        value = getattr(import_module(f"slurrycalc.{_HOME_OF[name]}"), name)
+        else:
+            value = getattr(import_module(f"slurrycalc.{_HOME_OF[name]}"), name)
         globals()[name] = value
         return value
 
     def __dir__() -> list[str]:
-        return sorted({*globals(), *_HOME_OF})
+        return sorted({*globals(), *_HOME_OF, "__version__"})

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -15,11 +14,6 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "slurrycalc"
 KNOWN = {"measured", "given", "published", "common practice", "memory", "our own", "computed"}
 AGREED = {"README.md", "DEVELOPERS.md", "pyproject.toml", "slurrycalc", "tests", "reference", "examples"}
-
-# Where the idea came from and the paths of whoever builds it are nobody's business; spelt so that this file
-# does not hold the words either.
-BACKWARDS = ("tpircsnart", "tnemucod dees", "oediv eht", "/krow/", "/toor/", "/feirb/pmt/")
-OFF_LIMITS = re.compile("|".join(word[::-1] for word in BACKWARDS), re.IGNORECASE)
 
 
 def tracked() -> list[str]:
@@ -44,13 +38,11 @@ def test_no_module_holds_more_than_one_idea_in_400_lines() -> None:
     assert not long
 
 
-def test_no_word_tells_of_where_it_was_made() -> None:
-    found = {}
-    for name in tracked():
-        text = (ROOT / name).read_text(encoding="utf-8", errors="replace")
-        if match := OFF_LIMITS.search(text):
-            found[name] = match.group()
-    assert not found
+def test_no_file_tells_the_path_of_whoever_builds_it() -> None:
+    own = [f"{path.as_posix()}/" for path in (ROOT, Path.home()) if len(path.parts) > 1]
+    assert own
+    texts = {name: (ROOT / name).read_text(encoding="utf-8", errors="replace") for name in tracked()}
+    assert not [name for name, text in texts.items() if any(path in text for path in own)]
 
 
 def test_every_default_says_how_it_is_known_and_on_what_ground() -> None:
