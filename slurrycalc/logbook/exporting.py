@@ -76,7 +76,7 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
             f"{quoted(str(path), 200)} would be a folder, since the record is many tables; name a folder "
             f"such as {bare}, or an archive such as {bare[:-1]}.zip`."
         )
-    if path.exists() and not (path.is_dir() and not any(path.iterdir())):
+    if _is_taken(path):
         raise Refusal(f"{quoted(str(path), 200)} is there already; name a file or folder that is not.")
     files, rows = _files(book)
     made = descriptor(files, now.astimezone(UTC).strftime(STAMP))
@@ -98,6 +98,13 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         with suppress(OSError):
             beside.unlink(missing_ok=True)
     return Exported(path, len(book.rows("SELECT id FROM entry")), rows)
+
+
+def _is_taken(path: Path) -> bool:
+    try:
+        return path.exists() and not (path.is_dir() and not any(path.iterdir()))
+    except OSError as error:
+        raise LogbookFault(f"`{path}` cannot be written ({error.strerror or error}).") from error
 
 
 def _files(book: Logbook) -> tuple[dict[str, bytes], int]:

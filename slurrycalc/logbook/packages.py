@@ -113,7 +113,15 @@ def is_package(path: Path) -> bool:
     bool
         True for a folder, an archive, or a descriptor.
     """
-    return path.is_dir() or path.suffix.casefold() in (".zip", ".json")
+    return is_folder(path) or path.suffix.casefold() in (".zip", ".json")
+
+
+def is_folder(path: Path) -> bool:
+    """Tell whether a path is that of a folder; one that no file can have is not."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def _reader(path: Path) -> Callable[[str], bytes]:

@@ -122,12 +122,12 @@ def import_(
     """
     from slurrycalc.logbook.handing_down import import_foreign
     from slurrycalc.logbook.merging import import_package
-    from slurrycalc.logbook.packages import is_package
+    from slurrycalc.logbook.packages import is_folder, is_package
     from slurrycalc.logbook.store import open_logbook
 
     where, source = Recording(logbook=logbook).path, Path(path)
     if is_package(source):
-        if not source.is_dir():
+        if not is_folder(source):
             with open_file(path, "reading-room.zip"):
                 pass  # what is no file is refused, with a guess at what was meant
         if columns or order or leave_out or enclosure or probe:
