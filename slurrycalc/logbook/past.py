@@ -318,7 +318,8 @@ def pairs(recall: Recall, probe: Thing, before: datetime.date | None = None) -> 
     Returns
     -------
     tuple of Pair
-        In the order of time; those whose slurry was read and stands, the newest thousand at most.
+        In the order of time; those whose slurry was read, under a calibration that is not in doubt, and
+        stands, of the newest thousand.
     """
     rows = recall.book.rows(
         "SELECT p.entry, p.n, e.day, p.enclosure, p.shows, p.slurry_entry, p.slurry_n FROM probing p "
@@ -331,7 +332,9 @@ def pairs(recall: Recall, probe: Thing, before: datetime.date | None = None) -> 
     stood = [row for row in rows if has(row[0], row[1]) and (until is None or row[2] < until)][:MOST_PAIRS][
         ::-1
     ]
-    by_jar = {jar.place: jar for jar in jars(recall.readings(jars=[(row[5], row[6]) for row in stood]))}
+    read = jars(recall.readings(jars=[(row[5], row[6]) for row in stood]))
+    # A probe that is held against a meter in doubt would pass or fail for the meter's fault.
+    by_jar = {jar.place: jar for jar in read if jar.doubt is None}
     return tuple(
         Pair(
             Id(entry, n),

@@ -73,3 +73,73 @@ def test_a_fresh_mix_that_was_read_in_doubt_is_said(run, months) -> None:
     ran = run("exchange", "--now", "5.1+-0.1", "--fresh", "mix", "--want", "5.8", *LATER, "--json")
     kinds = {warning["kind"] for warning in json.loads(ran.out)["warnings"]}
     assert "fresh-mix-in-doubt" in kinds
+
+
+def test_a_day_in_doubt_in_the_middle_is_no_part_of_the_line_and_is_named(run, months) -> None:
+    def asked(*words: str):
+        return json.loads(run(*words, "--enclosure", "atlas", "--on", "2024-06-08", "--json").out)
+
+    on = ("--on", "2024-06-06")
+    assert run("calibrate", "--meter", "lab", *GOOD, *on).status == 0
+    words = ("read", "78mV@21C", "80mV@21C", "--meter", "lab", "--enclosure", "atlas", *on)
+    # What `read` says of the next reading is what the record says afterwards.
+    said_then = json.loads(run(*words, "--try", "--json").out)["result"]["again"]
+    assert run(*words).status == 0
+    found = asked("trend")["result"]["drifts"][0]
+    assert found["trend"]["days"] == [*DAYS, "2024-06-06"]
+    assert found["slurries"] == [2] * 5
+    assert found["first"] is None
+    assert said_then["by"] == found["retest"]["by"]
+    ran = run("trend", "--enclosure", "atlas", "--on", "2024-06-08")
+    assert "Left out, since the calibration was in doubt: 6 May 2024." in said(ran)
+    # Struck out, the day leaves the same line.
+    line = found["trend"]["per_month"]
+    entries = json.loads(run("history", "--json").out)["result"]["entries"]
+    (struck,) = [e["id"] for e in entries if e["at"].startswith(DOUBTED) and e["kind"] == "read"]
+    assert run("undo", str(struck)).status == 0
+    assert asked("trend")["result"]["drifts"][0]["trend"]["per_month"] == line
+
+
+def test_a_day_in_doubt_withdraws_no_stage_and_a_good_one_does(run, months) -> None:
+    def withdrawn(on: str) -> bool:
+        return "Withdrawn of the exchange of atlas" in said(run("due", "--on", on))
+
+    def read(day: str, points) -> None:
+        assert run("calibrate", "--meter", "lab", *points, "--on", day).status == 0
+        # Far above what is wanted: pH 8 or so.
+        shows = ("-60mV@21C", "-62mV@21C", "-61mV@21C")
+        assert run("read", *shows, "--meter", "lab", "--enclosure", "atlas", "--on", day).status == 0
+
+    on = ("--enclosure", "atlas", "--on", DAYS[-1])
+    planned = run("exchange", *on, "--fresh", "mix", "--want", "6.3", "--plan")
+    assert planned.status == 0, planned.err
+    assert "exchange the next part of atlas" in said(run("due", "--on", DAYS[-1]))
+    read("2024-04-10", TIRED)
+    assert not withdrawn("2024-04-11")
+    read("2024-04-12", GOOD)
+    assert withdrawn("2024-04-13")
+
+
+def test_a_pair_of_a_calibration_in_doubt_says_nothing_of_a_probe(run, months) -> None:
+    entries = json.loads(run("history", "atlas", "--json").out)["result"]["entries"]
+    read = {
+        entry["at"][:10]: item["id"]
+        for entry in entries
+        for item in entry["items"]
+        if item["what"] == "reading"
+    }
+
+    def means() -> dict:
+        asked = ("probe", "5.8", "--probe", "stick", "--on", "2024-05-09", "--try", "--json")
+        return json.loads(run(*asked).out)["result"]["corrected"]
+
+    def pair(day: str) -> None:
+        paired = ("compare", f"5.9=#{read[day]}", "--probe", "stick", "--new", "--on", "2024-05-08")
+        ran = run(*paired)
+        assert ran.status == 0, ran.err
+
+    for day in DAYS:
+        pair(day)
+    before = means()
+    pair(DOUBTED)
+    assert means() == before

@@ -99,6 +99,10 @@ def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: 
     if series is None:
         return Series(enclosure, (day,), Batch.of([ph]), (read.n,), (), 0, doubted)
     n = bisect_left(series.days, day)
+    passed: tuple[datetime.date, ...] = ()
+    if series.doubted and n == len(series.days):
+        # The day that waited to be read again is read again.
+        n, passed = n - 1, (series.last,)
     if n == 0:
         return Series(enclosure, (day,), Batch.of([ph]), (read.n,), series.steps, 0, doubted)
     numbers = [series.ph.number(i) for i in range(n)]
@@ -109,6 +113,7 @@ def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: 
         ph=Batch.of([*numbers, ph]),
         slurries=(*series.slurries[:n], read.n),
         doubted=doubted,
+        left_out=(*series.left_out, *passed),
     )
 
 

@@ -6,13 +6,14 @@ import datetime
 import gc
 from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slurrycalc.data.assumed import TREND_DAYS
 from slurrycalc.day.keeping.events import SHIFTS
 from slurrycalc.day.keeping.slurries import ALIKE
+from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Step, TooFewDays, Trend, trend
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
@@ -21,6 +22,10 @@ from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.batches import means, numbered, split
+from slurrycalc.metrology.remark import Remark
+
+_Day = tuple[int | None, str]
+"""Number of an enclosure, and a day."""
 
 MOST_DAYS = round(TREND_DAYS.value)
 """Newest bench days that a trend takes in unless told otherwise."""
@@ -43,6 +48,8 @@ class Series:
     """Days before the first that were read too."""
     doubted: bool = False
     """Whether the last bench day was read under a calibration in doubt."""
+    left_out: tuple[datetime.date, ...] = ()
+    """Earlier days that were, which are no part of the others."""
 
     @property
     def last(self) -> datetime.date:
@@ -158,6 +165,7 @@ def series_of_many(
             for i, row in enumerate(readings.rows if readings.doubts else ())
             if row.mixed == ALIKE and readings.doubt(i) is not None
         }
+        passed = _passed(readings, last, doubted) if doubted else frozenset()
         return {
             number: Series(
                 wanted[number],
@@ -167,8 +175,9 @@ def series_of_many(
                 tuple(step for step in done.get(number, ()) if days[0] <= step.on <= last),
                 found[number].earlier,
                 (number, days[-1].isoformat()) in doubted,
+                tuple(sorted(datetime.date.fromisoformat(day) for whose, day in passed if whose == number)),
             )
-            for number, days, ph, slurries in _gathered(readings, last)
+            for number, days, ph, slurries in _gathered(readings, last, passed)
         }
 
 
@@ -204,7 +213,10 @@ def drift_of(
     Refusal
         If a name to switch off is not among the steps.
     """
-    return trend(series.days, series.ph, series.steps, expected, without=without, today=today)
+    drift = trend(series.days, series.ph, series.steps, expected, without=without, today=today)
+    if not series.left_out:
+        return drift
+    return replace(drift, remarks=(*drift.remarks, Remark("days-in-doubt", _left_out(series.left_out))))
 
 
 def drift_or_why(
@@ -240,7 +252,13 @@ def drift_or_why(
     try:
         return drift_of(series, without=without, expected=expected, today=today)
     except TooFewDays as why:
-        return why.sentence
+        return f"{why.sentence} {_left_out(series.left_out)}" if series.left_out else why.sentence
+
+
+def _left_out(days: Sequence[datetime.date]) -> str:
+    """Say which days are no part of a line."""
+    said = ", ".join(spoken(day) for day in days)
+    return f"Left out, since the calibration was in doubt: {said}."
 
 
 @contextmanager
@@ -255,12 +273,28 @@ def uncollected() -> Iterator[None]:
             gc.enable()
 
 
+def _passed(readings: Readings, last: datetime.date, doubted: Collection[_Day]) -> frozenset[_Day]:
+    """Give the days in doubt that a later one follows: the last one stays, to be read again."""
+    until = last.isoformat()
+    newest: dict[int | None, str] = {}
+    for row in readings.rows:
+        if row.mixed == ALIKE and row.day <= until:
+            newest[row.enclosure] = max(row.day, newest.get(row.enclosure, row.day))
+    return frozenset((whose, day) for whose, day in doubted if day < newest.get(whose, ""))
+
+
 def _gathered(
-    readings: Readings, last: datetime.date
+    readings: Readings, last: datetime.date, passed: Collection[_Day] = ()
 ) -> Iterable[tuple[int, tuple[datetime.date, ...], Batch, tuple[int, ...]]]:
     """Average readings into slurries, slurries into spots, spots into days; then part them by enclosure."""
     until = last.isoformat()
-    alike = np.array([row.mixed == ALIKE and row.day <= until for row in readings.rows], np.bool_)
+    alike = np.array(
+        [
+            row.mixed == ALIKE and row.day <= until and (row.enclosure, row.day) not in passed
+            for row in readings.rows
+        ],
+        np.bool_,
+    )
     rows = [row for row, is_alike in zip(readings.rows, alike.tolist(), strict=True) if is_alike]
     if not rows:
         return
