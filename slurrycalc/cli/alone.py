@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING
 from slurrycalc.cli.front import fill, front_page
 from slurrycalc.cli.whereabouts import logbook_path
 from slurrycalc.metrology.quote import clean
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
-    from slurrycalc.day.keeping.stands import AllStand, Stands
     from slurrycalc.day.planning.duties import Duties
+    from slurrycalc.day.result import EnclosureResult
+    from slurrycalc.day.standing import Standing
 
 AT_MOST = 30
 """So many enclosures get a line each."""
@@ -59,32 +60,32 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     """Lay out where the enclosures stand; None where the record has none."""
     from slurrycalc.cli.recording import present
     from slurrycalc.cli.show import Page
-    from slurrycalc.day.keeping.stands import where_all_stand
     from slurrycalc.day.planning.duties import duties
+    from slurrycalc.day.standing import standing
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.sessions import open_session
     from slurrycalc.logbook.store import open_logbook
 
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
-        whole = where_all_stand(recall, advised=AT_MOST)
+        whole = standing(recall, advised=AT_MOST)
         found = duties(recall, present().date())
         begun = open_session(book)
-    if not whole.stands and not whole.unread and not whole.steady and begun is None:
+    if not whole.enclosures and not whole.unread and not whole.steady and begun is None:
         return None
     page = Page(columns)
-    if whole.stands:
+    if whole.enclosures:
         page.title("Where your enclosures stand, the worst first")
-        _table(page, whole.stands)
+        _table(page, whole.enclosures)
     page.gap()
     _bench(page, whole)
     if whole.unread:
         page.say(f"Not read yet: {', '.join(whole.unread)}.")
-    _next(page, whole.stands, found, None if begun is None else begun.when.day)
+    _next(page, whole.enclosures, found, None if begun is None else begun.when.day)
     return page.text()
 
 
-def _table(page: Page, stands: tuple[Stands, ...]) -> None:
+def _table(page: Page, stands: tuple[EnclosureResult, ...]) -> None:
     from slurrycalc.cli.show_day import above_floor_word, in_range_word
     from slurrycalc.measuring.wording import plus_minus
 
@@ -92,7 +93,7 @@ def _table(page: Page, stands: tuple[Stands, ...]) -> None:
         ("enclosure", "pH", "range", "floor", "read on", "do"),
         [
             (
-                one.name,
+                one.name or "",
                 plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
@@ -106,7 +107,7 @@ def _table(page: Page, stands: tuple[Stands, ...]) -> None:
         page.say(f"{len(stands) - AT_MOST} more stand better than these.")
 
 
-def _task(one: Stands) -> str:
+def _task(one: EnclosureResult) -> str:
     from slurrycalc.cli.show_day import task_word
 
     if one.changed is not None:
@@ -114,23 +115,29 @@ def _task(one: Stands) -> str:
     return task_word(one.judgement)
 
 
-def _bench(page: Page, whole: AllStand) -> None:
+def _bench(page: Page, whole: Standing) -> None:
     """Write what puts days of the table in doubt, and what the steady jars say of their last."""
-    said = [(one.day, (*one.bench, *one.judgement.doubts)) for one in whole.stands]
-    said += [(jar.said.day.isoformat(), (*jar.said.remarks, *jar.doubts)) for jar in whole.steady]
+    from slurrycalc.deciding.doubt import doubts, in_doubt
+
+    said = [(one.day, (*_of_bench(one), *one.judgement.doubts)) for one in whole.enclosures]
+    said += [(jar.day, (*jar.said.remarks, *doubts(jar.remarks))) for jar in whole.steady]
     lines = dict.fromkeys((day, remark.text) for day, remarks in said for remark in remarks)
     page.points(f"{day}: {text}" for day, text in sorted(lines, key=lambda line: line[0], reverse=True))
     for jar in whole.steady:
-        if not jar.said.remarks and not jar.doubts:
+        if not jar.said.remarks and not in_doubt(jar.remarks):
             page.say(f"{jar.name}, {jar.said.day}: {jar.said.text}")
 
 
-def _next(page: Page, stands: tuple[Stands, ...], found: Duties, begun: date | None) -> None:
+def _of_bench(one: EnclosureResult) -> tuple[Remark, ...]:
+    return tuple(remark for remark in one.remarks if remark.kind.startswith("steady-jar-"))
+
+
+def _next(page: Page, stands: tuple[EnclosureResult, ...], found: Duties, begun: date | None) -> None:
     """Write when the last bench day was, what is overdue, and the next command."""
     from slurrycalc.cli.show_due import do_next, overdue_line
     from slurrycalc.deciding.doubt import see_to
 
-    act = [one.name for one in stands if one.act]
+    act = [one.name or "" for one in stands if one.act]
     doubted = [one for one in stands if one.judgement.doubts and one.changed is None]
     first = see_to(remark for one in doubted for remark in one.judgement.doubts)
     if stands:

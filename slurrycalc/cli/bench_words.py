@@ -3,28 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
 from math import inf
-from typing import TYPE_CHECKING
 
 from slurrycalc.cli.meter_words import MeterWords
-from slurrycalc.cli.notation import PointWords, bottle_words, point_words
+from slurrycalc.cli.notation import PointWords, bottle_words, point_words, reading_words
 from slurrycalc.cli.words import option
-from slurrycalc.day.calibrating import calibrated
-from slurrycalc.day.limits import Limits
-from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.day.keeping.limits import Limits
+from slurrycalc.day.worksheet import BottleEntry, Day, JarEntry, PointEntry, ProbeEntry
 from slurrycalc.measuring.electrode.buffers import Bottle
-from slurrycalc.measuring.electrode.checks import BufferCheck
+from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter
 from slurrycalc.metrology.units import magnitude
-
-if TYPE_CHECKING:
-    from slurrycalc.day.keeping.keeper import Keeper
-    from slurrycalc.logbook.refs import Ref
 
 
 def scatter_words(text: str | None, seen: int, what: str) -> Expected:
@@ -125,22 +117,6 @@ def limits_words(target: str | None, floor: str | None) -> Limits:
         return wanted, None if floor is None else magnitude(floor, "ph")
 
 
-@dataclass(frozen=True)
-class Metered:
-    """The calibration that a line speaks of."""
-
-    calibration: Calibration
-    check: BufferCheck | None
-    under: Ref | None = None
-    """What the record calls it."""
-    entry: int | None = None
-    """The entry that holds it, if it was made before."""
-
-
-def _option(part: str) -> AbstractContextManager[None]:
-    return nullcontext() if part == "point" else option(f"--{part}")
-
-
 class Bench:
     """What a command line says of the buffers: points, bottles, a check and a closing reading.
 
@@ -157,103 +133,137 @@ class Bench:
     ------
     Refusal
         If one of them cannot be taken apart, or a bottle is named twice.
-
-    Examples
-    --------
-    >>> bench = Bench(["4.01=178.2mV@22C", "blue=1.8mV@22C"], ["blue=7.00"], None, None)
-    >>> cal = bench.metered(MeterWords()).calibration
-    >>> [point.buffer for point in cal.points]
-    ['4.01', '7.00 (blue)']
     """
 
     def __init__(
         self, points: Sequence[str], bottles: Sequence[str], check: str | None, close: str | None
     ) -> None:
-        self._bottles: dict[str, Bottle] = {}
+        self._bottles: dict[str | None, Bottle] = {}
         for text in bottles:
             with option("--bottle"):
                 bottle = bottle_words(text)
                 if bottle.name in self._bottles:
                     raise Refusal(f"{quoted(text)} names a second bottle so; give each its own name")
-                self._bottles[str(bottle.name)] = bottle
+                self._bottles[bottle.name] = bottle
         self.points = [point_words(point) for point in points]
         with option("--check"):
-            self.check = None if check is None else point_words(check)
+            self._check = None if check is None else point_words(check)
         with option("--close"):
-            self.close = None if close is None else point_words(close)
+            self._close = None if close is None else point_words(close)
 
-    @property
-    def shown(self) -> list[str]:
-        """Every reading of a buffer, as typed."""
-        again = [point for point in (self.check, self.close) if point is not None]
-        return [point.reading for point in (*self.points, *again)]
-
-    def metered(
+    def day(
         self,
         meter: MeterWords,
-        readings: Sequence[str] = (),
-        keeper: Keeper | None = None,
-        name: str | None = None,
-    ) -> Metered:
-        """Calibrate the meter; without any point, take the day's last calibration of the meter of that name.
+        name: str | None,
+        jars: Sequence[JarEntry] = (),
+        *,
+        tells_unit: bool = True,
+        probe: str | None = None,
+    ) -> Day:
+        """Write the line down as a day would declare it.
 
         Parameters
         ----------
         meter : MeterWords
             What the line says of the meter.
-        readings : sequence of str
-            What it showed in slurries.
-        keeper : Keeper, optional
-            Where the step is recorded.
-        name : str, optional
+        name : str or None
             The meter's.
+        jars : sequence of JarEntry
+            What was read.
+        tells_unit : bool
+            Whether the readings of the jars tell what the meter shows, as those of the buffers do.
+        probe : str, optional
+            Name of the probe.
 
         Returns
         -------
-        Metered
-            The calibration.
+        Day
+            Whose parts stand where `line_places` says.
 
         Raises
         ------
         Refusal
-            If the calibration cannot stand, or there is none.
+            If an option cannot be meant.
+
+        Examples
+        --------
+        >>> bench = Bench(["4.01=178.2mV@22C", "blue=1.8mV@22C"], ["blue=7.00"], None, None)
+        >>> day = bench.day(MeterWords(), None)
+        >>> day.meter.shows, day.points[1].buffer, day.bottles[0].label
+        ('mV', 'blue', '7.00')
         """
-        again = (None if point is None else self._given(point) for point in (self.check, self.close))
-        check, close = again
-        if not self.points:
-            if keeper is None or name is None:
-                raise Refusal(
-                    "the meter needs two buffers, or a name under which it was calibrated that day: write "
-                    "--buffer 4.01=4.06@21C --buffer 7.00=7.04@21C, or --meter desk"
-                )
-            meter.refuse_any()
-            from slurrycalc.day.keeping.metering import last_calibration, read_again
-
-            recalled = read_again(keeper, last_calibration(keeper, name), check, close, _option)
-            return Metered(recalled.calibration, recalled.check, recalled.ref, recalled.entry)
-        known = None if keeper is None or name is None else keeper.known("meter", name)
-        declared = meter.declared([*self.shown, *readings], None if known is None else known.get("shows"))
-        kept = None
-        if keeper is not None:
-            from slurrycalc.day.keeping.metering import begin_calibration
-
-            kept = begin_calibration(
-                keeper, name, declared, fit=meter.way, thermometer=meter.half_width
-            )
-        calibration, checked = calibrated(
-            [self._given(one) for one in self.points],
-            declared.meter(),
+        again = [point for point in (self._check, self._close) if point is not None]
+        readings = [point.reading for point in (*self.points, *again)] if self.points else []
+        if self.points and tells_unit:
+            readings += [str(jar.shows) for jar in jars]
+        return Day(
+            meter=meter.entry(name, readings),
+            points=tuple(map(_point, self.points)),
+            jars=tuple(jars),
+            bottles=tuple(
+                BottleEntry(name=str(one.name), label=one.label, tolerance=one.tolerance)
+                for one in self._bottles.values()
+            ),
+            thermometer=meter.thermometer_entry,
+            check=None if self._check is None else _point(self._check),
+            close=None if self._close is None else _point(self._close),
+            probe=None if probe is None else ProbeEntry(name=probe),
             fit=meter.way,
-            thermometer=meter.half_width,
-            check=check,
-            close=close,
-            kept=kept,
-            around=_option,
         )
-        return Metered(calibration, checked, None if kept is None else kept.ref)
 
-    def _given(self, point: PointWords) -> tuple[str | Bottle, str, str | None]:
-        return self._bottle(point.buffer), point.reading, point.temperature
+    @property
+    def buffers(self) -> tuple[str, ...]:
+        """What each point names, as typed."""
+        return tuple(point.buffer for point in self.points)
 
-    def _bottle(self, buffer: str) -> str | Bottle:
-        return self._bottles.get(buffer, buffer)
+
+def _point(words: PointWords) -> PointEntry:
+    try:
+        temperature = celsius_words(words.temperature)
+    except Refusal as refusal:
+        raise refusal.at(f"buffer {words.buffer}") from None
+    return PointEntry(buffer=words.buffer, shows=words.reading, temperature=temperature)
+
+
+def celsius_words(text: str | None) -> float | None:
+    """Take in a temperature of a line, which bears its unit. [degC]."""
+    return None if text is None else bench_temperature(text)
+
+
+def jar_words(readings: Sequence[str], enclosure: str | None, spots: str | None) -> list[JarEntry]:
+    """Take in the slurries of one enclosure.
+
+    Parameters
+    ----------
+    readings : sequence of str
+        ``READING@TEMPERATURE``.
+    enclosure : str or None
+        Its name.
+    spots : str or None
+        A mark for each, parted by commas.
+
+    Returns
+    -------
+    list of JarEntry
+        Without labels.
+
+    Raises
+    ------
+    Refusal
+        If one cannot be taken apart, or there are as many marks as readings no more.
+
+    Examples
+    --------
+    >>> [jar.spot for jar in jar_words(["5.41", "5.43"], None, "a,")]
+    ['a', None]
+    """
+    words = [reading_words(reading) for reading in readings]
+    marks = [None] * len(words) if spots is None else [mark.strip() or None for mark in spots.split(",")]
+    if len(marks) != len(words):
+        raise Refusal(f"{len(marks)} marks of spots and {len(words)} readings: give one mark a reading.")
+    return [
+        JarEntry(
+            enclosure=enclosure, shows=one.reading, temperature=celsius_words(one.temperature), spot=mark
+        )
+        for one, mark in zip(words, marks, strict=True)
+    ]

@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from slurrycalc.cli.words import number, option
-from slurrycalc.day.declared import DeclaredMeter
+from slurrycalc.cli.words import option
+from slurrycalc.day.worksheet import MeterEntry, ThermometerEntry
 from slurrycalc.measuring.electrode.calibration import Fit
 from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.units import Kind, magnitude
 
 
-def what_meter_shows(given: str | None, readings: Sequence[str], usual: Shows | None = None) -> Shows:
+def what_meter_shows(given: str | None, readings: Sequence[str]) -> Shows | None:
     """Tell from ``--shows``, or else from the units of the readings, what the meter shows.
 
     Parameters
@@ -23,13 +22,11 @@ def what_meter_shows(given: str | None, readings: Sequence[str], usual: Shows | 
         The value of ``--shows``.
     readings : sequence of str
         Every reading of the command line, in buffers and slurries.
-    usual : {"mV", "pH"}, optional
-        What is on record of the meter, which counts where no reading bears a unit.
 
     Returns
     -------
-    {"mV", "pH"}
-        What the meter shows: pH where nothing else is known.
+    {"mV", "pH"} or None
+        What the meter shows; None where the line does not tell.
 
     Raises
     ------
@@ -39,7 +36,7 @@ def what_meter_shows(given: str | None, readings: Sequence[str], usual: Shows | 
     Examples
     --------
     >>> what_meter_shows(None, ["178.2mV", "1.8 mV"]), what_meter_shows(None, ["4.03", "7.01"])
-    ('mV', 'pH')
+    ('mV', None)
     """
     if given is not None:
         shows = {"mv": "mV", "ph": "pH"}.get(given.strip().casefold())
@@ -53,18 +50,12 @@ def what_meter_shows(given: str | None, readings: Sequence[str], usual: Shows | 
             f"{quoted(others[0])} bears no mV while {quoted(in_volts[0])} does; a meter shows one of them: "
             "write all readings like 84.3mV, or all like 5.41"
         )
-    return "mV" if in_volts else usual or "pH"
+    return "mV" if in_volts else None
 
 
 @dataclass(frozen=True)
 class MeterWords:
-    """The options of a meter, as typed; None where they were not given.
-
-    Examples
-    --------
-    >>> MeterWords(resolution="1").declared(["178.2mV"]).meter().resolution
-    1.0
-    """
+    """The options of a meter, as typed; None where they were not given."""
 
     shows: str | None = None
     resolution: str | None = None
@@ -81,54 +72,27 @@ class MeterWords:
         return "bracket" if self.fit == "bracket" else "line"
 
     @property
-    def half_width(self) -> float | None:
-        """What the thermometer may be off by. [degC]."""
-        return None if self.thermometer is None else number(self.thermometer, "--thermometer")
+    def thermometer_entry(self) -> ThermometerEntry | None:
+        """What is said of the thermometer."""
+        return None if self.thermometer is None else ThermometerEntry(tolerance=self.thermometer)
 
-    def declared(self, readings: Sequence[str], usual: Shows | None = None) -> DeclaredMeter:
-        """Say what is declared of the meter.
+    def entry(self, name: str | None, readings: Sequence[str]) -> MeterEntry:
+        """Say what is declared of the meter of that name, by its options and the units of its readings.
 
-        Parameters
-        ----------
-        readings : sequence of str
-            Every reading of the command line.
-        usual : {"mV", "pH"}, optional
-            What it shows by the record.
-
-        Returns
-        -------
-        DeclaredMeter
-            In numbers. [mV or pH, as the meter shows]
-
-        Raises
-        ------
-        Refusal
-            If an option cannot be meant.
+        Examples
+        --------
+        >>> MeterWords(resolution="1").entry(None, ["178.2mV"]).shows
+        'mV'
         """
-        kind = what_meter_shows(self.shows, readings, usual)
-        unit: Kind = "potential" if kind == "mV" else "ph"
-        figures = []
-        for name, text in (("--resolution", self.resolution), ("--repeatability", self.repeatability)):
-            with option(name):
-                figures.append(None if text is None else magnitude(text, unit, bare=kind))
         with option("--compensates"):
             compensates = None if self.compensates is None else yes_or_no(self.compensates)
-        return DeclaredMeter(kind, resolution=figures[0], repeatability=figures[1], compensates=compensates)
-
-    def refuse_any(self) -> None:
-        """Refuse what belongs to a calibration, where none is made.
-
-        Raises
-        ------
-        Refusal
-            If an option was given.
-        """
-        for name in ("shows", "resolution", "repeatability", "compensates", "thermometer"):
-            if getattr(self, name) is not None:
-                raise Refusal(
-                    f"--{name} belongs to a calibration, and this line takes one that was made before; give "
-                    "it with the buffers, or to kit meter"
-                )
+        return MeterEntry(
+            shows=what_meter_shows(self.shows, readings),
+            name=name,
+            resolution=self.resolution,
+            repeatability=self.repeatability,
+            compensates=compensates,
+        )
 
 
 def yes_or_no(text: str) -> bool:

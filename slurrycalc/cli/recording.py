@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from slurrycalc.cli.moment import day_of, instant, time_of
 from slurrycalc.cli.whereabouts import logbook_path, on_logbook
 from slurrycalc.cli.words import option
+from slurrycalc.cli.writing import complain
 from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.remark import Refusal
@@ -113,8 +114,8 @@ def present() -> datetime:
 
 
 @contextmanager
-def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Keeper | None]:
-    """Open the logbook for a step that names something on record.
+def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Keeper]:
+    """Open the logbook for a step; one that names nothing on record gets a record in memory.
 
     Parameters
     ----------
@@ -127,8 +128,8 @@ def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Kee
 
     Yields
     ------
-    Keeper or None
-        None for a step that only computes.
+    Keeper
+        Of the step.
 
     Raises
     ------
@@ -137,13 +138,14 @@ def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Kee
     LogbookFault
         If the logbook cannot be read.
     """
-    if all(name is None for name in names):
-        yield None
-        return
-    from slurrycalc.day.keeping.keeper import Keeper
-    from slurrycalc.logbook.step import Step
+    from slurrycalc.day.keeping.keeper import Keeper, nameless
 
     now = present()
+    if all(name is None for name in names):
+        yield nameless(kind, now)
+        return
+    from slurrycalc.logbook.step import Step
+
     step = Step(kind, recording.when(now), keeper=recording.by)
     with reading(recording.path) as book:
         yield Keeper(book, step, now=now, new=recording.new, tries=recording.try_, sure=_sure)
@@ -222,12 +224,12 @@ def mending(path: Path) -> Iterator[Logbook]:
         yield book
 
 
-def save(keeper: Keeper | None, recording: Recording) -> SavedAs | None:
+def save(keeper: Keeper, recording: Recording) -> SavedAs | None:
     """Put a step on record, unless it was only tried.
 
     Parameters
     ----------
-    keeper : Keeper or None
+    keeper : Keeper
         Of the step.
     recording : Recording
         What the line says of it.
@@ -244,7 +246,7 @@ def save(keeper: Keeper | None, recording: Recording) -> SavedAs | None:
     LogbookFault
         If the logbook cannot be written.
     """
-    if keeper is None or recording.try_:
+    if not keeper.kept or recording.try_:
         return None
     from slurrycalc.logbook.store import open_logbook
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import from_where
-from slurrycalc.day.again import ReadAgain
-from slurrycalc.day.shares import Shares
+from slurrycalc.day.keeping.slurries import Shares
+from slurrycalc.day.planning.reading_again import ReadAgain
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration

@@ -15,6 +15,7 @@ from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.day.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.wording import coverage, number, plus_minus
 from slurrycalc.metrology.coverage import interval
 
@@ -81,15 +82,27 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
     page.gap()
 
 
+def show_read(
+    page: Page, one: EnclosureResult | SteadyResult | FreshResult, calibration: Calibration, p: float
+) -> None:
+    """Write what one enclosure read: where it stands, or what it is read for."""
+    if isinstance(one, SteadyResult):
+        show_steady(page, p, one.slurry, one.said, calibration, shares=one.shares)
+    elif isinstance(one, FreshResult):
+        show_fresh(page, p, one.slurry, calibration, shares=one.shares)
+    else:
+        ends = one.slurry.interval(p)
+        show_case(
+            page, ends, one.slurry, one.judgement, calibration, shares=one.shares, again=one.again
+        )
+
+
 def show_one_by_one(page: Page, day: DayResult, p: float) -> None:
     """Write each enclosure by itself, the worst first."""
     for one in day.enclosures:
-        slurry, standing = one.slurry, one.judgement
         page.title(f"{one.name}, {_jars(one.jars)}")
-        show_case(
-            page, slurry.interval(p), slurry, standing, day.calibration, shares=one.shares, again=one.again
-        )
-        told = (*standing.remarks, *slurry.remarks)
+        show_read(page, one, day.calibration, p)
+        told = (*one.judgement.remarks, *one.slurry.remarks)
         page.remarks(remark for remark in one.remarks if remark not in told)
         _show_more(page, one)
 
@@ -98,7 +111,7 @@ def show_bench(page: Page, day: DayResult, p: float) -> None:
     """Write what the steady jars of a day say of the bench, before what rests on it."""
     for jar in day.steady:
         page.title(f"{jar.name}, the steady jar, {_jars(jar.jars)}")
-        show_steady(page, p, jar.slurry, jar.said, day.calibration, shares=jar.shares)
+        show_read(page, jar, day.calibration, p)
         told = (*jar.said.remarks, *jar.slurry.remarks)
         page.remarks(remark for remark in jar.remarks if remark not in told)
         _show_more(page, jar)
@@ -108,7 +121,7 @@ def show_mixes(page: Page, day: DayResult, p: float) -> None:
     """Write the pH of the tubs of fresh mix."""
     for tub in day.fresh:
         page.title(f"{tub.name}, fresh mix, {_jars(tub.jars)}")
-        show_fresh(page, p, tub.slurry, day.calibration, shares=tub.shares)
+        show_read(page, tub, day.calibration, p)
         page.remarks(remark for remark in tub.remarks if remark not in tub.slurry.remarks)
         _show_more(page, tub)
 
@@ -130,10 +143,9 @@ def _heading(day: DayResult) -> list[str]:
     return words
 
 
-def _jars(labels: tuple[str, ...]) -> str:
-    if len(labels) == 1:
-        return f"jar {labels[0]}"
-    return f"jars {', '.join(labels[:-1])} and {labels[-1]}"
+def _jars(labels: tuple[str | None, ...]) -> str:
+    *others, last = [label or "" for label in labels]
+    return f"jars {', '.join(others)} and {last}" if others else f"jar {last}"
 
 
 def show_held_back(page: Page, day: DayResult) -> None:
@@ -154,7 +166,7 @@ def show_enclosures(page: Page, day: DayResult) -> None:
         ("enclosure", "pH", "range", "floor", "jars", "do"),
         [
             (
-                one.name,
+                one.name or "",
                 plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
@@ -169,7 +181,7 @@ def show_enclosures(page: Page, day: DayResult) -> None:
     doubt = see_to(remark for one in day.enclosures for remark in one.judgement.doubts)
     if doubt is not None:
         page.do(doubt.do)
-    act = [one.name for one in day.enclosures if one.judgement.ready]
+    act = [one.name or "" for one in day.enclosures if one.judgement.ready]
     if act:
         page.do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
     if any(one.judgement.advice for one in day.enclosures):
@@ -181,7 +193,7 @@ def show_enclosures(page: Page, day: DayResult) -> None:
     for one in day.enclosures:
         for remark in one.remarks:
             if remark not in one.judgement.remarks:
-                remarks.setdefault(remark.kind, []).append((one.name, remark.text))
+                remarks.setdefault(remark.kind, []).append((one.name or "", remark.text))
     page.gap()
     for named in remarks.values():
         page.points(f"{name}: {text}" for name, text in named[:FEW])
@@ -236,7 +248,7 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
     if probe.declared:
         told = () if many else probe.comparison.remarks
         left = tuple(remark for remark in probe.next.remarks if remark not in told)
-        show_corrected(page, replace(probe.next, remarks=left), probe.standing)
+        show_corrected(page, replace(probe.next, remarks=left), probe.judgement)
         return
     page.gap()
     means = in_a_line(probe.next.ph.n, probe.next.interval, p)

@@ -1,36 +1,52 @@
-"""A bench day computed: from what was declared to where each enclosure stands."""
+"""A bench day computed: entered into a step, and asked of the record as it will be with that step."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import datetime
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TypeVar
 
-from slurrycalc.day.jars import Jars
-from slurrycalc.day.meter import calibrations_of
-from slurrycalc.day.names import plain_name, plain_note
-from slurrycalc.day.places import Places, RowPlaces
-from slurrycalc.day.result import DayResult
-from slurrycalc.day.table import read_jars
-from slurrycalc.day.worksheet import Day, EnclosureEntry, ProbeEntry
+from slurrycalc.data.cautions import cautions
+from slurrycalc.day.enter import NOWHERE, Entered, enter
+from slurrycalc.day.keeping.keeper import After, Keeper, nameless
+from slurrycalc.day.keeping.limits import chosen_limits
+from slurrycalc.day.keeping.shown import keep_fresh, keep_meter, keep_offset, keep_ph, keep_steady
+from slurrycalc.day.keeping.slurries import Slurries
+from slurrycalc.day.places import Places
+from slurrycalc.day.result import (
+    DayResult,
+    EnclosureResult,
+    FreshResult,
+    Indication,
+    JarResult,
+    ProbeResult,
+    SteadyResult,
+)
+from slurrycalc.day.standing import NOTHING_ASKED, Asked, Standing, standing_on
+from slurrycalc.day.table import HeldBack
+from slurrycalc.day.worksheet import Day
+from slurrycalc.deciding.fitness import fitness
+from slurrycalc.deciding.judgement import judge
+from slurrycalc.logbook.past import pairs
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.refs import Ref
+from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
-from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.measuring.probe import compare
 from slurrycalc.metrology.uncertain import Inputs
 
-if TYPE_CHECKING:
-    from slurrycalc.day.keeping.bench import KeptDay
-    from slurrycalc.day.keeping.keeper import Keeper
-    from slurrycalc.logbook.refs import Ref
-
-NOWHERE = Places()
+One = TypeVar("One", EnclosureResult, SteadyResult, FreshResult)
 
 
 def bench_day(
     day: Day,
     places: Places = NOWHERE,
     *,
-    expected: Expected = DEFAULT,
-    p: float = 0.95,
-    inputs: Inputs | None = None,
     keeper: Keeper | None = None,
+    asked: Asked = NOTHING_ASKED,
+    holds_back: Sequence[HeldBack] | None = None,
+    inputs: Inputs | None = None,
 ) -> DayResult:
     """Compute a declared bench day.
 
@@ -40,14 +56,15 @@ def bench_day(
         What was declared.
     places : Places
         Where its parts stand in their file, for sentences about them.
-    expected : Scatter, DEFAULT or None
-        What is known beforehand of the scatter of slurries of one enclosure. [pH]
-    p : float
-        Coverage probability of decisions. [1]
-    inputs : Inputs, optional
-        The map of shared errors; None takes the session's.
     keeper : Keeper, optional
-        Where the day is recorded: it brings what the record knows, and gathers what the day adds.
+        Of the step that records it: it brings what the record knows, and gathers what the day adds. Without
+        one, the record is in memory and gone afterwards.
+    asked : Asked
+        How its slurries are to be judged.
+    holds_back : sequence of HeldBack, optional
+        Rows of a table that could not be read; its jars that cannot stand are then held back like them.
+    inputs : Inputs, optional
+        The map of shared errors, where there is no keeper; by default the session's.
 
     Returns
     -------
@@ -71,98 +88,204 @@ def bench_day(
     >>> [enclosure.name for enclosure in bench_day(day, places).enclosures]
     ['window', 'stairs', 'atlas']
     """
-    with places.around("note"):
-        note = plain_note(day.note)
-    with places.around("by"):
-        by = None if day.by is None else plain_name(day.by, "keeper", "desk team")
-    date = day.date
-    if keeper is not None:
-        keeper.step.note = note or None
-        keeper.step.keeper = by = by or keeper.step.keeper
-        date = keeper.day
-    metered = calibrations_of(day, places, inputs, keeper)
-    last = metered[max(metered)]
-    under = _kept(keeper, last.kept.ref if last.kept else None)
-    jars = Jars(day.jars, day.enclosures, last.calibration, places, expected, p, kept=under, metered=metered)
-    return jars.result(last.check, day.probe, date=date.isoformat() if date else None, by=by, note=note)
+    keeper = nameless("run", new=False, inputs=inputs) if keeper is None else keeper
+    entered = enter(day, keeper, places, holds_back=holds_back is not None)
+    entered.held_back.extend(holds_back or ())
+    return day_result(entered, asked, date=day.date)
 
 
-def bench_table(
-    data: bytes,
-    name: str,
-    calibration: Calibration,
-    check: BufferCheck | None = None,
-    *,
-    target: tuple[float, float] | None = None,
-    floor: float | None = None,
-    expected: Expected = DEFAULT,
-    p: float = 0.95,
-    probe: str | None = None,
-    keeper: Keeper | None = None,
-    under: Ref | None = None,
+def day_result(
+    entered: Entered, asked: Asked = NOTHING_ASKED, *, date: datetime.date | None = None
 ) -> DayResult:
-    """Compute a table of jars under one calibration, holding back the rows that cannot stand.
+    """Compute what a day in a step comes to, and keep what of it is shown.
 
     Parameters
     ----------
-    data : bytes
-        The whole table, with the columns ``jar,enclosure,reading,temperature,probe,note``.
-    name : str
-        Its name, for sentences about it.
-    calibration : Calibration
-        The calibration that every jar was read under.
-    check : BufferCheck, optional
-        How its check bottle came out, to be handed on.
-    target : pair of float, optional
-        Range wanted in every enclosure; None takes common practice. [pH]
-    floor : float, optional
-        PH below which life suffers, in every enclosure; None takes common practice. [pH]
-    expected : Scatter, DEFAULT or None
-        What is known beforehand of the scatter of slurries of one enclosure. [pH]
-    p : float
-        Coverage probability of decisions. [1]
-    probe : str, optional
-        Name of the probe in its column.
-    keeper : Keeper, optional
-        Where the day is recorded; enclosures that are not on record are then held back with their rows.
-    under : Ref, optional
-        What the record calls the calibration.
+    entered : Entered
+        What the step holds.
+    asked : Asked
+        How its slurries are to be judged.
+    date : date, optional
+        What the day says of its date, where nobody keeps the record.
 
     Returns
     -------
     DayResult
-        As `bench_day`; its `held_back` names the rows that could not stand, in the table's order.
+        By the record as it will be with the step.
 
     Raises
     ------
     Refusal
-        If the table cannot be read, or none of its rows can stand.
-
-    Examples
-    --------
-    >>> from slurrycalc.data.shipped import shipped
-    >>> from slurrycalc.measuring.electrode import Meter, calibrate
-    >>> cal = calibrate([("7.00", 7.04, 21.0), ("4.01", 4.06, 21.0)], Meter("pH"))
-    >>> day = bench_table(shipped("examples", "forty-jars.csv").read_bytes(), "forty-jars.csv", cal)
-    >>> len(day.jars), [held.row for held in day.held_back], day.enclosures[0].name
-    (38, [17, 31], 'map-chest')
+        If it cannot stand beside what is on record.
     """
-    table = read_jars(data, name)
-    places, held_back = RowPlaces(name, rows=table.rows), list(table.held_back)
-    kept = _kept(keeper, under)
-    # A record knows its enclosures; without one, those of the table are all there are.
-    enclosures = [] if kept else [EnclosureEntry(name=one) for one in table.enclosures]
-    jars = Jars(
-        table.jars, enclosures, calibration, places, expected, p, held_back, kept, asked=(target, floor)
+    keeper = entered.keeper
+    after = keeper.after()
+    calibrations, check = _calibrations(entered, after)
+    standing = _standing(entered, after, asked)
+    jars = _jars(entered, after)
+    _say_doubted(entered, standing)
+    on = keeper.day if keeper.kept else date
+    whole = DayResult(
+        date=None if on is None else on.isoformat(),
+        by=entered.by,
+        note=entered.note,
+        calibration=calibrations[-1],
+        check=check,
+        before=calibrations[:-1],
+        steady=standing.steady,
+        fresh=standing.fresh,
+        enclosures=standing.enclosures,
+        jars=jars,
+        probe=_probe(entered, after, jars, standing, asked.p),
+        held_back=tuple(sorted(entered.held_back, key=lambda held: held.row)),
+        cautions=cautions("run"),
+        remarks=(*entered.remarks, *keeper.remarks),
     )
-    date = None if keeper is None else keeper.day.isoformat()
-    by = None if keeper is None else keeper.step.keeper
-    return jars.result(check, None if probe is None else ProbeEntry(name=probe), date=date, by=by)
+    _keep_shown(keeper, whole, asked.p)
+    return whole
 
 
-def _kept(keeper: Keeper | None, under: Ref | None) -> KeptDay | None:
-    if keeper is None or under is None:
+def calibration_of(entered: Entered) -> tuple[Calibration, BufferCheck | None]:
+    """Give the calibration of a step that reads no jar, and its check bottle; keep what is shown of it."""
+    calibrations, check = _calibrations(entered, entered.keeper.after())
+    keep_meter(entered.keeper, calibrations[-1])
+    return calibrations[-1], check
+
+
+def _calibrations(entered: Entered, after: After) -> tuple[tuple[Calibration, ...], BufferCheck | None]:
+    recall = after.recall
+    found = [recall.calibration(ref) for _, ref in sorted(entered.calibrations.items())]
+    place = recall.place(entered.calibrations[max(entered.calibrations)])
+    checks = recall.kept([place])[place].checks(recall.inputs)
+    return tuple(found), checks[-1] if checks else None
+
+
+def _standing(entered: Entered, after: After, asked: Asked) -> Standing:
+    """Judge each enclosure by its jars of the day, and the bench by its steady jars."""
+    recall, entry = after
+    keeper = entered.keeper
+    uids = [None if one is None else one.uid for one in entered.enclosures]
+    enclosures = [None if uid is None else recall.things.by_uid[uid] for uid in uids]
+    places = {
+        0 if one is None else one.id: (entered.places, entered.paths[uid])
+        for one, uid in zip(enclosures, uids, strict=True)
+    }
+    found = standing_on(
+        recall,
+        keeper.day,
+        enclosures,
+        entry=entry,
+        asked=asked,
+        kept=keeper.kept,
+        places=places,
+    )
+    labels: dict[str | None, list[str]] = {}
+    for row in recall.readings(entries=[entry]).rows:
+        if row.label is not None:
+            labels.setdefault(_name(recall, row.enclosure), []).append(row.label)
+    notes = {
+        None if one is None else one.name: entered.notes.get(uid, "")
+        for one, uid in zip(enclosures, uids, strict=True)
+    }
+
+    def told(one: One) -> One:
+        mine = tuple(dict.fromkeys(labels.get(one.name, ())))
+        return replace(one, jars=mine, note=notes.get(one.name, ""))
+
+    return replace(
+        found,
+        enclosures=tuple(map(told, found.enclosures)),
+        steady=tuple(map(told, found.steady)),
+        fresh=tuple(map(told, found.fresh)),
+    )
+
+
+def _jars(entered: Entered, after: After) -> tuple[JarResult, ...]:
+    """Give each jar of the step, with the pH that the record gives it."""
+    recall, entry = after
+    readings = recall.readings(entries=[entry])
+    places = {Ref(entered.keeper.step.uid, row.n): i for i, row in enumerate(readings.rows)}
+    slurries, found = Slurries(recall), []
+    for jar in entered.jars:
+        i = places[jar.reading]
+        row, meter = readings.rows[i], readings.meters[i]
+        found.append(
+            JarResult(
+                label=row.label,
+                enclosure=_name(recall, row.enclosure),
+                shows=Indication(row.shows, "pH" if meter is None else meter.unit),
+                ph=readings.number(i),
+                temperature=row.temperature,
+                spot=row.spot,
+                probe=jar.probe,
+                note=jar.note,
+                remarks=slurries.remarks_on(readings, i),
+                calibration=jar.calibration,
+            )
+        )
+    return tuple(found)
+
+
+def _name(recall: Recall, enclosure: int | None) -> str | None:
+    return None if enclosure is None else recall.things.by_id[enclosure].name
+
+
+def _say_doubted(entered: Entered, standing: Standing) -> None:
+    """Name the enclosures that were read before their bench was found to be off."""
+    if not any(jar.said.state == "alarm" for jar in standing.steady):
+        return
+    keeper = entered.keeper
+    rows = keeper.recall.readings(since=keeper.day, until=keeper.day).rows
+    things = (keeper.recall.things.by_id.get(row.enclosure or 0) for row in rows)
+    now = {one.uid for one in entered.enclosures if one is not None}
+    before = dict.fromkeys(
+        one.name for one in things if one is not None and not one.get("steady") and one.uid not in now
+    )
+    if before:
+        named = ", ".join(before)
+        keeper.say("read-before-the-alarm", f"Read earlier that day, and in doubt as well: {named}.")
+
+
+def _probe(
+    entered: Entered, after: After, jars: Sequence[JarResult], standing: Standing, p: float
+) -> ProbeResult | None:
+    """Hold the probe against the slurries of the same spots, of this day and of those on record."""
+    mine = [jar for jar in jars if jar.probe is not None]
+    if not mine:
         return None
-    from slurrycalc.day.keeping.bench import KeptDay  # noqa: PLC0415  only a recorded day needs it
+    recall, entry = after
+    probe = entered.probe
+    thing: Thing | None = probe and recall.things.by_uid[probe.uid]
+    found = pairs(recall, thing, entry=entry)
+    # The enclosure whose floor lies closest to its range asks the most of a probe.
+    limits = [(one.judgement.target, one.judgement.floor) for one in standing.enclosures]
+    target, floor = min(limits or [chosen_limits()], key=lambda one: one[0][0] - one[1])
+    with entered.places.around("probe"):
+        comparison = compare([one.shows for one in found], [one.slurry for one in found])
+        shown = sorted(jar.probe for jar in mine if jar.probe is not None)
+        declared = entered.next_indication
+        corrected = comparison.correct(shown[len(shown) // 2] if declared is None else declared, p)
+        return ProbeResult(
+            name=None if probe is None else probe.name,
+            jars=tuple(jar.label for jar in mine if jar.label is not None),
+            comparison=comparison,
+            fitness=fitness(comparison, target, floor, p),
+            next=corrected,
+            judgement=judge(corrected, target, floor, p),
+            declared=declared is not None,
+            earlier=len(found) - len(mine),
+        )
 
-    return KeptDay(keeper, under)
+
+def _keep_shown(keeper: Keeper, day: DayResult, p: float) -> None:
+    """Keep the day as it is shown."""
+    for calibration in (*day.before, day.calibration):
+        keep_meter(keeper, calibration)
+    for one in day.enclosures:
+        keep_ph(keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n)
+    for jar in day.steady:
+        keep_steady(keeper, jar.name, jar.slurry.ph, jar.said, slurries=jar.slurry.n, p=p)
+    for tub in day.fresh:
+        keep_fresh(keeper, tub.name, tub.slurry.ph, slurries=tub.slurry.n, p=p)
+    if day.probe is not None:
+        keep_offset(keeper, day.probe.name, day.probe.comparison, p)

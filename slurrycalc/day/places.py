@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, ClassVar
 
 from slurrycalc.metrology.remark import Refusal
 
@@ -23,6 +23,8 @@ class Places:
 
     file: str | None = None
     lines: Mapping[Path, int] = field(default_factory=dict)
+    declares: ClassVar[bool] = True
+    """Whether a day so written declares its things, and so adds those that are not on record."""
 
     def at(self, *path: str | int) -> str:
         """Name the place of a part: file, line where it is known, path.
@@ -50,6 +52,10 @@ class Places:
             steps.append(f"line {self.lines[known]}")
         return ", ".join([*steps, *spoken(path)])
 
+    def row(self, jar: int) -> int:
+        """Give the number by which a jar is known where it is held back."""
+        return jar + 1
+
     @contextmanager
     def around(self, *path: str | int) -> Iterator[None]:
         """Put the place of a part in front of what is refused inside.
@@ -67,11 +73,42 @@ class Places:
         try:
             yield
         except Refusal as refusal:
-            raise refusal.at(self.at(*path)) from None
+            where = self.at(*path)
+            raise refusal.at(where) if where else refusal from None
 
 
 @dataclass(frozen=True)
-class RowPlaces(Places):
+class LinePlaces(Places):
+    """Places of a command line: an option is named, and what stands alone speaks for itself.
+
+    Examples
+    --------
+    >>> LinePlaces().at("meter", "resolution"), LinePlaces(buffers=("4.01",)).at("point", 0, "shows")
+    ('--resolution', 'buffer 4.01')
+    >>> LinePlaces().at("jar", 0, "shows")
+    ''
+    """
+
+    buffers: tuple[str, ...] = ()
+    """What each point names."""
+    declares: ClassVar[bool] = False
+
+    def at(self, *path: str | int) -> str:
+        """Name the option in which a part was given; empty where it needs no name."""
+        match path:
+            case ("point", int(index), "shows" | "temperature"):
+                return f"buffer {self.buffers[index]}"
+            case ("meter", "name"):
+                return "--meter"
+            case ("meter", str(key)):
+                return f"--{key}"
+            case ("check" | "close" | "thermometer" | "probe" as key, *_):
+                return f"--{key}"
+        return ""
+
+
+@dataclass(frozen=True)
+class RowPlaces(LinePlaces):
     """Places of a table: a jar stands in a row, and everything else was given beside the table.
 
     Examples
@@ -83,12 +120,18 @@ class RowPlaces(Places):
     rows: tuple[int, ...] = ()
     """Row of each jar, as a spreadsheet counts."""
 
+    def row(self, jar: int) -> int:
+        """Give a jar's row."""
+        return self.rows[jar]
+
     def at(self, *path: str | int) -> str:
         """Name the row of a jar, or what was given beside the table."""
         match path:
             case ("jar", int(index), *_):
                 return f"row {self.rows[index]}"
-        return " ".join(spoken(path))
+            case ("enclosure", *_):
+                return " ".join(spoken(path))
+        return super().at(*path)
 
 
 def spoken(path: Path) -> list[str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from slurrycalc.day.again import ReadAgain
-from slurrycalc.day.shares import Shares
+from slurrycalc.day.keeping.slurries import Shares
+from slurrycalc.day.planning.reading_again import ReadAgain
 from slurrycalc.day.table import HeldBack
+from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import SteadyDay
@@ -29,8 +30,8 @@ class Indication(NamedTuple):
 class JarResult:
     """One slurry: what the meter showed and the pH that this means."""
 
-    label: str
-    enclosure: str
+    label: str | None
+    enclosure: str | None
     shows: Indication
     ph: PH
     temperature: DegCValue | None
@@ -46,24 +47,34 @@ class JarResult:
 class EnclosureResult:
     """One enclosure: its pH, and where it stands against its own limits."""
 
-    name: str
+    name: str | None
+    """None for a nameless one."""
+    day: str
+    """The bench day: year, month, day."""
     slurry: SlurryResult
     judgement: Judgement
     jars: tuple[str, ...]
     note: str
     remarks: tuple[Remark, ...]
-    """What its judgement, its slurries and its jars say of themselves."""
+    """What the bench, its judgement, its slurries and its jars say of it."""
     earlier: int = 0
     """Jars of that day that were on record already, and count as well."""
     shares: Shares | None = None
     """How much of its scatter rests on what, where the record was asked."""
     again: ReadAgain | None = None
     """By when it is to be read again, where it is on record."""
+    changed: str | None = None
+    """The day since on which something was done that changes its pH, if any: year, month, day."""
 
     @property
     def settled(self) -> bool:
         """Whether it lies inside its range and above its floor, by a reading that is not in doubt."""
         return self.judgement.settled
+
+    @property
+    def act(self) -> bool:
+        """Whether it is sure enough to be acted on, by readings that are not in doubt."""
+        return self.judgement.ready and self.changed is None
 
 
 @dataclass(frozen=True)
@@ -71,6 +82,8 @@ class SteadyResult:
     """The steady jar: its pH, and what that says of the bench. It has no range and no floor."""
 
     name: str
+    day: str
+    """The bench day: year, month, day."""
     slurry: SlurryResult
     said: SteadyDay
     jars: tuple[str, ...]
@@ -82,12 +95,19 @@ class SteadyResult:
     shares: Shares | None = None
     """How much of its scatter rests on what, where the record was asked."""
 
+    @property
+    def settled(self) -> bool:
+        """Whether it raises no alarm, by a reading that is not in doubt."""
+        return self.said.state != "alarm" and not in_doubt(self.remarks)
+
 
 @dataclass(frozen=True)
 class FreshResult:
     """A tub of fresh mix: its pH. It has no range and no floor."""
 
     name: str
+    day: str
+    """The bench day: year, month, day."""
     slurry: SlurryResult
     jars: tuple[str, ...]
     note: str
@@ -97,6 +117,11 @@ class FreshResult:
     """Jars of that day that were on record already, and count as well."""
     shares: Shares | None = None
     """How much of its scatter rests on what, where the record was asked."""
+
+    @property
+    def settled(self) -> bool:
+        """Whether the bench that it was read on is not in doubt."""
+        return not in_doubt(self.remarks)
 
 
 @dataclass(frozen=True)
@@ -109,7 +134,7 @@ class ProbeResult:
     fitness: Fitness
     next: CorrectedReading
     """What the declared next indication means; without one, what the middle of today's would mean again."""
-    standing: Judgement
+    judgement: Judgement
     """Where that stands, against the limits of the enclosure that asks the most of a probe."""
     declared: bool
     """Whether the next indication was declared."""
@@ -141,3 +166,8 @@ class DayResult:
     """The steady jars among what was read."""
     fresh: tuple[FreshResult, ...] = ()
     """The tubs of fresh mix among it."""
+
+    @property
+    def read(self) -> tuple[EnclosureResult | SteadyResult | FreshResult, ...]:
+        """Everything that was read, whatever it is: the beds, the steady jars, the fresh mixes."""
+        return (*self.enclosures, *self.steady, *self.fresh)

@@ -58,7 +58,7 @@ def salts_found(
     wish: Wish | None = None,
     expected: Expected = DEFAULT,
     p: float = 0.95,
-    keeper: Keeper | None = None,
+    keeper: Keeper,
     enclosure: str | None = None,
     meter: str | None = None,
 ) -> SaltsFound:
@@ -74,7 +74,7 @@ def salts_found(
         What is known of the scatter of slurries beforehand. [uS/cm]
     p : float
         Probability from which something is settled. [1]
-    keeper : Keeper, optional
+    keeper : Keeper
         Of the step.
     enclosure, meter : str, optional
         Their names.
@@ -92,13 +92,13 @@ def salts_found(
     Examples
     --------
     >>> from slurrycalc.day.salts import Shown
-    >>> found = salts_found(SaltsGiven((Shown(880.0, 21.0), Shown(930.0, 21.0))))
+    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> given = SaltsGiven((Shown(880.0, 21.0), Shown(930.0, 21.0)))
+    >>> found = salts_found(given, keeper=nameless("salts"))
     >>> found.standing.band
     'normal'
     """
-    series, on_record = None, 0
-    if keeper is not None:
-        series, on_record = _of_record(keeper, given, enclosure, meter, expected)
+    series, on_record = _of_record(keeper, given, enclosure, meter, expected)
     if series is not None:
         salts = series.newest
     else:
@@ -157,12 +157,12 @@ def _of_record(
     return series, series.newest.n - len(given.slurries)
 
 
-def _fresh(keeper: Keeper | None, text: str | None) -> Given | Salts:
+def _fresh(keeper: Keeper, text: str | None) -> Given | Salts:
     """Give the salts of the fresh mix: as typed, or as its tub was read."""
-    if text is not None and (keeper is None or text.strip()[:1].isdigit()):
+    if text is not None and (not keeper.kept or text.strip()[:1].isdigit()):
         seen_to(text, "a fresh mix")
         return text
-    if keeper is None:
+    if not keeper.kept:
         raise Refusal("the salts of the fresh mix are measured and not assumed: add --fresh 0.4mS/cm.")
     from slurrycalc.day.keeping.salting import fresh_salts  # noqa: PLC0415
 

@@ -31,9 +31,9 @@ class _Entry(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tr
 
 
 class MeterEntry(_Entry, frozen=True):
-    """The pH meter."""
+    """The pH meter; what it shows may be on record."""
 
-    shows: str
+    shows: str | None = None
     name: str | None = None
     resolution: Amount | None = None
     repeatability: Amount | None = None
@@ -83,10 +83,13 @@ class EnclosureEntry(_Entry, frozen=True):
 
 
 class JarEntry(_Entry, frozen=True):
-    """One slurry: what the meter showed in it, and the probe at the spot it was taken from."""
+    """One slurry: what the meter showed in it, and the probe at the spot it was taken from.
 
-    label: str
-    enclosure: str
+    On a command line a jar needs no label, and nothing needs to name where it is from.
+    """
+
+    label: str | None = None
+    enclosure: str | None = None
     shows: Amount | None = None
     temperature: Amount | None = None
     spot: str | None = None
@@ -104,8 +107,9 @@ class Day(_Entry, frozen=True):
     """
 
     meter: MeterEntry
-    points: tuple[PointEntry, ...] = msgspec.field(name="point")
-    jars: tuple[JarEntry, ...] = msgspec.field(name="jar")
+    points: tuple[PointEntry, ...] = msgspec.field(name="point", default=())
+    """Empty where the named meter was calibrated that day already."""
+    jars: tuple[JarEntry, ...] = msgspec.field(name="jar", default=())
     enclosures: tuple[EnclosureEntry, ...] = msgspec.field(name="enclosure", default=())
     bottles: tuple[BottleEntry, ...] = msgspec.field(name="bottle", default=())
     thermometer: ThermometerEntry | None = None
@@ -116,6 +120,23 @@ class Day(_Entry, frozen=True):
     date: datetime.date | None = None
     by: str | None = None
     note: str = ""
+
+
+class _WrittenMeter(MeterEntry, frozen=True):
+    shows: str
+
+
+class _WrittenJar(JarEntry, frozen=True):
+    label: str
+    enclosure: str
+
+
+class _WrittenDay(Day, frozen=True):
+    """What a worksheet may not leave out."""
+
+    meter: _WrittenMeter
+    points: tuple[PointEntry, ...] = msgspec.field(name="point")
+    jars: tuple[_WrittenJar, ...] = msgspec.field(name="jar")
 
 
 _TABLES: Mapping[str | int | None, type[msgspec.Struct]] = {
@@ -270,7 +291,7 @@ def read_worksheet(
     places = Places(name, key_lines(text))
     _refuse_blanks(raw, places)
     try:
-        day = msgspec.convert(raw, Day)
+        day: Day = msgspec.convert(raw, _WrittenDay)
     except msgspec.ValidationError as wrong:
         raise _refused(str(wrong), raw, places) from None
     if day.date is not None and (why := misdated(day.date, today)):

@@ -304,16 +304,20 @@ def _pooled(days: Sequence[Replicates]) -> tuple[Scatter | None, int]:
     return Scatter(sqrt(max(beyond, 0.0)), dof, "measured"), len(told)
 
 
-def pairs(recall: Recall, probe: Thing, before: datetime.date | None = None) -> tuple[Pair, ...]:
+def pairs(
+    recall: Recall, probe: Thing | None, before: datetime.date | None = None, *, entry: int | None = None
+) -> tuple[Pair, ...]:
     """Give a probe's indications that were taken where a slurry was.
 
     Parameters
     ----------
     recall : Recall
-    probe : Thing
-        The probe.
+    probe : Thing or None
+        The probe; a nameless one has those of one step alone.
     before : date, optional
         Only earlier days.
+    entry : int, optional
+        Number of that step.
 
     Returns
     -------
@@ -321,11 +325,14 @@ def pairs(recall: Recall, probe: Thing, before: datetime.date | None = None) -> 
         In the order of time; those whose slurry was read, under a calibration that is not in doubt, and
         stands, of the newest thousand.
     """
+    which, value = "p.probe IS NULL AND p.entry = ?", entry
+    if probe is not None:
+        which, value = "p.probe = ?", probe.id
     rows = recall.book.rows(
         "SELECT p.entry, p.n, e.day, p.enclosure, p.shows, p.slurry_entry, p.slurry_n FROM probing p "
-        "JOIN entry e ON e.id = p.entry WHERE p.probe = ? AND p.slurry_entry IS NOT NULL "
+        f"JOIN entry e ON e.id = p.entry WHERE {which} AND p.slurry_entry IS NOT NULL "
         "ORDER BY e.at DESC, p.entry DESC, p.n DESC",
-        (probe.id,),
+        (value,),
     )
     until = None if before is None else before.isoformat()
     has = recall.stands.has

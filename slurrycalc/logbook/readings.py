@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import hypot
@@ -50,6 +50,12 @@ class KeptReading(NamedTuple):
     def mixed(self) -> tuple[float | None, str, str]:
         """How the slurry was made; pH values of other mixtures are other quantities."""
         return self.ratio, self.basis, self.solution
+
+    @property
+    def bench_day(self) -> Hashable:
+        """What its jar counts with: its enclosure's of that day, or the nameless ones of its step."""
+        mine = ("of step", self.entry) if self.enclosure is None else (self.enclosure, self.day)
+        return *mine, self.mixed
 
     @property
     def slurry(self) -> Place:
@@ -220,11 +226,17 @@ class Readings:
     uids: Uids
     doubts: Mapping[Place, Remark]
     """Of the calibrations that are in doubt, what is said of readings under them."""
+    out: tuple[KeptReading, ...] = ()
+    """Those that were left out, since others of their enclosure and day are not in doubt."""
 
     def doubt(self, i: int) -> Remark | None:
         """Say what puts the calibration in doubt that a reading was made under."""
         place = self.rows[i].calibration
         return None if place is None else self.doubts.get(place)
+
+    def left_out(self, i: int) -> int:
+        """Count the jars that were left out since this reading, and others, are not in doubt."""
+        return len({row.slurry for row in self.out if row.bench_day == self.rows[i].bench_day})
 
     def __len__(self) -> int:
         return len(self.rows)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Hashable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from msgspec import json
 
@@ -93,10 +94,11 @@ class Recall:
         Refusal
             If there is none, it was struck out, or its points cannot stand.
         """
-        place = self._place(ref)
+        place = self.place(ref)
         if place not in self.kept([place]):
             raise Refusal(f"entry {place[0]} holds no calibration that stands; look in `slurrycalc history`.")
-        return self._shelf.whole(place)
+        # By the dates of its bottles as well, on the day on which it was made.
+        return self._shelf.whole(place).on(self.kept([place])[place].when.day)
 
     def last_calibration(self, meter: Thing, when: When) -> KeptCalibration:
         """Find the calibration that a reading was made under.
@@ -184,7 +186,7 @@ class Recall:
         """
         with self.book.snapshot():
             if jars is not None:
-                rows = self._in_jars({self._place(jar) for jar in jars})
+                rows = self._in_jars({self.place(jar) for jar in jars})
             elif windows is not None:
                 asked = [(key, day.isoformat(), entry) for key, (day, entry) in windows.items()]
                 days = json.encode(asked).decode()
@@ -200,17 +202,22 @@ class Recall:
                 kept = [row for row in kept if self._reading_stands(row)]
             places = {row.calibration for row in kept if row.calibration is not None}
             self.kept(places)
+            out: list[KeptReading] = []
             if not every and jars is None and entries is None:
-                kept = self._counted(kept, places)
-        return computed(kept, self._shelf)
+                kept, out = self._counted(kept, places)
+        return replace(computed(kept, self._shelf), out=tuple(out))
 
-    def _counted(self, rows: list[KeptReading], places: set[Place]) -> list[KeptReading]:
+    def _counted(
+        self, rows: list[KeptReading], places: set[Place]
+    ) -> tuple[list[KeptReading], list[KeptReading]]:
         """Leave out readings in doubt, where others of the same enclosure and day are not."""
         doubts = self._shelf.doubts(places)
         if not doubts:
-            return rows
-        sound = {_bench_day(row) for row in rows if row.calibration not in doubts}
-        return [row for row in rows if row.calibration not in doubts or _bench_day(row) not in sound]
+            return rows, []
+        sound = {row.bench_day for row in rows if row.calibration not in doubts}
+        out = [row for row in rows if row.calibration in doubts and row.bench_day in sound]
+        gone = set(out)
+        return [row for row in rows if row not in gone], out
 
     def _reading_stands(self, row: KeptReading) -> bool:
         has = self.stands.has
@@ -243,7 +250,8 @@ class Recall:
         rows = chunked(self.book, sql, {entry for entry, _ in jars})
         return _by_time([row for row in rows if (row[3], row[4]) in jars])
 
-    def _place(self, ref: Ref | Place) -> Place:
+    def place(self, ref: Ref | Place) -> Place:
+        """Give the entry and the number within it of what every logbook calls alike."""
         if isinstance(ref, Ref):
             found = self.book.rows("SELECT id FROM entry WHERE uid = ?", (ref.uid,))
             if not found:
@@ -253,11 +261,6 @@ class Recall:
 
 
 _AND_TIME = ", e.at "
-
-
-def _bench_day(row: KeptReading) -> Hashable:
-    """Mark what jars count together; those of a nameless enclosure belong to nothing."""
-    return row.slurry if row.enclosure is None else (row.enclosure, row.day, row.mixed)
 
 
 def _by_time(rows: list[Row]) -> list[Row]:

@@ -72,7 +72,9 @@ class Step(Gathered):
         self.note = cells.note(note)
         self.part_of = part_of
 
-    def thing(self, kind: ThingKind, name: str, settings: Mapping[str, Any] = NOTHING) -> str:
+    def thing(
+        self, kind: ThingKind, name: str, settings: Mapping[str, Any] = NOTHING, uid: str | None = None
+    ) -> str:
         """Add a thing.
 
         Parameters
@@ -83,6 +85,8 @@ class Step(Gathered):
             What it is called.
         settings : mapping
             What is said of it, as `setting` takes it; None says nothing.
+        uid : str, optional
+            Its own; a new one by default.
 
         Returns
         -------
@@ -94,7 +98,7 @@ class Step(Gathered):
         Refusal
             If the name cannot be shown on a line.
         """
-        uid = new_uid()
+        uid = new_uid() if uid is None else uid
         unknown = settings.keys() - set(SETTINGS[kind])
         if unknown:
             raise Refusal(

@@ -86,6 +86,24 @@ class Logbook:
         """
         self._db.executemany(sql, rows)
 
+    def copy(self) -> Logbook:
+        """Give the record as it is now, in memory: what is written there never reaches the file.
+
+        Raises
+        ------
+        LogbookFault
+            If the file cannot be read.
+        """
+        db = sqlite3.connect(":memory:", isolation_level=None)
+        try:
+            with translated(self.path, self._wait):
+                self._db.backup(db)
+            db.execute("PRAGMA foreign_keys = ON")
+        except BaseException:
+            db.close()
+            raise
+        return Logbook(db, self.path, True)
+
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """Record everything inside, or nothing.

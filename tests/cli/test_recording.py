@@ -12,14 +12,12 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.reading import read_enclosure
 from slurrycalc.logbook.past import expectation, jars, pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.measuring.electrode import Meter, calibrate
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.slurry import slurry_ph
-from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.uncertain import Inputs
 
 EXAMPLE = shipped("examples", "reading-room.toml").read_text(encoding="utf-8")
@@ -517,8 +515,8 @@ def test_the_python_road_is_the_commands_road(result, run, room):
     """The day floor gives a Python session what the command line has."""
     shown = result("read", "5.58", "5.66", "--buffer", "4.01=4.06", "--buffer", "7.00=7.04")
     cal = calibrate([("4.01", 4.06), ("7.00", 7.04)], Meter("pH"))
-    read = read_enclosure(cal, [("5.58", None), ("5.66", None)])
-    assert shown["slurry"]["ph"]["interval"] == pytest.approx(list(interval(read.slurry.ph)), abs=1e-9)
+    read = slurry_ph(cal, ["5.58", "5.66"])
+    assert shown["enclosure"]["slurry"]["ph"]["interval"] == pytest.approx(list(read.interval()), abs=1e-9)
 
 
 @pytest.mark.slow

@@ -9,8 +9,12 @@ import pytest
 from msgspec.structs import replace
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.bench import bench_day, bench_table
+from slurrycalc.day.bench import bench_day
+from slurrycalc.day.keeping.keeper import nameless
+from slurrycalc.day.places import RowPlaces
 from slurrycalc.day.result import DayResult
+from slurrycalc.day.standing import Asked
+from slurrycalc.day.table import read_jars
 from slurrycalc.day.worksheet import (
     BottleEntry,
     Day,
@@ -38,6 +42,22 @@ FORTY = shipped("examples", "forty-jars.csv").read_bytes()
 
 def changed(**parts: object) -> Day:
     return replace(EXAMPLE, **parts)
+
+
+BUFFERS = Day(
+    meter=MeterEntry(shows="pH"),
+    points=(
+        PointEntry(buffer="7.00", shows=7.04, temperature=21.0),
+        PointEntry(buffer="4.01", shows=4.06, temperature=21.0),
+    ),
+)
+
+
+def bench_table(text: bytes, name: str, declared: Day = BUFFERS) -> DayResult:
+    table = read_jars(text, name)
+    places = RowPlaces(name, rows=table.rows, buffers=("7.00", "4.01"))
+    day = replace(declared, jars=table.jars)
+    return bench_day(day, places, keeper=nameless("run"), holds_back=table.held_back)
 
 
 def figures(day: DayResult) -> dict[str, tuple[float, float, float, float]]:
@@ -105,20 +125,18 @@ def test_the_order_of_jars_enclosures_points_and_bottles_does_not_matter(seed: i
 
 
 def test_the_order_of_rows_does_not_matter() -> None:
-    cal = calibrate([("7.00", 7.04, 21.0), ("4.01", 4.06, 21.0)], Meter("pH"))
     header, *rows = [row for row in FORTY.decode().splitlines() if "54.1" not in row]
     rows = [row.replace("A9,gallery", "B6,gallery") for row in rows]
-    straight = bench_table("\n".join([header, *rows]).encode(), "a.csv", cal)
+    straight = bench_table("\n".join([header, *rows]).encode(), "a.csv")
     random.Random(5).shuffle(rows)
-    shuffled = bench_table("\n".join([header, *rows]).encode(), "b.csv", cal)
+    shuffled = bench_table("\n".join([header, *rows]).encode(), "b.csv")
     assert [one.name for one in shuffled.enclosures] == [one.name for one in straight.enclosures]
     for name, numbers in figures(shuffled).items():
         assert numbers == pytest.approx(figures(straight)[name], rel=1e-9)
 
 
 def test_forty_jars_under_one_calibration_worst_first() -> None:
-    cal = calibrate([("7.00", 7.04, 21.0), ("4.01", 4.06, 21.0)], Meter("pH"))
-    day = bench_table(FORTY, "forty-jars.csv", cal)
+    day = bench_table(FORTY, "forty-jars.csv")
     assert [(held.row, held.text.split(",")[0]) for held in day.held_back] == [
         (17, "jar A9 twice"),
         (31, "`54.1` is no pH"),
@@ -135,7 +153,7 @@ def test_a_worksheet_and_a_table_of_the_same_jars_agree() -> None:
     whole = bench_day(changed(close=None), PLACES)
     rows = ["jar,enclosure,reading,temperature,probe,spot,note"]
     rows += [f'{j.label},{j.enclosure},{j.shows},{j.temperature},{j.probe},"{j.spot}",' for j in EXAMPLE.jars]
-    table = bench_table("\n".join(rows).encode(), "day.csv", whole.calibration)
+    table = bench_table("\n".join(rows).encode(), "day.csv", changed(close=None, enclosures=(), probe=None))
     for name, numbers in figures(table).items():
         assert numbers == pytest.approx(figures(whole)[name], rel=1e-9)
     assert table.probe is not None
@@ -144,11 +162,10 @@ def test_a_worksheet_and_a_table_of_the_same_jars_agree() -> None:
 
 
 def test_a_semicolon_table_with_decimal_commas_gives_the_same_numbers() -> None:
-    cal = calibrate([("7.00", 7.04, 21.0), ("4.01", 4.06, 21.0)], Meter("pH"))
     text = b"jar,enclosure,reading,temperature\nA1,x,5.41,21.5\nA2,x,5.43,21.5\n"
-    plain = bench_table(text, "a.csv", cal)
+    plain = bench_table(text, "a.csv")
     text = b"\xef\xbb\xbfjar;enclosure;reading;temperature\r\nA1;x;5,41;21,5\r\nA2;x;5,43;70,7 F\r\n"
-    comma = bench_table(text, "b.csv", cal)
+    comma = bench_table(text, "b.csv")
     assert [jar.ph.n for jar in comma.jars] == pytest.approx([jar.ph.n for jar in plain.jars], abs=1e-12)
     assert comma.jars[1].temperature == pytest.approx(21.5)
 
@@ -241,8 +258,8 @@ def test_check_and_close_are_handed_on() -> None:
 
 
 def test_a_stated_scatter_and_the_days_own_are_taken() -> None:
-    stated = bench_day(EXAMPLE, expected=Scatter(0.05, float("inf"))).enclosures[0].slurry
-    own = bench_day(EXAMPLE, expected=None).enclosures[0].slurry
+    stated = bench_day(EXAMPLE, asked=Asked(expected=Scatter(0.05, float("inf")))).enclosures[0].slurry
+    own = bench_day(EXAMPLE, asked=Asked(expected=None)).enclosures[0].slurry
     assert stated.own_share == 0.0
     assert own.own_share == 1.0
 
@@ -361,6 +378,5 @@ def test_names_with_brackets_tags_and_quotes_are_only_names() -> None:
 
 
 def test_a_table_of_which_nothing_stands_says_why() -> None:
-    cal = calibrate([("7.00", 7.04, 21.0), ("4.01", 4.06, 21.0)], Meter("pH"))
     with pytest.raises(Refusal, match=r"day.csv: no jar has a reading that stands \(row 2: `x` "):
-        bench_table(b"jar,reading\nA1,x\n", "day.csv", cal)
+        bench_table(b"jar,reading\nA1,x\n", "day.csv")

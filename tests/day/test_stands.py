@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from slurrycalc.day.keeping.stands import stands_on, where_all_stand
+from slurrycalc.day.standing import standing, stood_on
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.past import OWN_DAYS, Expectations, expectation, replicates
 from slurrycalc.logbook.recall import Recall
@@ -59,13 +59,13 @@ def book() -> Logbook:
 
 def test_each_stands_as_it_does_by_itself(book: Logbook) -> None:
     recall = Recall(book, Inputs())
-    whole = where_all_stand(recall)
-    assert {one.name for one in whole.stands} == {"window", "stairs", "atlas", "annex"}
+    whole = standing(recall)
+    assert {one.name for one in whole.enclosures} == {"window", "stairs", "atlas", "annex"}
     assert whole.unread == ("cellar",)
     assert [(one.name, one.said.state) for one in whole.steady] == [("jar", "steady")]
-    for one in whole.stands:
+    for one in whole.enclosures:
         day = datetime.date.fromisoformat(one.day)
-        alone = stands_on(recall, recall.things.find("enclosure", one.name), day)
+        alone = stood_on(recall, recall.things.find("enclosure", one.name), day)
         assert alone is not None
         assert (alone.slurry.ph.n, alone.slurry.ph.s) == pytest.approx((one.slurry.ph.n, one.slurry.ph.s))
         assert alone.judgement.in_range == one.judgement.in_range
@@ -101,16 +101,16 @@ def test_what_was_done_since_is_said() -> None:
     step = Step("event", When.on(FIRST + datetime.timedelta(days=60), datetime.UTC))
     step.event(recall.things.find("enclosure", "atlas").uid, "exchange")
     record(found, step, NOW)
-    changed = {one.name: one.changed for one in where_all_stand(Recall(found, Inputs())).stands}
+    changed = {one.name: one.changed for one in standing(Recall(found, Inputs())).enclosures}
     assert changed == {"window": None, "stairs": None, "atlas": "2014-03-05"}
 
 
 def test_what_would_settle_a_question_is_found_for_so_many_as_are_asked_for(book: Logbook) -> None:
-    whole = where_all_stand(Recall(book, Inputs()))
-    first = where_all_stand(Recall(book, Inputs()), advised=1)
-    assert [one.name for one in first.stands] == [one.name for one in whole.stands]
-    assert first.stands[0].judgement.advice == whole.stands[0].judgement.advice
-    assert not any(one.judgement.advice for one in first.stands[1:])
-    for one, other in zip(first.stands, whole.stands, strict=True):
+    whole = standing(Recall(book, Inputs()))
+    first = standing(Recall(book, Inputs()), advised=1)
+    assert [one.name for one in first.enclosures] == [one.name for one in whole.enclosures]
+    assert first.enclosures[0].judgement.advice == whole.enclosures[0].judgement.advice
+    assert not any(one.judgement.advice for one in first.enclosures[1:])
+    for one, other in zip(first.enclosures, whole.enclosures, strict=True):
         assert one.judgement.in_range == other.judgement.in_range
         assert one.judgement.above_floor == other.judgement.above_floor

@@ -20,8 +20,10 @@ from math import inf, sqrt
 import numpy as np
 import pytest
 
+from slurrycalc.day.bench import bench_day
 from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.reading import read_enclosure
+from slurrycalc.day.places import LinePlaces
+from slurrycalc.day.worksheet import Day, JarEntry, MeterEntry, PointEntry
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.logbook.past import expectation
 from slurrycalc.logbook.recall import Recall
@@ -397,9 +399,15 @@ def test_another_day_is_answered_by_its_own_slurries_and_the_scatter_on_record()
     book, recall = recorded(today)
     later = NOON + A_WEEK
     keeper = Keeper(book, Step("read", When(later)), now=later, inputs=Inputs())
-    cal, under = today.calibrated(PAIR, today.shown), keeper.next_value()
-    jars = [("5.02", "21 C"), ("5.05", "21 C")]
-    found = read_enclosure(cal, jars, keeper=keeper, under=under, enclosure=NAME)
+    cal = today.calibrated(PAIR, today.shown)
+    day = Day(
+        meter=MeterEntry(shows="pH"),
+        points=tuple(
+            PointEntry(buffer=b, shows=at, temperature=ROOM) for b, at in zip(PAIR, today.shown, strict=True)
+        ),
+        jars=tuple(JarEntry(enclosure=NAME, shows=shows, temperature=ROOM) for shows in (5.02, 5.05)),
+    )
+    (found,) = bench_day(day, LinePlaces(buffers=PAIR), keeper=keeper).enclosures
     known = expectation(recall, recall.things.find("enclosure", NAME), later.date()).scatter
     alone = slurry_ph(cal, ["5.02", "5.05"], ROOM, expected=known)
     assert (found.slurry.n, found.earlier) == (2, 0)

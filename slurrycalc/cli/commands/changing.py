@@ -150,16 +150,17 @@ def exchange(
         first = None if start is None else day_of(start, present().date(), future=True)
     spread = Spread(first, every, at_once, chance, measure)
     with keeping("exchange", recording, enclosure, "" if asks_the_record(line) else None) as keeper:
-        planned = plan_exchange(line, want, spread, today, keeper=keeper, enclosure=enclosure)
-        keeps = plan and keeper is not None and keep_stages(keeper, planned)
+        asked = keeper if keeper.kept else None
+        planned = plan_exchange(line, want, spread, today, keeper=asked, enclosure=enclosure)
+        keeps = plan and keep_stages(keeper, planned)
     saved = save(keeper, recording) if keeps else None
     plans = planned.exchange
     remarks = (*planned.remarks, *(plans.remarks if plans else ()), *said)
 
     def show(page: Page) -> None:
-        show_exchange(page, planned, today if keeper else None, remarks, chance)
+        show_exchange(page, planned, today if keeper.kept else None, remarks, chance)
 
-    day = today.isoformat() if keeper else None
+    day = today.isoformat() if keeper.kept else None
     result = Exchanged(plans, planned.first, planned.enclosure, day, planned.basis, saved)
     staged = plans is not None and bool(plans.stages)
     last = ""
@@ -232,16 +233,16 @@ def upkeep(
     )
     asks = not holding.only_salts and asks_the_record(line)
     with keeping("upkeep", recording, enclosure, "" if asks else None) as keeper:
-        recall = None if keeper is None else keeper.recall
+        recall = keeper.recall if keeper.kept else None
         planned = plan_upkeep(line, holding, today, recall=recall, enclosure=enclosure)
     plan = planned.upkeep
     remarks = (*planned.remarks, *(plan.remarks if plan else ()), *said)
 
     def show(page: Page) -> None:
-        show_upkeep(page, planned, today if keeper else None, remarks, chance)
+        show_upkeep(page, planned, today if keeper.kept else None, remarks, chance)
 
-    day = today.isoformat() if keeper else None
-    result = Upkept(plan, planned.first, planned.enclosure, day, planned.basis)
+    on_day = today.isoformat() if keeper.kept else None
+    result = Upkept(plan, planned.first, planned.enclosure, on_day, planned.basis)
     acts = plan is None or plan.assured_fraction != 0.0
     return Outcome(result, show, remarks, needs_action=acts, minds=plan is not None, p=chance)
 
@@ -290,7 +291,7 @@ def trial(
     with keeping("trial", recording, enclosure) as keeper:
         tried = try_jars(given, target, expected=expected, p=chance, keeper=keeper, enclosure=enclosure)
     saved = save(keeper, recording) if given.pairs else None
-    remarks = (*tried.remarks, *tried.trial.remarks, *(keeper.remarks if keeper else ()))
+    remarks = (*tried.remarks, *tried.trial.remarks, *keeper.remarks)
 
     def show(page: Page) -> None:
         show_trial(page, tried, remarks)

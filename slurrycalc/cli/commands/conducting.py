@@ -105,7 +105,7 @@ def salts(
             given, wish=wish, expected=expected, p=chance, keeper=keeper, enclosure=enclosure, meter=meter
         )
     saved = save(keeper, recording) if given is not None else None
-    said = keeper.remarks if keeper else ()
+    said = keeper.remarks
     parts = budget_of(found.salts.ec, chance) if budget else None
 
     def show(page: Page) -> None:

@@ -18,9 +18,12 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, save
 from slurrycalc.cli.show_day import show_day
 from slurrycalc.cli.words import coverage
-from slurrycalc.day.bench import bench_day, bench_table
+from slurrycalc.day.bench import bench_day
 from slurrycalc.day.blank import blank_worksheet
+from slurrycalc.day.places import RowPlaces
 from slurrycalc.day.result import DayResult
+from slurrycalc.day.standing import Asked
+from slurrycalc.day.table import read_jars
 from slurrycalc.day.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.quote import quoted
@@ -104,7 +107,7 @@ def run(
     """
     chance, name = coverage(p), Path(file).name
     data = read_file(file, "day.toml")
-    expected = scatter_words(scatter, 2, "slurry")
+    asked = Asked(limits_words(target, floor), scatter_words(scatter, 2, "slurry"), chance)
     recording = Recording(on, at, by, try_, new, logbook)
     suffix = Path(file).suffix.casefold()
     if suffix == SHEET:
@@ -131,28 +134,17 @@ def run(
             recording = replace(recording, on=sheet.date.isoformat())
         _refuse_any({"--by": by} if sheet.by is not None else {}, name)
         with keeping("run", recording, name) as keeper:
-            day = bench_day(sheet, places, expected=expected, p=chance, keeper=keeper)
+            day = bench_day(sheet, places, keeper=keeper, asked=asked)
     elif suffix in TABLES:
         bench = Bench(buffer or (), bottle or (), check, close)
         words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
         if not bench.points and meter is None:
             raise Refusal(f"{quoted(name)} needs its buffers: {EXAMPLE}")
-        wanted, lowest = limits_words(target, floor)
+        table = read_jars(data, name)
+        declared = bench.day(words, meter, table.jars, tells_unit=False, probe=probe)
+        rows = RowPlaces(name, buffers=bench.buffers, rows=table.rows)
         with keeping("run", recording, meter, probe) as keeper:
-            metered = bench.metered(words, (), keeper, meter)
-            day = bench_table(
-                data,
-                name,
-                metered.calibration,
-                metered.check,
-                target=wanted,
-                floor=lowest,
-                expected=expected,
-                p=chance,
-                probe=probe,
-                keeper=keeper,
-                under=metered.under,
-            )
+            day = bench_day(declared, rows, keeper=keeper, asked=asked, holds_back=table.held_back)
     else:
         raise Refusal(
             f"{quoted(name)} is neither a worksheet (.toml) nor a table of jars (.csv); "
@@ -189,10 +181,7 @@ def of_day(
     """
     budgets = None
     if budget:
-        read = [(one.name, one.slurry) for one in day.enclosures]
-        read += [(jar.name, jar.slurry) for jar in day.steady]
-        read += [(tub.name, tub.slurry) for tub in day.fresh]
-        budgets = tuple(EnclosureBudget(name, slurry.budget) for name, slurry in read)
+        budgets = tuple(EnclosureBudget(one.name or "", one.slurry.budget) for one in day.read)
 
     def show(page: Page) -> None:
         show_day(page, day, name, p, budget=budget)
@@ -210,8 +199,7 @@ def of_day(
         tuple(remarks),
         needs_action=not (
             all(one.verdict.state == "good" for one in meters)
-            and all(one.settled for one in day.enclosures)
-            and all(jar.said.state != "alarm" for jar in day.steady)
+            and all(one.settled for one in day.read)
         ),
         p=p,
         last=last,

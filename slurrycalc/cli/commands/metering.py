@@ -8,28 +8,25 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, limits_words, scatter_words
+from slurrycalc.cli.bench_words import Bench, jar_words, limits_words, scatter_words
 from slurrycalc.cli.meter_words import MeterWords
-from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_case import heading, on_record_already, show_case
-from slurrycalc.cli.show_fresh import show_fresh
+from slurrycalc.cli.show_case import heading, on_record_already
+from slurrycalc.cli.show_day import show_read
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
-from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
-from slurrycalc.day.again import ReadAgain
-from slurrycalc.day.reading import read_enclosure
-from slurrycalc.day.shares import Shares
-from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.deciding.steady import SteadyDay
+from slurrycalc.day.bench import bench_day, calibration_of
+from slurrycalc.day.enter import enter
+from slurrycalc.day.places import LinePlaces
+from slurrycalc.day.result import EnclosureResult, FreshResult, SteadyResult
+from slurrycalc.day.standing import Asked
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import tables
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
-from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
@@ -73,25 +70,17 @@ class MeterResult:
 class ReadResult:
     """One enclosure's pH from readings under a calibration, and where it stands."""
 
-    slurry: SlurryResult
-    standing: Judgement | None
-    """None for a steady jar and for a tub of fresh mix, which have no range and no floor."""
+    enclosure: EnclosureResult | None
+    """None where a steady jar or a tub of fresh mix was read."""
+    steady: SteadyResult | None
+    fresh: FreshResult | None
     calibration: Calibration
     check: BufferCheck | None
     budget: Budget | None
     """Of the pH, where it was asked for. [pH]"""
-    enclosure: str | None
     meter: str | None
     on: str | None
     """The day, where the step named something on record: year, month, day."""
-    earlier: int
-    """Jars of that day that were on record already, and count as well."""
-    shares: Shares | None
-    """How much of the scatter rests on what, where the record was asked."""
-    steady: SteadyDay | None
-    """What it says of the bench, where it is a steady jar."""
-    again: ReadAgain | None
-    """By when it is to be read again, where it is on record and has limits."""
     saved: SavedAs | None
 
 
@@ -171,31 +160,27 @@ def calibrate(
         right = "slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C"
         raise Refusal(f"slurrycalc calibrate lacks POINT...; a right line: {right}")
     with keeping("calibrate", recording, meter) as keeper:
-        metered = bench.metered(words, (), keeper, meter)
-        calibration = metered.calibration
+        entered = enter(bench.day(words, meter), keeper, LinePlaces(buffers=bench.buffers))
+        calibration, checked = calibration_of(entered)
         parts = budget_of(calibration.efficiency, chance) if budget else None
-        if keeper is not None:
-            from slurrycalc.day.keeping.shown import keep_meter
+        if points and keeper.kept:
             from slurrycalc.day.planning.ageing import say_if_ending
 
-            keep_meter(keeper, calibration)
-            if points:
-                say_if_ending(keeper, calibration)
+            say_if_ending(keeper, calibration)
     saved = save(keeper, recording)
-    remarks = (*calibration.remarks, *(keeper.remarks if keeper else ()))
 
     def show(page: Page) -> None:
-        if keeper is not None:
+        if keeper.kept:
             page.title(heading(f"Meter {calibration.meter.name}", keeper))
-        show_calibration(page, calibration, chance, metered.check)
+        show_calibration(page, calibration, chance, checked)
         if parts is not None:
             show_budget(page, parts, "the efficiency", "%")
-        page.remarks(keeper.remarks if keeper else ())
+        page.remarks(keeper.remarks)
 
     return Outcome(
-        MeterResult(calibration, metered.check, parts, saved),
+        MeterResult(calibration, checked, parts, saved),
         show,
-        remarks,
+        (*calibration.remarks, *keeper.remarks),
         needs_action=calibration.verdict.state != "good",
         p=chance,
         last=last_line(saved, recording, "--meter NAME"),
@@ -248,70 +233,49 @@ def read(
     counts as well, and earlier days say how much the slurries scatter.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
-    asked, slurries = limits_words(target, floor), [reading_words(reading) for reading in readings]
+    limits, jars = limits_words(target, floor), jar_words(readings, enclosure, spots)
     bench = Bench(buffer or (), bottle or (), check, close)
     words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
+    asked = Asked(limits, scatter_words(scatter, len(jars), "slurry"), chance)
     with keeping("read", recording, meter, enclosure) as keeper:
-        metered = bench.metered(words, [one.reading for one in slurries], keeper, meter)
-        calibration = metered.calibration
-        result = read_enclosure(
-            calibration,
-            slurries,
-            None if spots is None else [mark.strip() or None for mark in spots.split(",")],
-            asked=asked,
-            expected=scatter_words(scatter, len(slurries), "slurry"),
-            p=chance,
-            keeper=keeper,
-            under=metered.under,
-            enclosure=enclosure,
+        day = bench_day(
+            bench.day(words, meter, jars), LinePlaces(buffers=bench.buffers), keeper=keeper, asked=asked
         )
     saved = save(keeper, recording)
-    slurry, standing, steady = result.slurry, result.standing, result.steady
+    (one,) = day.read
+    calibration, slurry = day.calibration, one.slurry
     parts = budget_of(slurry.ph, chance) if budget else None
 
     def show(page: Page) -> None:
-        if keeper is not None:
-            page.title(heading(result.enclosure, keeper, calibration.meter.name))
-        if standing is not None:
-            ends = slurry.interval(chance)
-            show_case(
-                page, ends, slurry, standing, calibration, shares=result.shares, again=result.again
-            )
-        elif steady is not None:
-            show_steady(page, chance, slurry, steady, calibration, shares=result.shares)
-        else:
-            show_fresh(page, chance, slurry, calibration, shares=result.shares)
-        show_doubts(page, calibration, metered.check)
+        if keeper.kept:
+            page.title(heading(one.name, keeper, calibration.meter.name))
+        show_read(page, one, calibration, chance)
+        show_doubts(page, calibration, day.check)
         # What disputes its buffers is among the doubts already.
         if calibration.verdict.state not in ("good", "disputed"):
             page.points(calibration.verdict.reasons)
-        if result.earlier:
-            page.points([on_record_already(result.earlier)])
-        page.remarks(keeper.remarks if keeper else ())
+        if one.earlier:
+            page.points([on_record_already(one.earlier)])
+        page.remarks(keeper.remarks)
         if parts is not None:
             show_budget(page, parts, "the pH", "pH")
 
-    remarks = (*result.remarks, *calibration.remarks, *(keeper.remarks if keeper else ()))
     whole = ReadResult(
-        slurry,
-        standing,
+        one if isinstance(one, EnclosureResult) else None,
+        one if isinstance(one, SteadyResult) else None,
+        one if isinstance(one, FreshResult) else None,
         calibration,
-        metered.check,
+        day.check,
         parts,
-        result.enclosure,
         calibration.meter.name,
-        keeper.day.isoformat() if keeper else None,
-        result.earlier,
-        result.shares,
-        steady,
-        result.again,
+        keeper.day.isoformat() if keeper.kept else None,
         saved,
     )
     return Outcome(
         whole,
         show,
-        remarks,
-        needs_action=calibration.doubt is not None or not result.settled,
+        (*one.remarks, *calibration.remarks, *day.remarks),
+        needs_action=calibration.doubt is not None or not one.settled,
         p=chance,
         last=last_line(saved, recording, "--enclosure NAME"),
     )

@@ -76,7 +76,7 @@ def agree(
     if ours_method is not None and enclosure is not None:
         raise Refusal(f"--ours-method: what is on record of ours is {OURS}; leave the option away")
     with keeping("agree", recording, enclosure) as keeper:
-        if keeper is None:
+        if not keeper.kept:
             assert ours is not None
             assert typed is not None
             with option("--ours-method"):

@@ -18,7 +18,8 @@ from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, sav
 from slurrycalc.cli.show_case import heading
 from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
 from slurrycalc.cli.words import coverage, number
-from slurrycalc.day.probing import compare_pairs, read_probe
+from slurrycalc.day.probe import compare_pairs, read_probe
+from slurrycalc.day.standing import Asked
 from slurrycalc.day.table import read_table
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
@@ -61,7 +62,7 @@ class ProbeReading:
 
     indication: PHValue
     corrected: CorrectedReading | None
-    standing: Judgement | None
+    judgement: Judgement | None
     comparison: Comparison | None
     probe: str | None
     enclosure: str | None
@@ -100,28 +101,27 @@ def compare(
     5.60+-0.20, a 95 % half-width. With --probe the pairs are recorded, and those on record count as well; a
     slurry that is on record is best named by its reading, 5.9=#41.2.
     """
-    chance, asked = coverage(p), limits_words(target, floor)
+    chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
     texts = _typed(pairs, file)
     if not texts and probe is None:
         raise Refusal("no pair was given: write slurrycalc compare 5.9=5.41 6.1=5.70, or --pairs FILE.csv")
     with keeping("compare", recording, probe, enclosure) as keeper:
+        expected = scatter_words(scatter, 2 if keeper.kept else len(texts), "pair")
         paired = compare_pairs(
             texts,
-            asked=asked,
-            expected=scatter_words(scatter, 2 if keeper else len(texts), "pair"),
-            step=_step(step),
-            p=chance,
             keeper=keeper,
+            asked=Asked(limits, expected, chance),
+            resolution=_step(step),
             probe=probe,
             enclosure=enclosure,
         )
     saved = save(keeper, recording) if texts else None
     comparison = paired.comparison
-    said = keeper.remarks if keeper else ()
+    said = keeper.remarks
 
     def show(page: Page) -> None:
-        if keeper is not None:
+        if keeper.kept:
             page.title(heading(f"Probe {paired.probe}" if paired.probe else enclosure, keeper))
         show_comparison(page, comparison, paired.fitness, chance)
         if paired.earlier and texts:
@@ -169,7 +169,7 @@ def probe(
     The pairs give the indication its meaning; without any it has none yet. With --probe it is recorded, and
     the probe's pairs on record count.
     """
-    chance, asked = coverage(p), limits_words(target, floor)
+    chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
     indication, texts = magnitude(reading, "ph"), _typed(pairs, file)
     if texts and (probe is not None or enclosure is not None):
@@ -178,24 +178,21 @@ def probe(
             "slurrycalc probe 6.0 --probe NAME"
         )
     with keeping("probe", recording, probe, enclosure) as keeper:
-        expected = scatter_words(scatter, 2 if keeper else len(texts), "pair")
-        known = compare_pairs(texts, expected=expected, step=_step(step)).comparison if texts else None
+        expected = scatter_words(scatter, 2 if keeper.kept else len(texts), "pair")
         found = read_probe(
             indication,
-            known,
-            asked=asked,
-            expected=expected,
-            step=_step(step),
-            p=chance,
+            texts,
             keeper=keeper,
+            asked=Asked(limits, expected, chance),
+            resolution=_step(step),
             probe=probe,
             enclosure=enclosure,
         )
     saved = save(keeper, recording)
-    corrected, standing, said = found.corrected, found.standing, keeper.remarks if keeper else ()
+    corrected, standing, said = found.corrected, found.judgement, keeper.remarks
 
     def show(page: Page) -> None:
-        if keeper is not None:
+        if keeper.kept:
             page.title(heading(found.enclosure, keeper, probe=found.probe))
         if corrected is None or standing is None:
             show_meaningless(page, indication, found.probe)
@@ -205,7 +202,7 @@ def probe(
 
     settled = standing is not None and standing.in_range.state == standing.above_floor.state == "yes"
     remarks = (*standing.remarks, *corrected.remarks) if standing and corrected else ()
-    day = keeper.day.isoformat() if keeper else None
+    day = keeper.day.isoformat() if keeper.kept else None
     result = ProbeReading(
         indication, corrected, standing, found.comparison, found.probe, found.enclosure, day, saved
     )

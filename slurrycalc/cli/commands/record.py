@@ -109,7 +109,6 @@ def event(
     """
     recording = Recording(on, at, by, try_, new, logbook)
     with keeping("event", recording, enclosure) as keeper:
-        assert keeper is not None
         noted = add_event(keeper, enclosure, kind, amount, note)
         day = keeper.day
     saved = save(keeper, recording)
@@ -119,7 +118,7 @@ def event(
             page.mind_first()
         page.title(f"{noted.enclosure}, {day.day} {day:%B} {day.year}")
         page.say(noted.text)
-        page.remarks(keeper.remarks if keeper else ())
+        page.remarks(keeper.remarks)
 
     result = Noted(noted, day.isoformat(), saved)
     last = last_line(saved, recording, "")

@@ -227,7 +227,6 @@ def _stated(
     until: date | None = None,
 ) -> Outcome[OnRecord]:
     with keeping("enclosure" if kind == "enclosure" else "kit", recording, name) as keeper:
-        assert keeper is not None
         if until is not None:
             keeper.recall.things.find(kind, name)
         stated: Stated = state(keeper, kind, name, settings, rename)

@@ -5,13 +5,12 @@ from __future__ import annotations
 import datetime
 from typing import Any
 
-from slurrycalc.day.calibrating import calibrated
 from slurrycalc.day.guided.asking import unread
 from slurrycalc.day.guided.clock import left, minutes
 from slurrycalc.day.guided.reading import Doubt, moment, probe_reading, reading, temperature
 from slurrycalc.day.guided.room import Room
 from slurrycalc.day.guided.state import SETTLES, Answer, Progress
-from slurrycalc.measuring.electrode import Calibration, Meter
+from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.slurry.duplicates import limit
 from slurrycalc.measuring.wording import two_figures
@@ -148,7 +147,7 @@ def calibration_of(progress: Progress, room: Room) -> Calibration:
         (room.poured(bottle), answer.value["shows"], answer.value.get("temperature", usual))
         for bottle, answer in read
     ]
-    found, _ = calibrated(poured, Meter(progress.meter["shows"]), inputs=Inputs())
+    found = calibrate(poured, Meter(progress.meter["shows"]), inputs=Inputs())
     return found.on(read[-1][1].at.date())
 
 

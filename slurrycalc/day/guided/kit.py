@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable
 from typing import Any
 
-from slurrycalc.day.declared import other_display
 from slurrycalc.day.guided.reading import Doubt, spoken_names
 from slurrycalc.day.guided.room import Room, far_apart, neutral_first
+from slurrycalc.day.meter import other_display
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.things import close_name
 from slurrycalc.measuring.electrode.buffers import known_label

@@ -6,17 +6,18 @@ import datetime
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cached_property
-from typing import Any
+from hashlib import blake2b
+from typing import Any, NamedTuple
 
 from slurrycalc.logbook.calibrations import bottle_of
 from slurrycalc.logbook.forms import VALUES
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record, refuse_misdated
-from slurrycalc.logbook.refs import Ref
+from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.step import NOTHING, Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Logbook, in_memory
 from slurrycalc.logbook.things import Thing, free_name
 from slurrycalc.measuring.electrode.buffers import Bottle, known_label
 from slurrycalc.metrology.names import plain_name
@@ -26,6 +27,37 @@ from slurrycalc.metrology.uncertain import Inputs
 
 UNKNOWN = 0
 """Number of a thing that is not on record yet; nothing on record bears it."""
+
+
+class After(NamedTuple):
+    """The record as it will be with a step."""
+
+    recall: Recall
+    entry: int
+    """Number of the step's entry there."""
+
+
+def nameless(
+    kind: str,
+    now: datetime.datetime | None = None,
+    *,
+    new: bool = True,
+    inputs: Inputs | None = None,
+) -> Keeper:
+    """Give a keeper for a step that names nothing: its record lies in memory and is gone afterwards.
+
+    Examples
+    --------
+    >>> nameless("read").kept
+    False
+    """
+    now = datetime.datetime.now(datetime.UTC).astimezone() if now is None else now
+    return Keeper(in_memory(), Step(kind, When(now)), now=now, new=new, kept=False, inputs=inputs)
+
+
+def uid_of(kind: ThingKind, name: str) -> str:
+    """Give a thing of a session without a record a uid that its name alone decides."""
+    return blake2b(f"{kind}:{name.casefold()}".encode(), digest_size=10).hexdigest()
 
 
 class Keeper:
@@ -46,6 +78,9 @@ class Keeper:
         Whether names that are not on record are added, close to others or not.
     tries : bool
         Whether the step is only tried, and will not be recorded.
+    kept : bool
+        Whether the step concerns a record that somebody keeps; False where nothing is named, and the record
+        is one in memory that is gone afterwards.
     inputs : Inputs, optional
         Where the errors of named things are kept; by default the session's.
     sure : callable, optional
@@ -76,6 +111,7 @@ class Keeper:
         now: datetime.datetime,
         new: bool = False,
         tries: bool = False,
+        kept: bool = True,
         inputs: Inputs | None = None,
         sure: Callable[[str], bool] | None = None,
     ) -> None:
@@ -85,6 +121,7 @@ class Keeper:
         self.new = new
         self.tries = tries
         self.sure = sure or (lambda question: False)
+        self.kept = kept
         self.recall = Recall(book, inputs)
         self._mine: dict[tuple[str, str], Thing] = {}
         self._added: list[Thing] = []
@@ -108,7 +145,7 @@ class Keeper:
     @property
     def remarks(self) -> tuple[Remark, ...]:
         """What must be said of the things that were used: new ones, changed ones."""
-        if not self._added:
+        if not self._added or not self.kept:
             return tuple(self._said)
         names = ", ".join(f"{thing.kind} {thing.name}" for thing in self._added)
         return (Remark("new-on-record", f"{self._new} on record: {names}."), *self._said)
@@ -212,6 +249,23 @@ class Keeper:
             thing = self._meant_bottle(given.label if isinstance(given, Bottle) else given)
         return bottle_of(thing)
 
+    def after(self) -> After:
+        """Give the record as it will be with this step, without touching the file.
+
+        What is shown is computed from it, so that the same is computed when it is recalled.
+
+        Raises
+        ------
+        Refusal
+            If the step cannot stand beside what is on record.
+        LogbookFault
+            If the file cannot be read.
+        """
+        book = self.recall.book.copy()
+        # Whether names are close to others was settled when they were given.
+        saved = record(book, self.step, self.now, new=True)
+        return After(Recall(book, self.inputs), saved.id.entry)
+
     def next_value(self) -> Ref:
         """Say what the next value of the step will be called, so that its errors can bear their key before.
 
@@ -254,7 +308,10 @@ class Keeper:
     def _add(self, kind: ThingKind, name: str, settings: Mapping[str, Any]) -> Thing:
         name = plain_name(name, kind, LIKE[kind])
         said = {key: value for key, value in settings.items() if value is not None}
-        uid = self.step.thing(kind, name, said)
+        # Without a record that lasts, what bears the same name in one session is the same thing all the same.
+        known_by_label = name == said.get("label")
+        uid = None if self.kept or known_by_label else uid_of(kind, name)
+        uid = self.step.thing(kind, name, said, uid)
         thing = Thing(uid, UNKNOWN, kind, name, {"name": name, **said}, ())
         self._added.append(thing)
         return self._keep(thing)

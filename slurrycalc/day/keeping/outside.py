@@ -8,9 +8,9 @@ from dataclasses import replace
 
 from slurrycalc.data.assumed import OUTSIDE_FAR, OUTSIDE_FARTHEST
 from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.keeping.slurries import ALIKE
-from slurrycalc.day.keeping.stands import stands_on
+from slurrycalc.day.keeping.slurries import ALIKE, slurries
 from slurrycalc.day.outside import OutsideCompared, Theirs, compared
+from slurrycalc.day.planning.bench_state import BenchState
 from slurrycalc.day.planning.series import steps_of
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Step
@@ -108,10 +108,10 @@ def _held_against_ours(
     recall: Recall, thing: Thing, theirs: Theirs, *, sampled: datetime.date, until: datetime.date, p: float
 ) -> OutsideCompared:
     day = _nearest(recall, thing, sampled, until)
-    stands = stands_on(recall, thing, day, p)
-    assert stands is not None
-    found = compared(stands.slurry.ph, theirs, p=p)
-    remarks = (*_apart(sampled, day), *stands.bench, *found.remarks)
+    ours = slurries(recall, thing, day)
+    assert ours is not None
+    found = compared(ours.slurry.ph, theirs, p=p)
+    remarks = (*_apart(sampled, day), *BenchState(recall).remarks(day), *found.remarks)
     return replace(found, enclosure=thing.name, sampled=sampled, read=day, remarks=remarks)
 
 

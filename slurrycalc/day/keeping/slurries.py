@@ -1,240 +1,184 @@
-"""The jars of a step that is recorded: read, remembered, held against what is known of their enclosure."""
+"""An enclosure's slurries of one day: which of them count, how they are expected to scatter, and their pH."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from slurrycalc.data.assumed import SLURRY_RATIO
-from slurrycalc.day.keeping.keeper import UNKNOWN, Keeper
-from slurrycalc.day.limits import Limits
-from slurrycalc.day.shares import Shares
-from slurrycalc.logbook.calibrations import indications
-from slurrycalc.logbook.past import Expectation, Jar, expectation, jars
-from slurrycalc.logbook.readings import KeptReading, Readings
-from slurrycalc.logbook.refs import Id, Ref
+from slurrycalc.deciding.doubt import doubts
+from slurrycalc.logbook.past import Expectation, Expectations, Jar, Replicates, jars
+from slurrycalc.logbook.readings import Readings
+from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import Mixed
 from slurrycalc.measuring.electrode import Calibration
-from slurrycalc.measuring.electrode.calibration import PHReading
-from slurrycalc.measuring.slurry import SlurryResult
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
+from slurrycalc.measuring.slurry.counted import left_out as left_out_remark
+from slurrycalc.metrology.annotate import NumberValue
+from slurrycalc.metrology.remark import Remark
 
 RATIO = SLURRY_RATIO.value
 """Water on substrate, by volume, of every jar that a step stirs."""
-ALIKE = (RATIO, "volume", DISTILLED)
-"""How those jars are mixed; slurries of other mixtures give other quantities."""
+ALIKE: Mixed = (RATIO, "volume", DISTILLED)
+"""Slurries of other mixtures give other quantities, and no mean and no trend with these."""
 
 
-def shares(result: SlurryResult, known: Expectation) -> Shares:
-    """Say how much of a result's scatter rests on what.
+@dataclass(frozen=True)
+class Shares:
+    """How much of an enclosure's expected scatter rests on what."""
+
+    today: NumberValue
+    """On the slurries of this day, 0 to 1."""
+    own_past: NumberValue
+    """On earlier days of the same enclosure."""
+    others: NumberValue
+    """On other enclosures and on what is usually expected."""
+    own_days: int
+    """Earlier days of its own with more than one slurry."""
+    other_days: int
+    """Such days of other enclosures."""
+
+    @property
+    def text(self) -> str:
+        """Say it in a few words.
+
+        Examples
+        --------
+        >>> Shares(0.2, 0.4, 0.4, 2, 0).text
+        "of the scatter, today's slurries count 20 %, 2 earlier days of its own 40 %, what is usual 40 %"
+        """
+        parts = [f"today's slurries count {self.today:.0%}"] if self.today else []
+        if self.own_days:
+            parts.append(f"{_days(self.own_days, 'earlier ')} of its own {self.own_past:.0%}")
+        others = f"other enclosures ({_days(self.other_days)}) and " if self.other_days else ""
+        parts.append(f"{others}what is usual {self.others:.0%}")
+        return f"of the scatter, {', '.join(parts)}".replace("%", " %")
+
+
+def _days(n: int, kind: str = "") -> str:
+    return f"{n} {kind}day" + ("" if n == 1 else "s")
+
+
+@dataclass(frozen=True, eq=False)
+class DaySlurries:
+    """What one enclosure's slurries of one day come to."""
+
+    enclosure: Thing | None
+    """None for a nameless one."""
+    day: datetime.date
+    slurry: SlurryResult
+    shares: Shares | None
+    """None where a scatter was given, or nothing names the enclosure."""
+    jars: tuple[Jar, ...]
+    """Those that count, in the order of time."""
+    calibration: Calibration | None
+    """The last one that they were read under; None where only pH values were handed down."""
+
+
+class Slurries:
+    """The slurries of a record, day by day; what many of them rest on is looked for once.
 
     Parameters
     ----------
-    result : SlurryResult
-        Of an enclosure.
-    known : Expectation
-        What it was expected by.
-
-    Returns
-    -------
-    Shares
-        Which sum up to 1.
+    recall : Recall
+        The record.
+    own : mapping of int to list of Replicates, optional
+        Number of an enclosure to its earlier days, where they are known already.
     """
+
+    def __init__(self, recall: Recall, own: Mapping[int, Sequence[Replicates]] | None = None) -> None:
+        self.recall = recall
+        self._past = Expectations(recall, own)
+
+    def of(
+        self,
+        enclosure: Thing | None,
+        readings: Readings,
+        mine: Sequence[int],
+        expected: Expected = DEFAULT,
+    ) -> DaySlurries:
+        """Gather one enclosure's readings of one day.
+
+        Parameters
+        ----------
+        enclosure : Thing or None
+            Which one; None for a nameless one.
+        readings : Readings
+            Among which they are.
+        mine : sequence of int
+            Their places there, in the order of time; at least one, all of slurries that were mixed alike.
+        expected : Scatter, DEFAULT or None
+            What is known of their scatter; by default what the record teaches, and else what is usual. [pH]
+
+        Returns
+        -------
+        DaySlurries
+            What was read under a calibration in doubt does not count where others do; the remarks say so. Of
+            a steady jar those alone that were read under its last calibration of the day: read again
+            after an alarm, under fresh buffers, it must be seen to agree or not.
+
+        Raises
+        ------
+        Refusal
+            If a calibration's points cannot stand, or a single slurry shall show its own scatter.
+        """
+        rows = readings.rows
+        day = datetime.date.fromisoformat(rows[mine[0]].day)
+        last = rows[mine[-1]].calibration
+        left_out = 0
+        if enclosure is not None and enclosure.get("steady"):
+            under = [i for i in mine if rows[i].calibration == last]
+            left_out, mine = len(mine) - len(under), under
+        known = self._past.of(enclosure, day)
+        found = jars(readings, mine)
+        calibration = None if last is None else self.recall.calibration(last)
+        slurry = slurry_ph(
+            calibration,
+            [jar.ph for jar in found],
+            spots=[jar.spot.casefold() if jar.spot else None for jar in found],
+            expected=known.scatter if expected is DEFAULT else expected,
+        )
+        said = dict.fromkeys(remark for i in mine for remark in self.remarks_on(readings, i))
+        if left_out and enclosure is not None:
+            said[_not_counted(enclosure)] = None
+        told = [left_out_remark(doubted)] if (doubted := readings.left_out(mine[0])) else []
+        doubt = doubts(said)
+        rest = (remark for remark in said if remark not in doubt)
+        slurry = replace(slurry, remarks=(*told, *doubt, *slurry.remarks, *rest))
+        rests = shares(slurry, known) if expected is DEFAULT else None
+        return DaySlurries(enclosure, day, slurry, rests, found, calibration)
+
+    def remarks_on(self, readings: Readings, i: int) -> tuple[Remark, ...]:
+        """Give what must be said of one reading, by its place."""
+        row = readings.rows[i]
+        if row.calibration is None:
+            return ()
+        return self.recall.calibration(row.calibration).remarks_on(readings.number(i), row.temperature)
+
+
+def shares(result: SlurryResult, known: Expectation) -> Shares:
+    """Say how much of a result's scatter rests on what it was expected by; the shares sum up to 1."""
     left = 1.0 - result.own_share
     own = 0.0 if known.own is None else known.own.dof
     past = left * own / (own + known.rest.dof)
     return Shares(result.own_share, past, left - past, known.own_days, known.other_days)
 
 
-def expectation_of(keeper: Keeper, enclosure: Thing | None) -> Expectation:
-    """Give what the record lets one expect of an enclosure's slurries on the day of the step.
-
-    Parameters
-    ----------
-    keeper : Keeper
-        Of the step.
-    enclosure : Thing or None
-        Which one; None for a nameless one.
-
-    Returns
-    -------
-    Expectation
-        From earlier days.
-    """
-    return expectation(keeper.recall, on_record(enclosure), keeper.day)
-
-
-def on_record(thing: Thing | None) -> Thing | None:
-    """Give a thing if it was on record before this step."""
-    return None if thing is None or thing.id == UNKNOWN else thing
-
-
-def limits_of(enclosure: Thing | None) -> Limits:
-    """Give an enclosure's own target and floor.
-
-    Parameters
-    ----------
-    enclosure : Thing or None
-        Which one.
-
-    Returns
-    -------
-    Limits
-        Empty where common practice counts. [pH]
-    """
-    target = None if enclosure is None else enclosure.get("target")
-    return (
-        None if target is None else (float(target[0]), float(target[1])),
-        None if enclosure is None else enclosure.get("floor"),
+def _not_counted(jar: Thing) -> Remark:
+    return Remark(
+        "under-another-calibration",
+        f"What {jar.name} read earlier that day, under another calibration, does not count here. If that "
+        "calibration was off, strike it out with slurrycalc undo and its number in slurrycalc history: "
+        "what was read under it falls with it, and its doubt.",
     )
 
 
-def jars_of_day(keeper: Keeper, enclosure: Thing | None, under: Ref | None = None) -> tuple[Jar, ...]:
-    """Give an enclosure's jars of the step's day that are on record and were mixed alike.
-
-    Parameters
-    ----------
-    keeper : Keeper
-        Of the step.
-    enclosure : Thing or None
-        Which one.
-    under : Ref, optional
-        Those alone that were read under this calibration.
-
-    Returns
-    -------
-    tuple of Jar
-        In the order of time.
-    """
-    known = on_record(enclosure)
-    if known is None:
-        return ()
-    readings = keeper.recall.readings(known, since=keeper.day, until=keeper.day)
-    alike = {row.slurry for row in readings.rows if row.mixed == ALIKE}
-    if under is not None:
-        alike -= {row.slurry for row in readings.rows if _under(readings, row) != under}
-    return tuple(jar for jar in jars(readings) if jar.place in alike)
-
-
-def _under(readings: Readings, row: KeptReading) -> Ref | None:
-    place = row.calibration
-    return None if place is None else Ref(readings.uids.of(place[0]), place[1])
-
-
-def labels_of_day(keeper: Keeper) -> dict[tuple[int, str], Id]:
-    """Give the jars of the step's day that are on record, by enclosure and label.
-
-    Parameters
-    ----------
-    keeper : Keeper
-        Of the step.
-
-    Returns
-    -------
-    dict
-        Number of the enclosure and label, capitals levelled, to the reading.
-    """
-    rows = keeper.readings.rows
-    return {
-        (row.enclosure, row.label.casefold()): Id(row.entry, row.n)
-        for row in rows
-        if row.enclosure is not None and row.label is not None
-    }
-
-
-def _not_twice(
-    keeper: Keeper,
-    calibration: Calibration,
-    under: Ref,
-    shows: Sequence[float],
-    *,
-    enclosure: Thing | None,
-    spot: str | None,
-) -> None:
-    """See that a reading is not on record already: entered twice, one jar would count as two.
-
-    A reading from spots of its own is another jar's. What was read under a calibration in doubt is there to
-    be read again, and so is a steady jar under another calibration.
-    """
-    known = on_record(enclosure)
-    if known is None:
-        return
-    readings, unit = keeper.readings, calibration.meter.shows
-    for i, row in enumerate(readings.rows):
-        meter = readings.meters[i]
-        if row.enclosure != known.id or meter is None or meter.shows != unit:
-            continue
-        if row.mixed != ALIKE or indications(row.shows, row.again) != tuple(shows):
-            continue
-        if readings.doubt(i) is not None or (known.get("steady") and _under(readings, row) != under):
-            continue
-        if spot is None or (row.spot is not None and spot.casefold() == row.spot.casefold()):
-            what = f"{shows[0]:g} {unit}" if unit == "mV" else f"{shows[0]:g}"
-            there = f"jar {row.label}, {Id(row.entry, row.n)}" if row.label else str(Id(row.entry, row.n))
-            already = f"{what} of {known.name} is on record for {keeper.day} already ({there})"
-            if not keeper.sure(f"{already}. Is this another jar?"):
-                raise Refusal(
-                    f"{already}, and one jar counts once. If this is another jar, say that it has spots of "
-                    'its own: --spots b; spot = "b" in a worksheet, a column spot in a table.'
-                )
-            return
-
-
-@dataclass(frozen=True)
-class KeptJar:
-    """A jar that was read in this step."""
-
-    slurry: Ref
-    read: PHReading
-
-
-def read_jar(
-    keeper: Keeper,
-    calibration: Calibration,
-    under: Ref,
-    shows: Sequence[float],
-    temperature: float | None,
-    *,
-    enclosure: Thing | None,
-    label: str | None = None,
-    spot: str | None = None,
-    note: str | None = None,
-) -> KeptJar:
-    """Read a jar, and put it into the step.
-
-    Parameters
-    ----------
-    keeper : Keeper
-        Of the step.
-    calibration : Calibration
-        Read under.
-    under : Ref
-        What the record calls it.
-    shows : sequence of float
-        Indications. [mV or pH, as the meter shows]
-    temperature : float or None
-        Of the slurry, if it was read. [degC]
-    enclosure : Thing or None
-        Where it came from.
-    label, spot, note : str, optional
-        As `slurrycalc.logbook.step.Step.slurry` takes them.
-
-    Returns
-    -------
-    KeptJar
-        Its pH, with the keys of the record.
-
-    Raises
-    ------
-    Refusal
-        If it cannot stand, or is on record already; the step is then as it was before.
-    """
-    _not_twice(keeper, calibration, under, shows, enclosure=enclosure, spot=spot)
-    ref = keeper.next_value()
-    called = f"jar {label} on {keeper.day}" if label else f"reading on {keeper.day}"
-    read = calibration.read(shows, temperature, key=ref.key("reading"), called=called)
-    uid = None if enclosure is None else enclosure.uid
-    slurry = keeper.step.slurry(uid, label=label, spot=spot, ratio=RATIO, note=note)
-    keeper.step.reading(slurry, under, shows, temperature)
-    return KeptJar(slurry, read)
+def slurries(recall: Recall, enclosure: Thing, day: datetime.date) -> DaySlurries | None:
+    """Gather an enclosure's slurries of a day; None where it was not read on it."""
+    readings = recall.readings(enclosure, since=day, until=day)
+    mine = [i for i, row in enumerate(readings.rows) if row.mixed == ALIKE]
+    return Slurries(recall).of(enclosure, readings, mine) if mine else None

@@ -8,7 +8,7 @@ from math import ceil
 from typing import Any
 
 from slurrycalc.day.keeping.keeper import Keeper, spoken
-from slurrycalc.day.limits import chosen_limits
+from slurrycalc.day.keeping.limits import chosen_limits
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.things import Thing, free_name

@@ -9,7 +9,7 @@ from typing import Any
 
 from uncertainties import UFloat
 
-from slurrycalc.day.keeping.stands import stands_on
+from slurrycalc.day.keeping.slurries import slurries
 from slurrycalc.day.planning.retest import retest_of
 from slurrycalc.day.planning.series import Series, drift_or_why
 from slurrycalc.deciding.days import spoken
@@ -179,7 +179,7 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
         ph = line.level(today)
         text = f"pH {_shown(ph)}, by the line through its {len(series.days)} bench days, on {spoken(today)}"
         return Level(ph, text, line.remarks)
-    day = stands_on(recall, bed, series.last)
+    day = slurries(recall, bed, series.last)
     assert day is not None
     n = day.slurry.n
     text = f"pH {_shown(day.slurry.ph)}, read on {spoken(series.last)} ({n} slurr{'y' if n == 1 else 'ies'})"

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
 
+from slurrycalc.day.keeping.slurries import slurries
 from slurrycalc.day.planning.series import series_of
 from slurrycalc.deciding.steady import SteadyDay, steady
-from slurrycalc.deciding.trend import DayPH
+from slurrycalc.deciding.trend import DayPH, day_ph
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
-from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.remark import Remark
-
-NOTHING: Mapping[str, SlurryResult] = {}
 
 
 def is_steady(thing: Thing | None) -> bool:
@@ -41,18 +38,13 @@ class BenchState:
         self._records: dict[int, _Record] = {}
         self._judged: dict[datetime.date, dict[str, SteadyDay]] = {}
 
-    def on(
-        self, day: datetime.date, read: Mapping[str, SlurryResult] = NOTHING
-    ) -> dict[str, SteadyDay]:
+    def on(self, day: datetime.date) -> dict[str, SteadyDay]:
         """Judge the steady jars of a day.
 
         Parameters
         ----------
         day : date
             The bench day.
-        read : mapping of str to SlurryResult, optional
-            Uid of a steady jar to what it reads on that day, where this step reads it: all of the day's
-            slurries, those on record among them.
 
         Returns
         -------
@@ -64,29 +56,19 @@ class BenchState:
         Refusal
             If the points of a calibration cannot stand.
         """
-        if not read and day in self._judged:
-            return self._judged[day]
-        found = {}
-        for jar in self._recall.things.of("enclosure", day):
-            if is_steady(jar):
-                judged = self._record(jar).judged(day, read.get(jar.uid))
-                if judged is not None:
-                    found[jar.uid] = judged
-        if not read:
-            self._judged[day] = found
-        return found
+        if day not in self._judged:
+            jars = [jar for jar in self._recall.things.of("enclosure", day) if is_steady(jar)]
+            judged = {jar.uid: self._record(jar).judged(day) for jar in jars}
+            self._judged[day] = {uid: said for uid, said in judged.items() if said is not None}
+        return self._judged[day]
 
-    def remarks(
-        self, day: datetime.date, read: Mapping[str, SlurryResult] = NOTHING
-    ) -> tuple[Remark, ...]:
+    def remarks(self, day: datetime.date) -> tuple[Remark, ...]:
         """Give what every result of a day must say of the bench.
 
         Parameters
         ----------
         day : date
             The bench day.
-        read : mapping of str to SlurryResult, optional
-            As for `on`.
 
         Returns
         -------
@@ -98,7 +80,7 @@ class BenchState:
         Refusal
             As for `on`.
         """
-        return tuple(remark for each in self.on(day, read).values() for remark in each.remarks)
+        return tuple(remark for each in self.on(day).values() for remark in each.remarks)
 
     def _record(self, jar: Thing) -> _Record:
         if jar.id not in self._records:
@@ -119,17 +101,28 @@ class _Record:
             self.days = series.days
             self.ph = [series.ph.number(i) for i in range(len(series.days))]
             self.filled = tuple(step.on for step in series.steps)
+            for day in _calibrated_again(recall, jar):
+                # Of such a day only what was read under its last calibration counts.
+                read = slurries(recall, jar, day)
+                if read is not None and day in self.days:
+                    self.ph[self.days.index(day)] = day_ph(read.slurry)
 
-    def judged(self, day: datetime.date, read: SlurryResult | None) -> SteadyDay | None:
+    def judged(self, day: datetime.date) -> SteadyDay | None:
         """Judge one day by those before it, since the jar was last filled; None where it was not read."""
+        if day not in self.days:
+            return None
         # As for a trend, a reading of the day of filling counts as taken before.
         since = max((on for on in self.filled if on < day), default=datetime.date.min)
-        before = [i for i, on in enumerate(self.days) if since < on < day]
-        days, ph = [self.days[i] for i in before], [self.ph[i] for i in before]
-        if read is not None:
-            newest: DayPH = read
-        elif day in self.days:
-            newest = self.ph[self.days.index(day)]
-        else:
-            return None
-        return steady([*days, day], [*ph, newest], newest_only=True)[0]
+        until = [i for i, on in enumerate(self.days) if since < on <= day]
+        return steady([self.days[i] for i in until], [self.ph[i] for i in until], newest_only=True)[0]
+
+
+def _calibrated_again(recall: Recall, jar: Thing) -> list[datetime.date]:
+    """Give the days on which a jar was read under more than one calibration."""
+    rows = recall.book.rows(
+        "SELECT e.day FROM slurry s JOIN reading r ON r.slurry_entry = s.entry AND r.slurry_n = s.n "
+        "JOIN entry e ON e.id = r.entry WHERE s.enclosure = ? GROUP BY e.day "
+        "HAVING count(DISTINCT r.calibration_entry || '.' || r.calibration_n) > 1",
+        (jar.id,),
+    )
+    return [datetime.date.fromisoformat(row[0]) for row in rows]

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from slurrycalc.day.limits import Limits
+from slurrycalc.day.keeping.limits import Limits
 from slurrycalc.day.planning.outlook import Outlook, outlook
 from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, trend
 from slurrycalc.measuring.expected import DEFAULT, Expected

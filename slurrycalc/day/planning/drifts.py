@@ -6,7 +6,7 @@ import datetime
 import shlex
 from collections.abc import Collection, Sequence
 
-from slurrycalc.day.keeping.slurries import limits_of
+from slurrycalc.day.keeping.limits import limits_of
 from slurrycalc.day.planning.drifting import Asked, Drifting
 from slurrycalc.day.planning.outlook import outlook
 from slurrycalc.day.planning.retest import retest_of

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import COVERAGE, EXCHANGE_DRIFT, MOST_AT_ONCE, STAGE_SPACING
-from slurrycalc.day.limits import chosen_limits
+from slurrycalc.day.keeping.limits import chosen_limits
 from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
@@ -157,7 +157,7 @@ def _side(found: Gathered, former: OpenPlan | None) -> Direction | None:
         return None
     if former is not None and former.side is not None:
         return former.side
-    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.keeping.limits import limits_of  # noqa: PLC0415  only with the record
 
     (low, high), _ = chosen_limits(limits_of(found.bed))
     assert found.now is not None
@@ -182,7 +182,7 @@ def _say_former(found: Gathered, former: OpenPlan | None) -> None:
 
 def _say_if_beyond(found: Gathered) -> None:
     """Say of a bed where it is enough that it is more than that, and outside its range."""
-    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.keeping.limits import limits_of  # noqa: PLC0415  only with the record
 
     assert found.bed is not None
     assert found.now is not None
@@ -206,7 +206,7 @@ def _wanted(found: Gathered, want: str | None, former: OpenPlan | None) -> str |
         return former.wanted
     if found.bed is None:
         raise Refusal(f"the pH wanted is missing: {NAMELESS.format(option='--want 5.9')}")
-    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.keeping.limits import limits_of  # noqa: PLC0415  only with the record
 
     own = limits_of(found.bed)
     (low, high), _ = chosen_limits(own)
@@ -219,7 +219,7 @@ def _wanted(found: Gathered, want: str | None, former: OpenPlan | None) -> str |
 
 def _say_if_inside(found: Gathered) -> None:
     """Say that a bed that is surely inside its range needs no exchange to get there."""
-    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.keeping.limits import limits_of  # noqa: PLC0415  only with the record
 
     assert found.bed is not None
     assert found.now is not None

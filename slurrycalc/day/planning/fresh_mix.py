@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from slurrycalc.data.assumed import FIRST_RETEST, FRESH_REST
 from slurrycalc.data.fresh import component
-from slurrycalc.day.keeping.stands import stands_on
+from slurrycalc.day.keeping.slurries import slurries
 from slurrycalc.day.planning.series import series_of
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.doubt import see_to
@@ -89,7 +89,7 @@ def fresh_mix(recall: Recall, given: str | None, today: datetime.date) -> FreshM
             f"the fresh mix {quoted(tub.name)} was not read since its {since[-1].name} of "
             f"{spoken(since[-1].on)}: slurrycalc read 6.58 6.66 --meter NAME --enclosure {name}."
         )
-    day = stands_on(recall, tub, series.last)
+    day = slurries(recall, tub, series.last)
     assert day is not None
     ph, n = day.slurry.ph, day.slurry.n
     text = (

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY
-from slurrycalc.day.limits import chosen_limits
+from slurrycalc.day.keeping.limits import chosen_limits
 from slurrycalc.day.planning.changing import NAMELESS, Gathered, Line, bed_ph, gather
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
@@ -181,7 +181,7 @@ def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
     """Hold a bed above its floor; one that is shown to rise under the upper end of its range."""
     if found.bed is None:
         raise Refusal(f"a limit to hold is missing: {NAMELESS.format(option='--floor 5.4 or --ceiling 6.5')}")
-    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.keeping.limits import limits_of  # noqa: PLC0415  only with the record
 
     own = limits_of(found.bed)
     (_, high), floor = chosen_limits(own)

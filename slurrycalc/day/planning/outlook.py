@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from slurrycalc.data.assumed import TREND_HORIZON
-from slurrycalc.day.limits import Limits, chosen_limits
+from slurrycalc.day.keeping.limits import Limits, chosen_limits
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import Crossing, ReadFirst, Retest, Trend, read_first, unknown

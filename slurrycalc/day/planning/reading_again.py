@@ -1,81 +1,78 @@
-"""By when enclosures are to be read again, by their bench days on record and the one that is just made."""
+"""By when enclosures are to be read again, by their bench days on record."""
 
 from __future__ import annotations
 
 import datetime
-from bisect import bisect_left
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
 
-from slurrycalc.day.again import ReadAgain
-from slurrycalc.day.keeping.keeper import UNKNOWN
-from slurrycalc.day.limits import Limits
+from slurrycalc.day.keeping.limits import NO_LIMITS, Limits
 from slurrycalc.day.planning.retest import retest_of
-from slurrycalc.day.planning.series import Series, series_of_many
+from slurrycalc.day.planning.series import series_of_many
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.doubt import FIRST, see_to
-from slurrycalc.deciding.trend import Retest, day_ph
+from slurrycalc.deciding.trend import Retest
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER
 from slurrycalc.logbook.things import Thing
-from slurrycalc.measuring.electrode.verdict import METER_IN_DOUBT
-from slurrycalc.measuring.slurry import SlurryResult
-from slurrycalc.metrology.batch import Batch
 
-NO_LIMITS: Limits = (None, None)
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """By when an enclosure is to be read again."""
+
+    by: datetime.date
+    reason: Literal[
+        "limit",
+        "at once",
+        "longest",
+        "first reading",
+        "few readings",
+        "step",
+        "in doubt",
+        "interval of its own",
+    ]
+    """As a trend gives it, or the interval that is set for the enclosure, where that ends earlier."""
+    text: str
+    """The sentence that a person reads."""
 
 
 def read_again(
-    recall: Recall,
-    day: datetime.date,
-    read: Mapping[str, tuple[Thing, SlurryResult]],
-    asked: Mapping[str, Limits] | None = None,
-) -> dict[str, ReadAgain]:
-    """Say by when the enclosures of a step are to be read again.
+    recall: Recall, day: datetime.date, read: Iterable[Thing], asked: Limits = NO_LIMITS
+) -> dict[int, ReadAgain]:
+    """Say by when the enclosures of a bench day are to be read again.
 
     Parameters
     ----------
     recall : Recall
-        The record before the step.
+        The record, that day among it.
     day : date
-        Of the step; what is on record of later days is as if it were not.
-    read : mapping of str to (Thing, SlurryResult)
-        A key for each enclosure, and what it reads on that day: all of the day's slurries, those on record
-        among them.
-    asked : mapping of str to Limits, optional
-        Range and floor that count before its own, by the same keys. [pH]
+        The bench day; what is on record of later days is as if it were not.
+    read : iterable of Thing
+        The enclosures that were read on it.
+    asked : Limits
+        Range and floor that count before their own. [pH]
 
     Returns
     -------
     dict
-        Key to the answer; without those that are never to be read.
+        Number of an enclosure to the answer; without those that are never to be read.
 
     Raises
     ------
     Refusal
         If the points of a calibration cannot stand.
-
-    Examples
-    --------
-    >>> from slurrycalc.logbook.store import in_memory
-    >>> from slurrycalc.measuring.slurry import slurry_ph
-    >>> from uncertainties import ufloat
-    >>> atlas = Thing("a1b2", UNKNOWN, "enclosure", "atlas", {}, ())
-    >>> day, slurry = datetime.date(2024, 5, 4), slurry_ph(None, [ufloat(5.9, 0.02), ufloat(6.0, 0.02)])
-    >>> read_again(Recall(in_memory()), day, {"atlas": (atlas, slurry)})["atlas"].text
-    'Read again by 3 June 2024.'
     """
-    asked = {} if asked is None else asked
-    due = {key: each for key, each in read.items() if each[0].get("read_every") != NEVER}
-    known = [thing for thing, _ in due.values() if thing.id != UNKNOWN]
-    past = series_of_many(recall, known, until=day)
+    due = [thing for thing in read if thing.get("read_every") != NEVER]
+    series = series_of_many(recall, due, until=day)
     return {
-        key: _sooner(thing, day, retest_of(with_day(past.get(thing.id), thing, day, slurry), None, limits))
-        for key, (thing, slurry) in due.items()
-        for limits in (asked.get(key, NO_LIMITS),)
+        thing.id: _sooner(thing, day, retest_of(series[thing.id], None, asked))
+        for thing in due
+        if thing.id in series
     }
 
 
+<<<<<<< HEAD
 def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: SlurryResult) -> Series:
     """Put the bench day that is just made at the end of those on record.
 
@@ -117,6 +114,8 @@ def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: 
     )
 
 
+=======
+>>>>>>> 3626287 (Enter every bench day by one road, and ask the record for what it came to)
 def _sooner(thing: Thing, day: datetime.date, by_trend: Retest) -> ReadAgain:
     """Take the keeper's own interval where that ends before what the trend asks for."""
     if by_trend.reason == "in doubt":

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from slurrycalc.day.keeping.slurries import limits_of
-from slurrycalc.day.limits import Limits
+from slurrycalc.day.keeping.limits import Limits, limits_of
 from slurrycalc.day.planning.outlook import retest_by_trend
 from slurrycalc.day.planning.series import Series, drift_or_why
 from slurrycalc.deciding.trend import Trend

@@ -12,8 +12,7 @@ from typing import NamedTuple
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import ENOUGH
-from slurrycalc.day.keeping.slurries import limits_of
-from slurrycalc.day.limits import chosen_limits
+from slurrycalc.day.keeping.limits import chosen_limits, limits_of
 from slurrycalc.day.planning.beds import first_of, level_now
 from slurrycalc.day.planning.series import Series, series_of
 from slurrycalc.deciding.days import spoken

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import TRIAL_REST
-from slurrycalc.day.limits import chosen_limits
+from slurrycalc.day.keeping.limits import chosen_limits
 from slurrycalc.deciding.given import Given
 from slurrycalc.deciding.trial import Trial, trial
 from slurrycalc.measuring.expected import DEFAULT, Expected
@@ -61,7 +61,7 @@ def try_jars(
     *,
     expected: Expected = DEFAULT,
     p: float = 0.95,
-    keeper: Keeper | None = None,
+    keeper: Keeper,
     enclosure: str | None = None,
 ) -> Tried:
     """Compute a trial, and put its jars into a step; without jars, compute the newest one on record.
@@ -76,7 +76,7 @@ def try_jars(
         What is known of the scatter of jars. [pH]
     p : float
         Coverage probability. [1]
-    keeper : Keeper, optional
+    keeper : Keeper
         Of the step.
     enclosure : str, optional
         Whose substrate the jars hold.
@@ -93,10 +93,11 @@ def try_jars(
     Examples
     --------
     >>> jars = Jars([("0", "5.1"), ("20", "5.4"), ("40", "5.7")], "%")
-    >>> f"{try_jars(jars, '5.4').trial.dose:.0f}"
+    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> f"{try_jars(jars, '5.4', keeper=nameless('trial')).trial.dose:.0f}"
     '20'
     """
-    if keeper is None or enclosure is None:
+    if enclosure is None:
         if target is None:
             raise Refusal("the pH wanted is missing: add --target 5.4.")
         found = trial(*_columns(jars), target, unit=jars.unit, expected=expected, p=p)
@@ -170,7 +171,7 @@ def _rested(weeks: float | None) -> tuple[Remark, ...]:
 def _wanted(known: Thing | None, target: str | None) -> tuple[str | float, tuple[str, ...]]:
     if target is not None:
         return target, ()
-    from slurrycalc.day.keeping.slurries import limits_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.keeping.limits import limits_of  # noqa: PLC0415  only with the record
 
     (low, high), _ = chosen_limits(limits_of(known))
     middle = (low + high) / 2.0

@@ -208,11 +208,15 @@ class Calibration:
         ['outside-buffers']
         """
         ph, read = self._read(reading, temperature, junction, key, called)
-        matters = read is None and self._response.gain.per_kelvin is not None
-        shares = self._response.temperatures
-        said = on_reading(ph, self.span, shares.buffers.n if matters else None)
+        taken = self._response.temperatures.of_reading(read).n
+        return PHReading(ph, taken, self.remarks_on(ph, read))
+
+    def remarks_on(self, ph: UFloat, temperature: float | None) -> tuple[Remark, ...]:
+        """Give what must be said of a reading of this pH; its temperature is None where not read [degC]."""
+        matters = temperature is None and self._response.gain.per_kelvin is not None
+        instead = self._response.temperatures.buffers.n if matters else None
         doubt = () if self.doubt is None else (self.doubt,)
-        return PHReading(ph, shares.of_reading(read).n, (*doubt, *said))
+        return (*doubt, *on_reading(ph, self.span, instead))
 
     def _read(
         self,

@@ -1,38 +1,28 @@
-"""Which jars of a day count, where some were read under a calibration that is in doubt."""
+"""What is said of jars that do not count, since others of that day do."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
 
 from slurrycalc.metrology.remark import Remark
 
 
-def counted(doubts: Sequence[Remark | None]) -> tuple[list[int], tuple[Remark, ...]]:
-    """Leave out the jars in doubt, where there are others.
+def left_out(jars: int) -> Remark:
+    """Say that jars were read under a calibration in doubt, and left out.
 
     Parameters
     ----------
-    doubts : sequence of Remark or None
-        Of each jar of one enclosure and day, what puts the calibration in doubt that it was read under.
+    jars : int
+        How many, of one enclosure and day; others of it were read under a sound calibration.
 
     Returns
     -------
-    places : list of int
-        Of the jars that count, from 0: those without a doubt, or all where there is none without.
-    remarks : tuple of Remark
-        That some were left out, kind ``left-out``; or the doubts of all.
+    Remark
+        Kind ``left-out``.
 
     Examples
     --------
-    >>> counted([Remark("meter-in-doubt", "Off."), None])[0], counted([Remark("meter-in-doubt", "Off.")])[0]
-    ([1], [0])
+    >>> left_out(1).text
+    '1 jar of that day was read under a calibration in doubt, and left out: the others count.'
     """
-    sound = [place for place, doubt in enumerate(doubts) if doubt is None]
-    out = len(doubts) - len(sound)
-    if not sound:
-        return list(range(len(doubts))), tuple(dict.fromkeys(doubt for doubt in doubts if doubt is not None))
-    if not out:
-        return sound, ()
-    jars, was = ("1 jar", "was") if out == 1 else (f"{out} jars", "were")
-    text = f"{jars} of that day {was} read under a calibration in doubt, and left out: the others count."
-    return sound, (Remark("left-out", text),)
+    many, was = ("1 jar", "was") if jars == 1 else (f"{jars} jars", "were")
+    text = f"{many} of that day {was} read under a calibration in doubt, and left out: the others count."
+    return Remark("left-out", text)
