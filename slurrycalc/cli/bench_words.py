@@ -259,8 +259,11 @@ def jar_words(readings: Sequence[str], enclosure: str | None, spots: str | None)
     """
     words = [reading_words(reading) for reading in readings]
     marks = [None] * len(words) if spots is None else [mark.strip() or None for mark in spots.split(",")]
-    if len(marks) != len(words):
-        raise Refusal(f"{len(marks)} marks of spots and {len(words)} readings: give one mark a reading.")
+    if spots is not None and len(marks) != len(words):
+        raise Refusal(
+            f"--spots: {quoted(spots)} marks {len(marks)} slurries, and this line reads {len(words)}: give "
+            "each reading its mark, such as a,a,b"
+        )
     return [
         JarEntry(
             enclosure=enclosure, shows=one.reading, temperature=celsius_words(one.temperature), spot=mark

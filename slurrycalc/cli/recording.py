@@ -138,7 +138,8 @@ def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Kee
     LogbookFault
         If the logbook cannot be read.
     """
-    from slurrycalc.day.keeping.keeper import Keeper, nameless
+    from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.day.keeping.nameless import nameless
 
     now = present()
     if all(name is None for name in names):

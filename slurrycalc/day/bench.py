@@ -9,8 +9,9 @@ from typing import TypeVar
 
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.enter import NOWHERE, Entered, enter
-from slurrycalc.day.keeping.keeper import After, Keeper, nameless
+from slurrycalc.day.keeping.keeper import After, Keeper
 from slurrycalc.day.keeping.limits import chosen_limits
+from slurrycalc.day.keeping.nameless import nameless
 from slurrycalc.day.keeping.shown import keep_fresh, keep_meter, keep_offset, keep_ph, keep_steady
 from slurrycalc.day.keeping.slurries import Slurries
 from slurrycalc.day.places import Places
@@ -34,6 +35,7 @@ from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.probe import compare
+from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 
 One = TypeVar("One", EnclosureResult, SteadyResult, FreshResult)
@@ -91,6 +93,11 @@ def bench_day(
     keeper = nameless("run", new=False, inputs=inputs) if keeper is None else keeper
     entered = enter(day, keeper, places, holds_back=holds_back is not None)
     entered.held_back.extend(holds_back or ())
+    if not entered.jars:
+        held = min(entered.held_back, key=lambda each: each.row, default=None)
+        first = f" (row {held.row}: {held.text.rstrip('.')})" if held else ""
+        why = f"no jar has a reading that stands{first}; write what the meter showed, such as 5.41."
+        raise Refusal(why, places.file)
     return day_result(entered, asked, date=day.date)
 
 
@@ -141,7 +148,7 @@ def day_result(
         cautions=cautions("run"),
         remarks=(*entered.remarks, *keeper.remarks),
     )
-    _keep_shown(keeper, whole, asked.p)
+    _keep_shown(entered, whole, asked.p)
     return whole
 
 
@@ -277,9 +284,11 @@ def _probe(
         )
 
 
-def _keep_shown(keeper: Keeper, day: DayResult, p: float) -> None:
+def _keep_shown(entered: Entered, day: DayResult, p: float) -> None:
     """Keep the day as it is shown."""
-    for calibration in (*day.before, day.calibration):
+    keeper = entered.keeper
+    made_before = any(ref.uid != keeper.step.uid for ref in entered.calibrations.values())
+    for calibration in () if made_before else (*day.before, day.calibration):
         keep_meter(keeper, calibration)
     for one in day.enclosures:
         keep_ph(keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n)

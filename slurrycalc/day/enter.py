@@ -87,7 +87,7 @@ def enter(day: Day, keeper: Keeper, places: Places = NOWHERE, *, holds_back: boo
     Examples
     --------
     >>> from slurrycalc.data.shipped import shipped
-    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> from slurrycalc.day.keeping.nameless import nameless
     >>> from slurrycalc.day.worksheet import read_worksheet
     >>> day, places = read_worksheet(shipped("examples", "reading-room.toml").read_bytes())
     >>> entered = enter(day, nameless("run"), places)
@@ -124,8 +124,7 @@ class _Jars:
         """Put everything into the step."""
         self.declare()
         self.name_probe()
-        if self.day.jars:
-            self.read()
+        self.read()
         read = {row[2] for row in self.keeper.step.rows["slurry"]}
         for thing in self.into.enclosures:
             if thing is not None and thing.uid not in read:
@@ -193,11 +192,6 @@ class _Jars:
                     raise
                 row = self.places.row(index)
                 self.into.held_back.append(HeldBack(row, refusal.sentence))
-        if not self.into.jars:
-            held = self.into.held_back[0] if self.into.held_back else None
-            first = f" (row {held.row}: {held.text.rstrip('.')})" if held else ""
-            why = f"no jar has a reading that stands{first}; write what the meter showed, such as 5.41."
-            raise Refusal(why, self.places.file)
 
     def label(self, index: int, entry: JarEntry, seen: dict[str, int]) -> str | None:
         """Hold a jar's label to be a name of its own."""
@@ -218,7 +212,8 @@ class _Jars:
         name = plain_name(typed, "enclosure", "window")
         if name in self.names:
             return self.names[name]
-        meant = near(name, self.names)
+        # What a line or a table names is not declared in it: the record alone knows what may be meant.
+        meant = near(name, self.names) if self.places.declares else None
         keeper = self.keeper
         known = keeper.recall.things.seek("enclosure", name) is not None
         if known or (not meant and (keeper.kept or keeper.new)):

@@ -170,9 +170,11 @@ class _Entering:
             )
         given = [key for key in BELONGS if getattr(entry, key) is not None]
         if given or day.thermometer is not None:
+            key = given[0] if given else "thermometer"
+            what, word = (key, "day") if self.places.declares else (f"--{key}", "line")
             raise Refusal(
-                f"--{given[0] if given else 'thermometer'} belongs to a calibration, and this line takes one "
-                "that was made before; give it with the buffers, or to kit meter"
+                f"{what} belongs to a calibration, and this {word} takes one that was made before; give it "
+                "with the buffers, or to kit meter"
             )
         thing = keeper.recall.things.find("meter", entry.name, keeper.day)
         kept = keeper.recall.last_calibration(thing, keeper.step.when)

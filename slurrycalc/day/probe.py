@@ -84,7 +84,7 @@ def compare_pairs(
 
     Examples
     --------
-    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> from slurrycalc.day.keeping.nameless import nameless
     >>> compare_pairs([("5.9", "5.41")], keeper=nameless("compare")).comparison.n
     1
     """
@@ -132,7 +132,7 @@ def read_probe(
 
     Examples
     --------
-    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> from slurrycalc.day.keeping.nameless import nameless
     >>> read_probe(6.0, [("5.9", "5.41")], keeper=nameless("probe")).corrected.way
     'offset'
     """

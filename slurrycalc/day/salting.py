@@ -92,7 +92,7 @@ def salts_found(
     Examples
     --------
     >>> from slurrycalc.day.salts import Shown
-    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> from slurrycalc.day.keeping.nameless import nameless
     >>> given = SaltsGiven((Shown(880.0, 21.0), Shown(930.0, 21.0)))
     >>> found = salts_found(given, keeper=nameless("salts"))
     >>> found.standing.band

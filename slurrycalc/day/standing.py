@@ -22,7 +22,8 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
-from slurrycalc.metrology.remark import Remark
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
 
 _ORDER = {"no": 0, "not settled": 1, "yes": 2}
 
@@ -162,6 +163,11 @@ def standing_on(
                     tubs.append(look.fresh(read, earlier))
                 else:
                     beds.append((look.bed(read, earlier=earlier), enclosure))
+    apart = [(one.name, "the steady jar, which shows how the bench is and") for one in jars]
+    apart += [(one.name, "a tub of fresh mix, which") for one in tubs]
+    if asked.limits != NO_LIMITS and apart and not beds:
+        name, what = apart[0]
+        raise Refusal(f"{quoted(name)} is {what} has no range or floor: leave --target and --floor out.")
     named = [enclosure for _, enclosure in beds if enclosure is not None] if kept else []
     again: dict[int, ReadAgain] = read_again(recall, day, named, asked.limits)
     found = [replace(one, again=again.get(thing.id) if thing else None) for one, thing in beds]

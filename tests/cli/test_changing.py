@@ -717,9 +717,9 @@ def test_a_tub_of_fresh_mix_is_read_and_held_against_nothing(run, three):
     assert "Inside your range" not in ran.out
     assert "Saved as" in ran.out
     got = result(run, "read", "6.64", "6.71", *READ_MIX, "--try")
-    assert got["standing"] is None
+    assert got["enclosure"] is None
     assert run("read", "6.64", *READ_MIX, "--strict", "--try").status == 0
-    refused = run("read", "6.63", *READ_MIX, "--target", "5:6")
+    refused = run("read", "6.58", *READ_MIX, "--target", "5:6")
     assert refused.status == 2
     assert "leave --target and --floor out" in refused.err
 

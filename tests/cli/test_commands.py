@@ -7,6 +7,7 @@ import json
 import pytest
 
 import slurrycalc as sc
+from tests.reading import flat
 
 A, B = "4.01=178.2mV@22C", "7.00=1.8mV@22C"
 BUFFERS = ("--buffer", A, "--buffer", B)
@@ -15,7 +16,8 @@ BUFFERS = ("--buffer", A, "--buffer", B)
 def result(run, *words):
     ran = run(*words, "--json")
     assert ran.status == 0, ran.err
-    return json.loads(ran.out)["result"]
+    found = json.loads(ran.out)["result"]
+    return flat(found) if words[0] == "read" else found
 
 
 def test_read_is_the_python_calls_of_the_same_names(run):
@@ -27,7 +29,7 @@ def test_read_is_the_python_calls_of_the_same_names(run):
     assert got["slurry"]["ph"]["interval"] == pytest.approx([ends.low, ends.high], abs=1e-9)
     assert got["slurry"]["ph"]["dof"] == pytest.approx(sc.budget(slurry.ph).dof)
     standing = sc.judge(slurry)
-    assert got["standing"]["in_range"]["probability"]["value"] == pytest.approx(
+    assert got["judgement"]["in_range"]["probability"]["value"] == pytest.approx(
         standing.in_range.probability, abs=1e-9
     )
     assert got["calibration"]["efficiency"]["value"] == pytest.approx(cal.efficiency.n)
@@ -56,7 +58,7 @@ def test_a_negative_reading_is_a_reading(run):
 
 def test_after_two_dashes_everything_is_a_reading(run):
     got = result(run, "read", *BUFFERS, "84.3mV@21C")
-    assert json.loads(run("read", *BUFFERS, "--json", "--", "84.3mV@21C").out)["result"] == got
+    assert flat(json.loads(run("read", *BUFFERS, "--json", "--", "84.3mV@21C").out)["result"]) == got
 
 
 def test_a_meter_that_shows_ph_needs_no_temperature(run):

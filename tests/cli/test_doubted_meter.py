@@ -6,6 +6,8 @@ import json
 
 import pytest
 
+from tests.reading import flat
+
 GOOD = ("4.01=178.2mV@22C", "7.00=1.8mV@22C")
 TIRED = ("4.01=140mV@22C", "7.00=1.8mV@22C")
 """An efficiency of 78 %."""
@@ -47,7 +49,7 @@ def test_read_says_see_to_the_meter_first(run, doubted, where) -> None:
     assert not any(word in ran.out for word in FORBIDDEN)
     assert run(*words, "--strict").status == 1
     whole = json.loads(run(*words, "--json").out)
-    standing = whole["result"]["standing"]
+    standing = flat(whole["result"])["judgement"]
     assert "meter-in-doubt" in kinds(whole["warnings"])
     assert kinds(standing["doubts"]) == {"meter-in-doubt"}
     assert standing["sentences"][0] == "In doubt, until the meter is seen to."
@@ -90,9 +92,9 @@ def test_read_again_under_a_good_calibration_it_counts_alone(run, desk) -> None:
     run("read", "112mV@21C", "113mV@21C", *desk)
     run("calibrate", "--meter", "desk", *GOOD, "--on", "2024-05-04")
     # The same jar shows the same mV: that is no reading entered twice.
-    again = json.loads(run("read", "112mV@21C", "113mV@21C", *desk, "--json").out)["result"]
+    again = flat(json.loads(run("read", "112mV@21C", "113mV@21C", *desk, "--json").out)["result"])
     assert len(again["slurry"]["jars"]) == 2
-    assert again["standing"]["doubts"] == []
+    assert again["judgement"]["doubts"] == []
     assert "left-out" in kinds(again["slurry"]["remarks"])
     alone = run().out
     assert "meter first" not in alone
@@ -101,12 +103,12 @@ def test_read_again_under_a_good_calibration_it_counts_alone(run, desk) -> None:
 
 def test_a_jar_in_doubt_does_not_count_beside_one_that_is_not(run, desk) -> None:
     run("calibrate", "--meter", "desk", *GOOD, "--on", "2024-05-04")
-    first = json.loads(run("read", "60mV@21C", *desk, "--json").out)["result"]
+    first = flat(json.loads(run("read", "60mV@21C", *desk, "--json").out)["result"])
     run("calibrate", "--meter", "desk", *TIRED, "--on", "2024-05-04")
     ran = run("read", "112mV@21C", *desk, "--json", "--strict")
     second = json.loads(ran.out)
     assert ran.status == 1
-    assert second["result"]["slurry"]["ph"]["value"] == first["slurry"]["ph"]["value"]
+    assert flat(second["result"])["slurry"]["ph"]["value"] == first["slurry"]["ph"]["value"]
     assert "left-out" in kinds(second["warnings"])
 
 

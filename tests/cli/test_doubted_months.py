@@ -6,6 +6,8 @@ import json
 
 import pytest
 
+from tests.reading import flat
+
 GOOD, TIRED = ("4.01=178.2mV@22C", "7.00=1.8mV@22C"), ("4.01=140mV@22C", "7.00=1.8mV@22C")
 """The second has an efficiency of 78 %."""
 DAYS = ("2024-01-06", "2024-02-06", "2024-03-06", "2024-04-06")
@@ -52,7 +54,7 @@ def test_due_asks_for_it_at_once_and_says_why(run, months) -> None:
 
 def test_read_itself_says_when(run, months) -> None:
     words = ("read", "80mV@21C", "--meter", "lab", "--enclosure", "atlas", "--on", DOUBTED, "--try", "--json")
-    again = json.loads(run(*words).out)["result"]["again"]
+    again = flat(json.loads(run(*words).out)["result"])["again"]
     assert (again["by"], again["reason"]) == (DOUBTED, "in doubt")
 
 

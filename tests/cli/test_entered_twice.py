@@ -8,6 +8,7 @@ import os
 import pytest
 
 from tests.cli.terminals import Terminal
+from tests.reading import flat
 
 MILLIVOLTS = ("4.01=178.2mV@22C", "7.00=1.8mV@22C")
 PH = ("4.01=4.06@21C", "7.00=7.04@21C")
@@ -74,7 +75,7 @@ def test_a_meter_that_never_said_what_it_shows_has_said_it_by_its_first_calibrat
 
 
 def slurries(ran) -> int:
-    return len(json.loads(ran.out)["result"]["slurry"]["jars"])
+    return len(flat(json.loads(ran.out)["result"])["slurry"]["jars"])
 
 
 def test_a_jar_read_twice_is_refused_and_one_from_other_spots_is_not(run, desk, logbook) -> None:

@@ -96,7 +96,7 @@ def test_fix_enters_a_value_anew_and_the_old_stays_visible(run, result, day):
     assert entries["5"]["part_of"] == "3"
     assert entries["5"]["keeper"] == "Kim"
     shown = result(*READ[:1], "6@21C", *READ[3:], "--try")
-    assert [round(one["value"], 2) for one in shown["slurry"]["jars"]] == [5.98, 5.75, 5.96]
+    assert [round(one["value"], 2) for one in shown["enclosure"]["slurry"]["jars"]] == [5.98, 5.75, 5.96]
 
 
 def test_a_fixed_point_changes_what_was_read_under_it(result, day):

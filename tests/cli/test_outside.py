@@ -69,7 +69,8 @@ def test_a_result_is_recorded_and_held_against_the_bench_day_nearest_to_it(run, 
     found = newest(ran)
     assert (found["sampled"], found["read"]) == ("2024-04-30", "2024-05-04")
     shown = json.loads(run("read", "5.88", "5.94", "--meter", "desk", "--on", "2024-05-04", "--json").out)
-    assert found["agreement"]["ours"]["value"] == pytest.approx(shown["result"]["slurry"]["ph"]["value"])
+    ph = shown["result"]["enclosure"]["slurry"]["ph"]["value"]
+    assert found["agreement"]["ours"]["value"] == pytest.approx(ph)
     assert "lies 4 days after their sample" in json.loads(ran.out)["warnings"][0]["text"]
     # Asked again, the record says the same.
     again = newest(run("agree", *ATLAS, "--json"))

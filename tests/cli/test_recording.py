@@ -19,6 +19,7 @@ from slurrycalc.measuring.electrode import Meter, calibrate
 from slurrycalc.measuring.probe import compare
 from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.uncertain import Inputs
+from tests.reading import flat
 
 EXAMPLE = shipped("examples", "reading-room.toml").read_text(encoding="utf-8")
 POINTS = ("7.00=7.04@21C", "4.01=4.06@21C")
@@ -36,7 +37,8 @@ def result(run):
         assert (ran.status, ran.err) == (0, "")
         whole = json.loads(ran.out)
         Draft202012Validator(json.loads(run(words[0], "--schema").out)).validate(whole)
-        return whole["result"] | {"warnings": whole["warnings"]}
+        found = flat(whole["result"]) if words[0] == "read" else whole["result"]
+        return found | {"warnings": whole["warnings"]}
 
     return once
 
@@ -93,7 +95,7 @@ def test_calibrating_and_reading_in_one_go_is_recalled_too(result, logbook, clos
     words = ("read", "84.3mV@21C", "85.1mV@21C", "--buffer", "4.01=178.2mV@22C", "--buffer", "7.00=1.8mV@22C")
     close = tuple(word.replace("7.06", "1.1mV") for word in close)
     shown = result(*words, *close, *ATLAS, "--new")
-    assert shown["enclosure"] == "atlas"
+    assert shown["name"] == "atlas"
     for one, jar in zip(shown["slurry"]["jars"], recalled(logbook, "atlas"), strict=True):
         assert (one["value"], one["standard_uncertainty"]) == pytest.approx((jar.ph.n, jar.ph.s), rel=1e-9)
 
@@ -197,10 +199,10 @@ def test_a_closing_reading_comes_later_and_reaches_what_was_read_before(result, 
 def test_an_enclosures_own_limits_count_unless_others_are_asked_for(result, run, room):
     run("enclosure", "atlas", "--target", "6.2:7", "--floor", "6.1")
     words = ("read", "5.97@21C", "6.02@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--try")
-    assert result(*words)["standing"]["in_range"]["state"] == "no"
+    assert result(*words)["judgement"]["in_range"]["state"] == "no"
     asked = result(*words, "--target", "5.4:6.5", "--floor", "5")
-    assert asked["standing"]["in_range"]["state"] == "yes"
-    assert [one["value"] for one in result(*words)["standing"]["target"]] == [6.2, 7.0]
+    assert asked["judgement"]["in_range"]["state"] == "yes"
+    assert [one["value"] for one in result(*words)["judgement"]["target"]] == [6.2, 7.0]
 
 
 def test_recorded_pairs_give_the_probe_of_the_fourth_week_its_meaning(result, run, here, logbook):

@@ -127,8 +127,8 @@ def test_what_is_read_after_the_jar_says_so_and_what_was_read_before_is_named(st
     jar = result(*of_day("6.70", "6.72"), "jar")
     after = result(*of_day("5.8", "5.9"), "stairs")
     assert not kinds(before["warnings"])
-    assert jar["result"]["standing"] is None
-    assert jar["result"]["steady"]["state"] == "alarm"
+    assert jar["result"]["enclosure"] is None
+    assert jar["result"]["steady"]["said"]["state"] == "alarm"
     named = [one["text"] for one in jar["warnings"] if one["kind"] == "read-before-the-alarm"]
     assert named == ["Read earlier that day, and in doubt as well: window."]
     assert kinds(after["warnings"]) == {"steady-jar-alarm"}
@@ -140,7 +140,7 @@ def test_what_is_read_after_the_jar_says_so_and_what_was_read_before_is_named(st
 
 def test_a_watch_is_said_and_puts_nothing_in_doubt(steady_months, result, run):
     jar = result(*of_day("6.56", "6.57"), "jar")
-    assert jar["result"]["steady"]["state"] == "watch"
+    assert jar["result"]["steady"]["said"]["state"] == "watch"
     case = result(*of_day("5.8", "5.9"), "window")
     assert kinds(case["warnings"]) == {"steady-jar-watch"}
     assert "bench first" not in run().out
@@ -159,7 +159,7 @@ def test_read_again_under_fresh_buffers_the_jar_can_be_seen_to_agree(steady_mont
     fresh = ("7.00=7.34@21C", "4.01=4.36@21C")
     assert run("calibrate", *fresh, *DESK, "--on", MONTHS[-1]).status == 0
     again = result(*of_day("6.70", "6.71"), "jar")
-    assert again["result"]["steady"]["state"] == "steady"
+    assert again["result"]["steady"]["said"]["state"] == "steady"
     assert "under-another-calibration" in {one["kind"] for one in again["warnings"]}
     # the first calibration of that day is struck out, and with it the doubt
     entries = json.loads(run("history", "desk", "--json").out)["result"]["entries"]
@@ -172,7 +172,7 @@ def test_read_again_under_fresh_buffers_the_jar_can_be_seen_to_agree(steady_mont
 def test_a_jar_filled_anew_begins_anew(steady_months, result, run):
     assert run("event", "jar", "new-mix", "--on", MONTHS[-2]).status == 0
     jar = result(*of_day("7.10", "7.12"), "jar")
-    assert jar["result"]["steady"]["state"] == "first"
+    assert jar["result"]["steady"]["said"]["state"] == "first"
     assert not kinds(jar["warnings"])
 
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from slurrycalc.data.shipped import shipped
 from slurrycalc.day.bench import bench_day
-from slurrycalc.day.keeping.keeper import nameless
+from slurrycalc.day.keeping.nameless import nameless
 from slurrycalc.day.places import RowPlaces
 from slurrycalc.day.result import DayResult
 from slurrycalc.day.standing import Asked
@@ -314,7 +314,7 @@ BAD = [
     (changed(jars=()), "reading-room.toml", "no jar has a reading"),
     (changed(points=(POINT,)), "point", "one"),
     (changed(points=(POINT, POINT)), "point", "7.00"),
-    (changed(points=()), "point", "no"),
+    (changed(points=()), "point", "this day takes one that was made before"),
     (changed(points=(POINT, replace(POINT, buffer="6.86", shows=6.9))), "point", "1 pH"),
     (
         changed(points=(replace(POINT, shows=4.06), replace(EXAMPLE.points[1], shows=7.04))),

@@ -66,7 +66,7 @@ def test_an_unknown_line_leaves_the_path() -> None:
 def test_places_count_from_one_and_a_table_names_rows() -> None:
     assert Places("day.toml").at("jar", 0, "shows") == "day.toml, jar 1, shows"
     assert RowPlaces("day.csv", rows=(2, 17)).at("jar", 1, "shows") == "row 17"
-    assert RowPlaces("day.csv", rows=(2, 17)).at("point", 0) == "point 1"
+    assert RowPlaces("day.csv", rows=(2, 17)).at("meter", "resolution") == "--resolution"
     assert value_at({"a": [1, {"b": 2}]}, ("a", 1, "b")) == 2
 
 

@@ -34,10 +34,11 @@ def of_day(day: Mapping[str, Any]) -> Record:
 
 def of_read(read: Mapping[str, Any]) -> Record:
     """Take in one enclosure's reading, as `read` writes it."""
-    slurry, standing = read["slurry"], read["standing"]
-    if standing is None:
-        return of_apart(read, read["steady"], slurry["remarks"])
-    return of_bed(read, standing, [*standing["remarks"], *slurry["remarks"]])
+    one = read["enclosure"]
+    if one is not None:
+        return of_bed(one, one["judgement"], one["remarks"])
+    one = read["steady"] or read["fresh"]
+    return of_apart(one, one.get("said"), one["remarks"])
 
 
 def of_bed(

@@ -115,8 +115,8 @@ def _metered(meter: Any, _: Any) -> tuple[str, ...]:
 
 
 def _read(read: Any, outcome: Any) -> tuple[str, ...]:
-    ends = read.slurry.interval(outcome.p)
-    return (in_a_line(read.slurry.ph.n, ends, outcome.p), *read.standing.sentences)
+    one = read.enclosure
+    return (in_a_line(one.slurry.ph.n, one.slurry.interval(outcome.p), outcome.p), *one.judgement.sentences)
 
 
 def _probed(probe: Any, outcome: Any) -> tuple[str, ...]:

@@ -14,10 +14,10 @@ from slurrycalc.logbook.forms import VALUES
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record, refuse_misdated
-from slurrycalc.logbook.refs import Ref, When
+from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.step import NOTHING, Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Thing, free_name
 from slurrycalc.measuring.electrode.buffers import Bottle, known_label
 from slurrycalc.metrology.names import plain_name
@@ -35,24 +35,6 @@ class After(NamedTuple):
     recall: Recall
     entry: int
     """Number of the step's entry there."""
-
-
-def nameless(
-    kind: str,
-    now: datetime.datetime | None = None,
-    *,
-    new: bool = True,
-    inputs: Inputs | None = None,
-) -> Keeper:
-    """Give a keeper for a step that names nothing: its record lies in memory and is gone afterwards.
-
-    Examples
-    --------
-    >>> nameless("read").kept
-    False
-    """
-    now = datetime.datetime.now(datetime.UTC).astimezone() if now is None else now
-    return Keeper(in_memory(), Step(kind, When(now)), now=now, new=new, kept=False, inputs=inputs)
 
 
 def uid_of(kind: ThingKind, name: str) -> str:

@@ -93,7 +93,7 @@ def try_jars(
     Examples
     --------
     >>> jars = Jars([("0", "5.1"), ("20", "5.4"), ("40", "5.7")], "%")
-    >>> from slurrycalc.day.keeping.keeper import nameless
+    >>> from slurrycalc.day.keeping.nameless import nameless
     >>> f"{try_jars(jars, '5.4', keeper=nameless('trial')).trial.dose:.0f}"
     '20'
     """
