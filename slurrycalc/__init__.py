@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     __version__: str
+    from slurrycalc.day.door import Logbook as Logbook
     from slurrycalc.deciding.agree import Agreement as Agreement
     from slurrycalc.deciding.agree import agree as agree
     from slurrycalc.deciding.bands import Banding as Banding
@@ -78,6 +79,7 @@ if TYPE_CHECKING:
     from slurrycalc.metrology.units.sizes import bed_volume as bed_volume
 else:
     _HOMES = {
+        "day.door": ("Logbook",),
         "deciding.agree": ("Agreement", "agree"),
         "deciding.bands": ("Banding", "Dilution", "banding", "dilution"),
         "deciding.due": ("Due", "OpenBottle", "ProbeInUse", "Upkept", "due"),

@@ -261,8 +261,8 @@ def jar_words(readings: Sequence[str], enclosure: str | None, spots: str | None)
     marks = [None] * len(words) if spots is None else [mark.strip() or None for mark in spots.split(",")]
     if spots is not None and len(marks) != len(words):
         raise Refusal(
-            f"--spots: {quoted(spots)} marks {len(marks)} slurries, and this line reads {len(words)}: give "
-            "each reading its mark, such as a,a,b"
+            f"--spots: {quoted(spots)} has {len(marks)} of the {len(words)} marks that are needed: give each "
+            "reading one mark, such as a,a,b"
         )
     return [
         JarEntry(

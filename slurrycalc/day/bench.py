@@ -264,6 +264,7 @@ def _probe(
     probe = entered.probe
     thing: Thing | None = probe and recall.things.by_uid[probe.uid]
     found = pairs(recall, thing, entry=entry)
+    doubted = [remark for jar in mine for remark in jar.remarks]
     # The enclosure whose floor lies closest to its range asks the most of a probe.
     limits = [(one.judgement.target, one.judgement.floor) for one in standing.enclosures]
     target, floor = min(limits or [chosen_limits()], key=lambda one: one[0][0] - one[1])
@@ -278,7 +279,7 @@ def _probe(
             comparison=comparison,
             fitness=fitness(comparison, target, floor, p),
             next=corrected,
-            judgement=judge(corrected, target, floor, p),
+            judgement=judge(corrected, target, floor, p, doubted=doubted),
             declared=declared is not None,
             earlier=len(found) - len(mine),
         )

@@ -11,7 +11,7 @@ from slurrycalc.day.keeping.keeper import Keeper
 from slurrycalc.day.names import near, unique_names
 from slurrycalc.day.places import Places
 from slurrycalc.day.worksheet import Amount, Day, PointEntry
-from slurrycalc.logbook.calibrations import meter_of
+from slurrycalc.logbook.calibrations import meter_of, meter_of_step
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.step import Role
 from slurrycalc.logbook.things import Thing
@@ -105,7 +105,7 @@ class _Entering:
             with places.around("meter"):
                 _same_display(known, declared["shows"])
         with places.around("meter"):
-            meter = _meter(declared, known)
+            meter = self._meter(declared, known)
         bottles = self._bottles()
         poured = {
             number: [
@@ -134,7 +134,7 @@ class _Entering:
                     adds=places.declares,
                 )
         if thing is not None:
-            meter = _meter(declared, thing)
+            meter = self._meter(declared, thing)
         said = {key: declared[key] for key in DECLARED}
         off = thing.get("thermometer") if thermometer is None and thing is not None else thermometer
         found = {}
@@ -231,6 +231,13 @@ class _Entering:
         }
         return {"shows": says, **numbers, "compensates": entry.compensates}
 
+    def _meter(self, declared: Mapping[str, Any], known: Thing | None) -> Meter:
+        """Make the meter: what is declared counts, then what is on record, then what is usual."""
+        shows: Shows = declared["shows"]
+        usual = meter_of_step(self.keeper.step.uid, shows) if known is None else meter_of(known, shows)
+        said = {key: declared[key] for key in DECLARED if declared[key] is not None}
+        return replace(usual, **said)
+
     def _bottles(self) -> dict[str, Bottle]:
         entries, places = self.day.bottles, self.places
         names = unique_names([entry.name for entry in entries], places, "bottle", "acid 2")
@@ -278,14 +285,6 @@ class _Entering:
             names = ", ".join(str(bottle.name) for bottle in named)
             raise Refusal(f"{quoted(label)} is the label of several bottles; name one of them: {names}.")
         return named[0] if named else self.keeper.bottle(label)
-
-
-def _meter(declared: Mapping[str, Any], known: Thing | None) -> Meter:
-    """Make the meter: what is declared counts, then what is on record, then what is usual."""
-    shows: Shows = declared["shows"]
-    usual = Meter(shows) if known is None else meter_of(known, shows)
-    said = {key: declared[key] for key in DECLARED if declared[key] is not None}
-    return replace(usual, **said)
 
 
 def other_display(name: str, on_record: Shows, shows: Shows) -> Refusal:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Literal, cast
 
@@ -199,6 +199,11 @@ def meter_of(thing: Thing, shows: Shows | None = None) -> Meter:
     return _meter(thing, shows or thing.get("shows") or "pH")
 
 
+def meter_of_step(uid: str, shows: Shows, declared: Sequence[Any] = (None,) * 4) -> Meter:
+    """Give the nameless meter of a step, by its uid: one meter, however often it is calibrated there."""
+    return replace(_meter(None, shows, declared), key=f"meter:of {uid}")
+
+
 def _meter(thing: Thing | None, shows: Shows, declared: Sequence[Any] = (None,) * 4) -> Meter:
     """Put together what was declared for the day and, where it was silent, what is said of the meter."""
     resolution, repeatability, junction, compensates = declared
@@ -263,7 +268,7 @@ def kept_calibrations(
             Ref(uid, n),
             (entry, n),
             When.read(at, offset, bool(day_only)),
-            _meter(thing, shows, declared),
+            _meter(thing, shows, declared) if thing else meter_of_step(uid, shows, declared),
             thing,
             fit,
             thing.get("thermometer") if thermometer is None and thing is not None else thermometer,

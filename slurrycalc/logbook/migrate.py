@@ -97,7 +97,7 @@ def _take(book: Logbook, step: Step, form: int) -> None:
     # Foreign keys are held off while tables are made anew, and looked through before it counts.
     book.connection.execute("PRAGMA foreign_keys = OFF")
     try:
-        with book.transaction(copies=False):
+        with book.transaction():
             # Another program may have been first.
             if form_of(book) == form:
                 step(book.connection)

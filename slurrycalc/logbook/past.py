@@ -341,7 +341,8 @@ def pairs(
     ]
     read = jars(recall.readings(jars=[(row[5], row[6]) for row in stood]))
     # A probe that is held against a meter in doubt would pass or fail for the meter's fault.
-    by_jar = {jar.place: jar for jar in read if jar.doubt is None}
+    # What is being entered is said to be in doubt instead.
+    by_jar = {jar.place: jar for jar in read if jar.doubt is None or jar.place[0] == entry}
     return tuple(
         Pair(
             Id(entry, n),

@@ -126,7 +126,7 @@ NAMES = [
     (("read", "5.9", *ATLAS, *ON), "--buffer 4.01=4.06@21C"),
     (("read", "590", *DESK, *ATLAS, *ON), "did you mean `5.90`?"),
     (("read", "84.3mV", *DESK, *ATLAS, *ON), "84.3mV"),
-    (("read", "5.9", "6.0", *DESK, *ATLAS, *ON, "--spots", "A"), "one mark"),
+    (("read", "5.9", "6.0", *DESK, *ATLAS, *ON, "--spots", "A"), "reading one mark"),
     (("calibrate", *DESK, *ON), "lacks POINT"),
     (("calibrate", *DESK, *ON, "--close", "9.18=9.2"), "9.18"),
     (("due", "atals"), "no enclosure `atals`; did you mean `atlas`?"),

@@ -85,7 +85,7 @@ def test_a_day_in_doubt_in_the_middle_is_no_part_of_the_line_and_is_named(run, m
     assert run("calibrate", "--meter", "lab", *GOOD, *on).status == 0
     words = ("read", "78mV@21C", "80mV@21C", "--meter", "lab", "--enclosure", "atlas", *on)
     # What `read` says of the next reading is what the record says afterwards.
-    said_then = json.loads(run(*words, "--try", "--json").out)["result"]["again"]
+    said_then = flat(json.loads(run(*words, "--try", "--json").out)["result"])["again"]
     assert run(*words).status == 0
     found = asked("trend")["result"]["drifts"][0]
     assert found["trend"]["days"] == [*DAYS, "2024-06-06"]

@@ -123,6 +123,12 @@ def features(day: BenchDay) -> frozenset[str]:
         "close in another than the neutral bottle": day.close is not None and day.close.label != "7.00",
         "several calibrations": len(day.calibrations) > 1,
         "an enclosure under several calibrations": crossing,
+        "a reading under two calibrations": any(
+            float(one.shows) == float(other.shows) and one.calibration < other.calibration
+            for jars in each.values()
+            for one in jars
+            for other in jars
+        ),
         "spots": any(jar.spot for jar in day.jars),
         "several enclosures": len(day.cases) > 1,
         "steady jar": STEADY in day.cases,
@@ -148,6 +154,7 @@ def features(day: BenchDay) -> frozenset[str]:
     alone = (
         "several calibrations",
         "an enclosure under several calibrations",
+        "a reading under two calibrations",
         "probe pairs",
         "different limits",
     )
@@ -163,13 +170,13 @@ WARMTH = st.sampled_from(["19.5", "21", "22.3"])
 def drawn_days(draw: st.DrawFn) -> BenchDay:
     """Draw a bench day that can stand."""
     shows = draw(st.sampled_from(["pH", "mV"]))
-    kept = draw(st.sampled_from(["named", "named", "named", "nameless", "tried"]))
-    # A day at the table can say less than one that is written down: every other one is of that kind.
-    plain = kept == "named" and draw(st.booleans())
+    kept = draw(st.sampled_from(["named", "named", "named", "named", "nameless", "tried"]))
+    # A day at the table can say less than one that is written down: two of three are of that kind.
+    plain = kept == "named" and draw(st.sampled_from([True, True, False]))
     warm = draw(st.booleans())
     named = kept != "nameless"
     scatter = None if plain else draw(st.sampled_from([None, None, None, "0.05", "own"]))
-    numbers = (1,) if scatter == "own" else draw(st.sampled_from([(1,), (1,), (1, 2)]))
+    numbers = (1,) if scatter == "own" else draw(st.sampled_from([(1,), (1, 2)]))
     zero, gain = draw(st.integers(-250, 250)), draw(st.integers(955, 1015))
 
     def at() -> str | None:
@@ -213,7 +220,9 @@ def drawn_days(draw: st.DrawFn) -> BenchDay:
     cases = sorted(draw(st.sets(st.sampled_from(known), min_size=1, max_size=3)), key=known.index)
     # Which probe belongs to which enclosure must be sure before the first jar is mixed.
     probed = draw(st.booleans()) and any(case in BEDS for case in cases)
-    marks = not plain and scatter != "own" and draw(st.booleans())
+    marks = [None]
+    if not plain and scatter != "own":
+        marks = draw(st.sampled_from([[None], ["a", " a ", "b"], ["a", "A", " a ", "b", None]]))
     jars: list[Jar] = []
     for letter, case in zip("ABC", cases, strict=False):
         truth = draw(st.integers(5520, 5680) if case == STEADY else st.integers(4700, 6800)) / 1000
@@ -223,7 +232,7 @@ def drawn_days(draw: st.DrawFn) -> BenchDay:
             temperature = at()
             number = numbers[0] if k < later else numbers[-1]
             ph = truth + draw(st.integers(-120, 120)) / 1000
-            spot = draw(st.sampled_from(["a", "A", " a ", "b", None])) if marks else None
+            spot = draw(st.sampled_from(marks))
             probe = None
             if probed and case in BEDS and draw(st.integers(0, 3)):
                 probe = f"{ph + 0.4 + draw(st.integers(-4, 4)) / 10:.1f}"

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from tests.roads.program import Act, Ran
 
-FROZEN = "93af19bbc06f59d6646dd19f17641b2d6a12dbec"
+FROZEN = "c5ef5131696221f78c67bd61f1f2bd82b0db876d"
 """The last commit before the roads are made one."""
 ROOT = Path(__file__).parents[2]
 

@@ -1,19 +1,17 @@
 """The law among the roads: one day, whichever way it is entered, gives what the frozen product gives.
 
-Four tables hold what the law leaves open: which road can carry which day, what a road does not say, what the
-frozen product is known to get wrong (it is then asked about a day that it gets right), and what the tree gets
-wrong today.
+Three tables hold what the law leaves open: which road can carry which day, what a road does not say, and what
+the frozen product is known to get wrong (it is then asked about a day that it gets right).
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from fnmatch import fnmatchcase
 from typing import Any, NamedTuple
 
 from tests.roads.days import STEADY, BenchDay, Jar, Point, features
-from tests.roads.entering import ROADS, recalled, sheet_acts
+from tests.roads.entering import ROADS, Stopped, recalled, sheet_acts
 from tests.roads.frozen import Frozen
 from tests.roads.plain import Record, differences, of_day
 from tests.roads.program import Program
@@ -42,6 +40,9 @@ BY: dict[str, str] = {
     "an enclosure under several calibrations, nameless": "W P",
     "spots": "W T C P",  # the guide numbers spots by itself: each jar has its own
     "several enclosures": "W T C G P",
+    "a reading under two calibrations, named": "W G P",  # a second line takes it for the same jar
+    "a reading under two calibrations, tried": "W P",
+    "a reading under two calibrations, nameless": "W P",
     "steady jar": "W T C G P",
     "fresh mix": "W T C G P",
     "given scatter": "W T C P",
@@ -59,7 +60,7 @@ BY: dict[str, str] = {
     "probe pairs, tried": "W T P",  # a pair by the number of its reading needs the reading on record
     "probe pairs, nameless": "W T P",
     "next indication": "W C P",
-    "bad row": "W T C G",  # from Python it is refused as from a worksheet
+    "bad row": "W T C G P",
     "named": "W T C G P",
     "tried": "W T C P",
     "nameless": "W T C P",
@@ -137,9 +138,6 @@ def point(label: str, shows: str, calibration: int = 1) -> Point:
 
 BUFFERS = (point("4.01", "4.06"), point("7.00", "7.04"))
 TWICE = (*BUFFERS, point("4.01", "4.16", 2), point("7.00", "7.13", 2))
-SPOTS = BenchDay(
-    "pH", BUFFERS, (Jar("A1", "atlas", "5.41", "21", "a"), Jar("A2", "atlas", "5.52", "21", "A"))
-)
 STEADY_TWICE = BenchDay(
     "pH",
     TWICE,
@@ -150,13 +148,6 @@ STEADY_TWICE = BenchDay(
     ),
     earlier=2,
 )
-ACROSS = BenchDay(
-    "pH",
-    TWICE,
-    (Jar("A1", "atlas", "5.41", "21"), Jar("A2", "atlas", "5.52", "21", calibration=2)),
-    named=False,
-)
-COLD = BenchDay("mV", (point("4.01", "178.2"), point("7.00", "1.8")), (Jar("A1", "atlas", "84.3", None),))
 
 
 # What the frozen product gets wrong: it is asked about a day that it gets right.
@@ -169,6 +160,8 @@ class Excepted(NamedTuple):
     why: str
     witness: BenchDay
     """A day that it gets wrong."""
+    says: Mapping[str, str]
+    """Kinds of remarks that are said besides, by where."""
 
 
 def under_the_last(day: BenchDay) -> BenchDay:
@@ -184,77 +177,7 @@ EXCEPTED = [
         under_the_last,
         "`run` counts its jars of both; read again under fresh buffers it must be seen to agree or not",
         STEADY_TWICE,
-    ),
-]
-
-
-# What the tree gets wrong today. A test holds that each is still so: strike out what was mended.
-
-
-class Known(NamedTuple):
-    road: str
-    path: str
-    when: When
-    why: str
-    witness: BenchDay
-    """A day that shows it."""
-    only: frozenset[str] | None = None
-    """Of a list of remarks, the kinds that may be there or not; None for any difference."""
-
-
-def spelt_apart(day: BenchDay) -> bool:
-    """Whether one spot is marked by a capital here and a small letter there."""
-    marks = {jar.spot.strip() for jar in day.jars if jar.spot}
-    return len({mark.casefold() for mark in marks}) < len(marks)
-
-
-def crosses(day: BenchDay) -> bool:
-    return any(len({jar.calibration for jar in day.of(case)}) > 1 for case in day.cases)
-
-
-STEADY_SAYS = frozenset({"steady-jar-alarm", "steady-jar-watch"})
-JARS_SAY = frozenset({"temperature-not-read", "outside-buffers"})
-
-KNOWN: list[Known] = [
-    Known("commands", "case/*", spelt_apart, "`read` takes spots a and A for two", SPOTS),
-    *(
-        Known(
-            road,
-            f"case/{STEADY}/*",
-            steady_is_read_again,
-            "counts its jars of both calibrations",
-            STEADY_TWICE,
-        )
-        for road in ("worksheet", "table", "guide", "recalled after *")
-    ),
-    *(
-        Known(
-            road,
-            "case/*/remarks",
-            steady_is_read_again,
-            "and tells others of it",
-            STEADY_TWICE,
-            only=STEADY_SAYS,
-        )
-        for road in ("worksheet", "guide", "recalled after *")
-    ),
-    *(
-        Known(
-            road,
-            "case/*",
-            lambda day: not day.named and crosses(day),
-            "a meter without a name is another one after its second calibration",
-            ACROSS,
-        )
-        for road in ("worksheet", "recalled after worksheet")
-    ),
-    Known(
-        "recalled after *",
-        "case/*/remarks",
-        always,
-        "a day that is recalled has lost what was said of its jars",
-        COLD,
-        only=JARS_SAY,
+        {f"case/{STEADY}/remarks": "under-another-calibration"},
     ),
 ]
 
@@ -267,14 +190,17 @@ class Court:
     program: Program = field(default_factory=Program)
     roads: dict[str, Any] = field(default_factory=lambda: dict(ROADS))
     entered: dict[str, int] = field(default_factory=dict)
+    stopped: dict[str, int] = field(default_factory=dict)
     heard: dict[BenchDay, dict[tuple[str, str], tuple[Any, Any]]] = field(default_factory=dict)
 
     def expected(self, day: BenchDay) -> Record:
         """Ask the frozen product, with names whether the day has them or not."""
+        said = {path: kind for each in EXCEPTED if each.when(day) for path, kind in each.says.items()}
         for each in EXCEPTED:
             if each.when(day):
                 day = each.instead(day)
-        return self.asked(day)
+        found = self.asked(day)
+        return found | {path: sorted([*found[path], kind]) for path, kind in said.items()}
 
     def asked(self, day: BenchDay) -> Record:
         """Give what the frozen product says of a day, right or wrong."""
@@ -295,9 +221,14 @@ class Court:
         for name, road in self.roads.items():
             if not carries(name, day):
                 continue
-            self.entered[name] = self.entered.get(name, 0) + 1
             book = self.program.book(room(day))
-            got = road(day, book)
+            try:
+                got = road(day, book)
+            except Stopped as why:
+                self.stopped[str(why)] = self.stopped.get(str(why), 0) + 1
+                book.gone()
+                continue
+            self.entered[name] = self.entered.get(name, 0) + 1
             found |= {(name, at): both for at, both in differences(expected, got, unsaid(name, day)).items()}
             if day.on_record or (name == "worksheet" and not day.tries):
                 self.entered["recalled"] = self.entered.get("recalled", 0) + 1
@@ -309,24 +240,9 @@ class Court:
             book.gone()
         return found
 
-    def unknown(self, day: BenchDay) -> dict[tuple[str, str], tuple[Any, Any]]:
-        """Give the differences that no known fault explains."""
-        return {
-            (road, path): both
-            for (road, path), both in self.hear(day).items()
-            if not any(explains(known, road, path, day, both) for known in KNOWN)
-        }
-
 
 def unsaid(road: str, day: BenchDay) -> list[str]:
     return [each.path for each in UNSAID if each.road == road and each.when(day)]
-
-
-def explains(known: Known, road: str, path: str, day: BenchDay, both: tuple[Any, Any]) -> bool:
-    """Tell whether a known fault explains a difference."""
-    if not (fnmatchcase(road, known.road) and fnmatchcase(path, known.path) and known.when(day)):
-        return False
-    return known.only is None or set(both[0]) ^ set(both[1]) <= known.only
 
 
 def shown(found: dict[tuple[str, str], tuple[Any, Any]]) -> str:

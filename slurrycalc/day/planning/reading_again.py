@@ -72,50 +72,6 @@ def read_again(
     }
 
 
-<<<<<<< HEAD
-def with_day(series: Series | None, enclosure: Thing, day: datetime.date, read: SlurryResult) -> Series:
-    """Put the bench day that is just made at the end of those on record.
-
-    Parameters
-    ----------
-    series : Series or None
-        Those on record until that day; None without any.
-    enclosure : Thing
-        As it is from now on.
-    day : date
-        The new one. What is on record of it already is taken for a part of it.
-    read : SlurryResult
-        What it reads.
-
-    Returns
-    -------
-    Series
-        With that day.
-    """
-    ph, doubted = day_ph(read), see_to(read.remarks) is FIRST[METER_IN_DOUBT]
-    if series is None:
-        return Series(enclosure, (day,), Batch.of([ph]), (read.n,), (), 0, doubted)
-    n = bisect_left(series.days, day)
-    passed: tuple[datetime.date, ...] = ()
-    if series.doubted and n == len(series.days):
-        # The day that waited to be read again is read again.
-        n, passed = n - 1, (series.last,)
-    if n == 0:
-        return Series(enclosure, (day,), Batch.of([ph]), (read.n,), series.steps, 0, doubted)
-    numbers = [series.ph.number(i) for i in range(n)]
-    return replace(
-        series,
-        enclosure=enclosure,
-        days=(*series.days[:n], day),
-        ph=Batch.of([*numbers, ph]),
-        slurries=(*series.slurries[:n], read.n),
-        doubted=doubted,
-        left_out=(*series.left_out, *passed),
-    )
-
-
-=======
->>>>>>> 3626287 (Enter every bench day by one road, and ask the record for what it came to)
 def _sooner(thing: Thing, day: datetime.date, by_trend: Retest) -> ReadAgain:
     """Take the keeper's own interval where that ends before what the trend asks for."""
     if by_trend.reason == "in doubt":

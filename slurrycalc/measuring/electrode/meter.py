@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import isfinite, log
 from typing import Any, Literal, NamedTuple, TypeAlias
 
@@ -159,7 +159,7 @@ class Meter:
     junction: PHValue | None = None
     compensates: bool = True
     name: str | None = None
-    key: str | None = None
+    key: str | None = field(default=None, metadata={"json": False})
 
     def __post_init__(self) -> None:
         if self.shows not in ("mV", "pH"):

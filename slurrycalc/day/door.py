@@ -1,0 +1,397 @@
+"""The record from Python: what the command line does with a logbook, for notebooks and scripts."""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from slurrycalc.day.bench import bench_day
+from slurrycalc.day.keeping.keeper import Keeper
+from slurrycalc.day.keeping.telling import EntryTold, find_any, tell
+from slurrycalc.day.places import Places
+from slurrycalc.day.planning.changing import Line
+from slurrycalc.day.planning.drifting import Asked as AskedDrift
+from slurrycalc.day.planning.drifting import Drifting
+from slurrycalc.day.planning.drifts import by_record
+from slurrycalc.day.planning.duties import Duties, duties
+from slurrycalc.day.planning.exchanging import ExchangePlanned, Spread, plan_exchange
+from slurrycalc.day.planning.holding import Holding, UpkeepPlanned, plan_upkeep
+from slurrycalc.day.result import DayResult
+from slurrycalc.day.standing import Asked, Standing, standing
+from slurrycalc.day.worksheet import Day, read_worksheet
+from slurrycalc.logbook.exporting import Exported, export
+from slurrycalc.logbook.faults import NoLogbook
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.refs import When
+from slurrycalc.logbook.settings import ThingKind
+from slurrycalc.logbook.step import Step
+from slurrycalc.logbook.store import in_memory, open_logbook
+from slurrycalc.metrology.uncertain import Inputs
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One thing of a record: what is set for it, and what happened to it."""
+
+    kind: ThingKind
+    name: str
+    settings: dict[str, Any]
+    """As they are now."""
+    entries: tuple[EntryTold, ...]
+    """In the order of time."""
+
+
+class Logbook:
+    """A record of bench days in a file.
+
+    Nothing is kept open: each call reads the file as it is then, or records one step. Two numbers from two
+    calls on the same object know what they share. A file that cannot be used raises `LogbookFault`.
+
+    Parameters
+    ----------
+    path : str or path-like
+        Of its file; it need not exist yet.
+    by : str, optional
+        Who records.
+
+    Examples
+    --------
+    >>> from tempfile import mkdtemp
+    >>> from slurrycalc.data.shipped import shipped
+    >>> book = Logbook(Path(mkdtemp()) / "bench.sqlite")
+    >>> day = book.run(shipped("examples", "reading-room.toml"))
+    >>> [(one.name, one.judgement.in_range.state) for one in day.enclosures]
+    [('window', 'no'), ('stairs', 'yes'), ('atlas', 'yes')]
+    >>> [one.name for one in book.standing().enclosures]
+    ['window', 'stairs', 'atlas']
+    >>> book.readings()[0]["enclosure"]
+    'window'
+    """
+
+    def __init__(self, path: str | os.PathLike[str], *, by: str | None = None) -> None:
+        self.path = Path(path)
+        self.by = by
+        self._inputs = Inputs()
+
+    def __repr__(self) -> str:
+        """Say which file it is."""
+        return f"Logbook({str(self.path)!r})"
+
+    def run(
+        self,
+        day: Day | str | os.PathLike[str],
+        *,
+        asked: Asked | None = None,
+        new: bool = False,
+        try_: bool = False,
+    ) -> DayResult:
+        """Compute a bench day, and put it on record.
+
+        Parameters
+        ----------
+        day : Day, str or path-like
+            The day, or the path of a worksheet.
+        asked : Asked, optional
+            How its slurries are to be judged.
+        new : bool
+            Whether names close to others on record are other things.
+        try_ : bool
+            Whether it is only computed, and nothing recorded.
+
+        Returns
+        -------
+        DayResult
+            As `slurrycalc run` shows it.
+
+        Raises
+        ------
+        Refusal
+            If something in it cannot stand; nothing is recorded then.
+        LogbookFault
+            If the file cannot be used.
+        """
+        now, places = _now(), Places()
+        if not isinstance(day, Day):
+            sheet = Path(day)
+            day, places = read_worksheet(sheet.read_bytes(), sheet.name, today=now.date())
+        when = When(now) if day.date is None else When.on(day.date, now.tzinfo or datetime.UTC)
+        with self._reading() as recall:
+            step = Step("run", when, keeper=self.by)
+            keeper = Keeper(recall.book, step, now=now, new=new, tries=try_, inputs=self._inputs)
+            result = bench_day(day, places, keeper=keeper, asked=asked or Asked())
+        if not try_:
+            with open_logbook(self.path) as book:
+                keeper.record(book)
+        return result
+
+    def standing(self, p: float = 0.95) -> Standing:
+        """Say where every enclosure in use stands, by its last bench day.
+
+        Parameters
+        ----------
+        p : float
+            Coverage probability of the decisions. [1]
+
+        Returns
+        -------
+        Standing
+            The worst first.
+
+        Raises
+        ------
+        Refusal
+            If the points of a calibration cannot stand.
+        LogbookFault
+            If the file cannot be read.
+        """
+        with self._reading() as recall:
+            return standing(recall, p)
+
+    def show(self, name: str) -> Shown:
+        """Say what is on record of a thing.
+
+        Parameters
+        ----------
+        name : str
+            Of an enclosure, a meter, a probe or a bottle; capitals make no difference.
+
+        Returns
+        -------
+        Shown
+            Its settings and its entries, struck out ones included.
+
+        Raises
+        ------
+        Refusal
+            If nothing is called so.
+        """
+        with self._reading() as recall:
+            thing = find_any(recall.things, name)
+            return Shown(thing.kind, thing.name, dict(thing.settings), tuple(tell(recall, thing)))
+
+    def trend(self, name: str, *, on: datetime.date | None = None, p: float = 0.95) -> Drifting:
+        """Say how fast an enclosure drifts, when it meets a limit, and by when to read it again.
+
+        Parameters
+        ----------
+        name : str
+            Of the enclosure.
+        on : date, optional
+            The day on which it is asked; today by default.
+        p : float
+            Coverage probability. [1]
+
+        Returns
+        -------
+        Drifting
+            With why there is no trend, where there is none.
+
+        Raises
+        ------
+        Refusal
+            If no enclosure is called so, or it was never read.
+        LogbookFault
+            If the file cannot be read.
+        """
+        with self._reading() as recall:
+            return by_record(recall, name, AskedDrift(on or _today(), p=p))
+
+    def exchange(
+        self,
+        name: str,
+        want: float | str | None = None,
+        *,
+        fresh: str | None = None,
+        on: datetime.date | None = None,
+        p: float = 0.95,
+    ) -> ExchangePlanned:
+        """Plan how much of a bed to exchange; nothing of it is recorded.
+
+        Parameters
+        ----------
+        name : str
+            Of the enclosure.
+        want : float or str, optional
+            The pH that is wanted; by default what is set for it. [pH]
+        fresh : str, optional
+            The fresh mix: a name on record or a pH; by default the only tub on record. [pH]
+        on : date, optional
+            The day on which it is asked; today by default.
+        p : float
+            Coverage probability. [1]
+
+        Returns
+        -------
+        ExchangePlanned
+            In stages; or that the bed is to be read first.
+
+        Raises
+        ------
+        Refusal
+            If the bed or the mix is not known, or the exchange cannot do it.
+        """
+        wanted = None if want is None else str(want)
+        today = on or _today()
+        with self._reading() as recall:
+            keeper = Keeper(
+                recall.book, Step("exchange", When(_now())), now=_now(), tries=True, inputs=self._inputs
+            )
+            return plan_exchange(
+                Line(fresh=fresh), wanted, Spread(p=p), today, keeper=keeper, enclosure=name
+            )
+
+    def upkeep(self, name: str, *, on: datetime.date | None = None, p: float = 0.95) -> UpkeepPlanned:
+        """Say how much to exchange, and how often, so that a bed holds its pH.
+
+        Parameters
+        ----------
+        name : str
+            Of the enclosure.
+        on : date, optional
+            The day on which it is asked; today by default.
+        p : float
+            Coverage probability. [1]
+
+        Returns
+        -------
+        UpkeepPlanned
+            Or that the bed is to be read first.
+
+        Raises
+        ------
+        Refusal
+            If the bed or the mix is not known.
+        """
+        with self._reading() as recall:
+            return plan_upkeep(Line(), Holding(p=p), on or _today(), recall=recall, enclosure=name)
+
+    def due(self, *, on: datetime.date | None = None, ahead: int | None = None) -> Duties:
+        """Say what is due, earliest first.
+
+        Parameters
+        ----------
+        on : date, optional
+            The day on which it is asked; today by default.
+        ahead : int, optional
+            How far to look; to the last unless given. [d]
+
+        Returns
+        -------
+        Duties
+            Readings, tending, exchanges, bottles, probes.
+
+        Raises
+        ------
+        LogbookFault
+            As for all of these.
+        """
+        with self._reading() as recall:
+            return duties(recall, on or _today(), ahead=ahead)
+
+    def history(self, name: str | None = None) -> tuple[EntryTold, ...]:
+        """Tell what is on record, what was struck out included.
+
+        Parameters
+        ----------
+        name : str, optional
+            Of a thing; everything unless given.
+
+        Returns
+        -------
+        tuple of EntryTold
+            In the order of time.
+
+        Raises
+        ------
+        Refusal
+            If nothing is called so.
+        """
+        with self._reading() as recall:
+            thing = None if name is None else find_any(recall.things, name)
+            return tuple(tell(recall, thing) if thing is not None else tell(recall, entries=None))
+
+    def readings(self, enclosure: str | None = None) -> list[dict[str, Any]]:
+        """Give every reading that stands, a row each, as a DataFrame takes them.
+
+        Parameters
+        ----------
+        enclosure : str, optional
+            Of this one only.
+
+        Returns
+        -------
+        list of dict
+            In the order of time: ``day``, ``enclosure``, ``jar``, ``spot``, ``shows`` (as the meter shows, pH
+            or mV: ``unit``), ``temperature`` [degC], ``ph`` and its standard uncertainty ``u`` [pH],
+            ``counts``: False where it was read under a calibration in doubt beside one that is not.
+
+        Raises
+        ------
+        Refusal
+            If no enclosure is called so, or the points of a calibration cannot stand.
+        LogbookFault
+            If the file cannot be read.
+        """
+        with self._reading() as recall:
+            things = recall.things
+            thing = None if enclosure is None else things.find("enclosure", enclosure)
+            found, counts = recall.readings(thing, every=True), recall.readings(thing)
+            out = set(counts.out)
+            return [
+                {
+                    "day": datetime.date.fromisoformat(row.day),
+                    "enclosure": None if row.enclosure is None else things.by_id[row.enclosure].name,
+                    "jar": row.label,
+                    "spot": row.spot,
+                    "shows": row.shows,
+                    "unit": "pH" if (meter := found.meters[i]) is None else meter.unit,
+                    "temperature": row.temperature,
+                    "ph": (ph := found.number(i)).n,
+                    "u": ph.s,
+                    "counts": row not in out,
+                }
+                for i, row in enumerate(found.rows)
+            ]
+
+    def export(self, path: str | os.PathLike[str]) -> Exported:
+        """Write the whole record as a package of tables, which `slurrycalc import` takes in.
+
+        Parameters
+        ----------
+        path : str or path-like
+            A folder, or a file that ends in .zip.
+
+        Returns
+        -------
+        Exported
+            What was written.
+
+        Raises
+        ------
+        Refusal
+            If something is there already.
+        """
+        with self._reading() as recall:
+            return export(recall.book, Path(path), _now())
+
+    @contextmanager
+    def _reading(self) -> Iterator[Recall]:
+        try:
+            book = open_logbook(self.path, writes=False)
+        except NoLogbook:
+            book = in_memory()
+        with book:
+            yield Recall(book, self._inputs)
+
+
+def _now() -> datetime.datetime:
+    return datetime.datetime.now(datetime.UTC).astimezone()
+
+
+def _today() -> datetime.date:
+    return _now().date()
