@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from slurrycalc.day.planning.series import Series, all_series, drift_of, series_of
+from slurrycalc.day.months.series import Series, all_series, drift_of, series_of
 from slurrycalc.deciding.steady import steady
 from slurrycalc.deciding.trend import Trend
 from slurrycalc.logbook.exporting import export

@@ -16,9 +16,9 @@ from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
-    from slurrycalc.day.planning.duties import Duties
-    from slurrycalc.day.result import EnclosureResult
-    from slurrycalc.day.standing import Standing
+    from slurrycalc.day.bench.result import EnclosureResult
+    from slurrycalc.day.bench.standing import Standing
+    from slurrycalc.day.months.duties import Duties
 
 AT_MOST = 30
 """So many enclosures get a line each."""
@@ -60,8 +60,8 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     """Lay out where the enclosures stand; None where the record has none."""
     from slurrycalc.cli.recording import present
     from slurrycalc.cli.show import Page
-    from slurrycalc.day.planning.duties import duties
-    from slurrycalc.day.standing import standing
+    from slurrycalc.day.bench.standing import standing
+    from slurrycalc.day.months.duties import duties
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.sessions import open_session
     from slurrycalc.logbook.store import open_logbook

@@ -14,7 +14,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 
 from slurrycalc.cli.show_due import command_of
-from slurrycalc.day.planning.duties import Duties
+from slurrycalc.day.months.duties import Duties
 from slurrycalc.deciding.days import spoken
 
 OURS = "-//slurrycalc//what is due//EN"

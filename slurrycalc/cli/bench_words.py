@@ -8,8 +8,8 @@ from math import inf
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.notation import PointWords, bottle_words, point_words, reading_words
 from slurrycalc.cli.words import option
-from slurrycalc.day.keeping.limits import Limits
-from slurrycalc.day.worksheet import BottleEntry, Day, JarEntry, PointEntry, ProbeEntry
+from slurrycalc.day.bench.worksheet import BottleEntry, Day, JarEntry, PointEntry, ProbeEntry
+from slurrycalc.day.record.limits import Limits
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.expected import DEFAULT, Expected

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slurrycalc.cli.words import option
-from slurrycalc.day.worksheet import MeterEntry, ThermometerEntry
+from slurrycalc.day.bench.worksheet import MeterEntry, ThermometerEntry
 from slurrycalc.measuring.electrode.calibration import Fit
 from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.metrology.quote import quoted

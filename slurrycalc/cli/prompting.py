@@ -24,9 +24,9 @@ from slurrycalc.metrology.remark import Refusal
 if TYPE_CHECKING:
     from collections.abc import Generator
 
-    from slurrycalc.day.guided import Ask, End, Finish, Save, Say, Typed
-    from slurrycalc.day.guided.events import Event
-    from slurrycalc.day.guided.talking import Heard
+    from slurrycalc.day.bench.guided import Ask, End, Finish, Save, Say, Typed
+    from slurrycalc.day.bench.guided.events import Event
+    from slurrycalc.day.bench.guided.talking import Heard
 
 BELL = "\a"
 _ESCAPES = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|O.|.)?")
@@ -52,7 +52,7 @@ def converse(
     Parameters
     ----------
     guide : generator
-        Asks; see `slurrycalc.day.guided.guided`.
+        Asks; see `slurrycalc.day.bench.guided.guided`.
     other : callable
         Does what is no question: keeps an answer, or finishes the day.
     terminal : Terminal
@@ -68,7 +68,7 @@ def converse(
     Closed
         If the terminal was closed.
     """
-    from slurrycalc.day.guided import Ask
+    from slurrycalc.day.bench.guided import Ask
 
     heard: Heard = None
     while True:
@@ -113,7 +113,7 @@ class Terminal:
         Closed
             If there will be none.
         """
-        from slurrycalc.day.guided import Typed
+        from slurrycalc.day.bench.guided import Typed
 
         self.say(ask.says)
         default = f" [{ask.default}]" if ask.default else ""

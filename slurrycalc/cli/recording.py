@@ -18,7 +18,7 @@ from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
-    from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.day.record.keeper import Keeper
     from slurrycalc.logbook.record import Saved
     from slurrycalc.logbook.refs import When
     from slurrycalc.logbook.store import Logbook
@@ -137,8 +137,8 @@ def keeping(kind: str, recording: Recording, *names: str | None) -> Iterator[Kee
     LogbookFault
         If the logbook cannot be read.
     """
-    from slurrycalc.day.keeping.keeper import Keeper
-    from slurrycalc.day.keeping.nameless import nameless
+    from slurrycalc.day.record.keeper import Keeper
+    from slurrycalc.day.record.nameless import nameless
 
     now = present()
     if all(name is None for name in names):

@@ -7,7 +7,7 @@ from math import inf
 
 from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.words import number, option
-from slurrycalc.day.salts import SaltsGiven, Shown, Standard
+from slurrycalc.day.record.conductivity import SaltsGiven, Shown, Standard
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.salts import ALLOWED, OtherUnit, conductivity

@@ -12,7 +12,7 @@ from slurrycalc.cli.meter_words import what_meter_shows, yes_or_no
 from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.recording import present
 from slurrycalc.cli.words import option
-from slurrycalc.day.keeping.stating import deep, sized
+from slurrycalc.day.record.stating import deep, sized
 from slurrycalc.deciding.days import interval_of
 from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
 from slurrycalc.measuring.electrode.buffers import known_label

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.outside import OutsideCompared
+from slurrycalc.day.months.outside import OutsideCompared
 from slurrycalc.deciding.days import spoken
 from slurrycalc.measuring.wording import number, plus_minus, signed
 from slurrycalc.metrology.coverage import half_width

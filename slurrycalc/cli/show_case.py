@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import from_where
-from slurrycalc.day.keeping.slurries import Shares
-from slurrycalc.day.planning.reading_again import ReadAgain
+from slurrycalc.day.months.reading_again import ReadAgain
+from slurrycalc.day.record.slurries import Shares
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
@@ -15,7 +15,7 @@ from slurrycalc.metrology.coverage import Interval
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
-    from slurrycalc.day.keeping.keeper import Keeper
+    from slurrycalc.day.record.keeper import Keeper
 
 MOST_JARS = 12
 """So many slurries are told one by one."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.planning.exchanging import ExchangePlanned
+from slurrycalc.day.months.exchanging import ExchangePlanned
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange import Amounts, Exchange
 from slurrycalc.deciding.exchange.words import percent

@@ -12,7 +12,7 @@ from slurrycalc.cli.show_fresh import show_fresh
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.show_probe import show_comparison, show_corrected
 from slurrycalc.cli.show_steady import show_steady
-from slurrycalc.day.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
+from slurrycalc.day.bench.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration

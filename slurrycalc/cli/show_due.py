@@ -6,7 +6,7 @@ import shlex
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.planning.duties import Duties, Duty
+from slurrycalc.day.months.duties import Duties, Duty
 from slurrycalc.deciding.days import spoken
 
 if TYPE_CHECKING:

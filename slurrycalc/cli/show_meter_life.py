@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.planning.ageing import MeterLife
+from slurrycalc.day.months.ageing import MeterLife
 from slurrycalc.deciding.days import spoken
 from slurrycalc.measuring.wording import number, signed
 from slurrycalc.metrology.coverage import interval

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.keeping.mended import FixedTold, Named, UndoneTold
-from slurrycalc.day.keeping.telling import EntryTold, ItemTold
+from slurrycalc.day.record.mended import FixedTold, Named, UndoneTold
+from slurrycalc.day.record.telling import EntryTold, ItemTold
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

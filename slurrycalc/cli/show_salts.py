@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.cautions import cautions
-from slurrycalc.day.salting import SaltsFound
-from slurrycalc.day.salts import SaltsDay
+from slurrycalc.day.bench.salt_day import SaltsFound
+from slurrycalc.day.record.conductivity import SaltsDay
 from slurrycalc.deciding.bands import Dilution
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.words import percent

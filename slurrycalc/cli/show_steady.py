@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_case import rests_on
-from slurrycalc.day.keeping.slurries import Shares
+from slurrycalc.day.record.slurries import Shares
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.steady import DO, SteadyDay
 from slurrycalc.measuring.electrode import Calibration

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.keeping.stating import SettingShown, Stated, ThingShown
+from slurrycalc.day.record.stating import SettingShown, Stated, ThingShown
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from uncertainties import UFloat
 
 from slurrycalc.cli.show_change import say_first
-from slurrycalc.day.planning.drifting import Drifting
-from slurrycalc.day.planning.outlook import Outlook
+from slurrycalc.day.months.drifting import Drifting
+from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trend import Step, Trend

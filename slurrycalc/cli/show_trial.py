@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_change import base, head, ph_words
-from slurrycalc.day.planning.trying import Tried
+from slurrycalc.day.months.trying import Tried
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.metrology.coverage import interval

@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.show_change import MEASURES, OR_GIVE, base, head, measures, say_first
-from slurrycalc.day.planning.holding import UpkeepPlanned
+from slurrycalc.day.months.holding import UpkeepPlanned
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.upkeep import Choice, Plan, Upkeep

@@ -9,8 +9,8 @@ from pathlib import Path
 from slurrycalc.cli.files import read_file
 from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.words import option
-from slurrycalc.day.names import plain_name
-from slurrycalc.day.table import read_table
+from slurrycalc.day.bench.names import plain_name
+from slurrycalc.day.bench.table import read_table
 from slurrycalc.deciding.trend import Step
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal

@@ -1,6 +1,10 @@
-"""A keeper's acts: a bench day declared or guided, one step of it, and questions about months.
+"""A keeper's acts, in three rooms: `bench` over `months` over `record`.
 
-`worksheet` and `table` read a declared day, `bench` computes it; `guided` asks for one at the table;
-`keeping` puts what was done on record, and takes from there what is known; `planning` asks the record about
-months.
+======== =====================================================================================
+bench    a bench day, however it is typed (worksheet, table, line, at the table): entered into a
+         step, and what it came to by the record; a probe and salts read on it
+months   questions about weeks and months, put to the record
+record   what one step takes from the record, and what it will add
+door     the same from Python: `Logbook`
+======== =====================================================================================
 """

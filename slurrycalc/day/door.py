@@ -10,20 +10,20 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slurrycalc.day.bench import bench_day
-from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.keeping.telling import EntryTold, find_any, tell
-from slurrycalc.day.places import Places
-from slurrycalc.day.planning.changing import Line
-from slurrycalc.day.planning.drifting import Asked as AskedDrift
-from slurrycalc.day.planning.drifting import Drifting
-from slurrycalc.day.planning.drifts import by_record
-from slurrycalc.day.planning.duties import Duties, duties
-from slurrycalc.day.planning.exchanging import ExchangePlanned, Spread, plan_exchange
-from slurrycalc.day.planning.holding import Holding, UpkeepPlanned, plan_upkeep
-from slurrycalc.day.result import DayResult
-from slurrycalc.day.standing import Asked, Standing, standing
-from slurrycalc.day.worksheet import Day, read_worksheet
+from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.places import Places
+from slurrycalc.day.bench.result import DayResult
+from slurrycalc.day.bench.standing import Asked, Standing, standing
+from slurrycalc.day.bench.worksheet import Day, read_worksheet
+from slurrycalc.day.months.changing import Line
+from slurrycalc.day.months.drifting import Asked as AskedDrift
+from slurrycalc.day.months.drifting import Drifting
+from slurrycalc.day.months.drifts import by_record
+from slurrycalc.day.months.duties import Duties, duties
+from slurrycalc.day.months.exchanging import ExchangePlanned, Spread, plan_exchange
+from slurrycalc.day.months.holding import Holding, UpkeepPlanned, plan_upkeep
+from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.day.record.telling import EntryTold, find_any, tell
 from slurrycalc.logbook.exporting import Exported, export
 from slurrycalc.logbook.faults import NoLogbook
 from slurrycalc.logbook.recall import Recall
@@ -241,9 +241,7 @@ class Logbook:
             keeper = Keeper(
                 recall.book, Step("exchange", When(_now())), now=_now(), tries=True, inputs=self._inputs
             )
-            return plan_exchange(
-                Line(fresh=fresh), wanted, Spread(p=p), today, keeper=keeper, enclosure=name
-            )
+            return plan_exchange(Line(fresh=fresh), wanted, Spread(p=p), today, keeper=keeper, enclosure=name)
 
     def upkeep(self, name: str, *, on: datetime.date | None = None, p: float = 0.95) -> UpkeepPlanned:
         """Say how much to exchange, and how often, so that a bed holds its pH.

@@ -13,9 +13,9 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import slurrycalc as sc
-from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.planning.changing import Line, bed_ph, gather
-from slurrycalc.day.planning.series import drift_of, series_of
+from slurrycalc.day.months.changing import Line, bed_ph, gather
+from slurrycalc.day.months.series import drift_of, series_of
+from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step

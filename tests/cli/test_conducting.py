@@ -9,7 +9,7 @@ from datetime import date
 
 import pytest
 
-from slurrycalc.day.guided.journal import Journal
+from slurrycalc.day.bench.guided.journal import Journal
 from slurrycalc.deciding.bands import banding, dilution
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.measuring.salts import cell_factor, salts

@@ -254,7 +254,7 @@ def test_any_name_comes_through_the_file_as_it_is(run, tmp_path, name):
 @example("\\N and \\n")
 def test_whatever_is_written_its_lines_keep_to_the_rules_and_it_is_read_back(name):
     from slurrycalc.cli.as_calendar import calendar
-    from slurrycalc.day.planning.duties import Duties, Duty
+    from slurrycalc.day.months.duties import Duties, Duty
     from slurrycalc.deciding.due import Upkept, due
     from slurrycalc.logbook.things import Thing
 

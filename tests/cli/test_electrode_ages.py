@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from jsonschema import Draft202012Validator
 
-from slurrycalc.day.planning.ageing import meter_life
+from slurrycalc.day.months.ageing import meter_life
 from slurrycalc.deciding.electrode_life import electrode_life
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record

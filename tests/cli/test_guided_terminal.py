@@ -24,8 +24,8 @@ import struct
 import termios
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.guided import Answer
-from slurrycalc.day.guided.journal import Journal
+from slurrycalc.day.bench.guided import Answer
+from slurrycalc.day.bench.guided.journal import Journal
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.sessions import open_session

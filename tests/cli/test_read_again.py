@@ -8,8 +8,8 @@ import json
 import pytest
 from jsonschema import Draft202012Validator
 
-from slurrycalc.day.planning.retest import retest_of
-from slurrycalc.day.planning.series import series_of
+from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.series import series_of
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.metrology.uncertain import Inputs

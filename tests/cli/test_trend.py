@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 import slurrycalc as sc
-from slurrycalc.day.planning.series import all_series, drift_of
+from slurrycalc.day.months.series import all_series, drift_of
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph

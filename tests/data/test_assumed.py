@@ -24,7 +24,7 @@ ELSEWHERE = {
         deciding/days DAYS_PER_MONTH _MINUTES
         deciding/exchange/planning _MINUTES
         deciding/upkeep/holding _MINUTES
-        day/guided/room NEUTRAL
+        day/bench/guided/room NEUTRAL
         cli/show_salts _MILLI
     """,
     "steps and ends of what is computed by steps, which change no digit that is shown": """
@@ -70,9 +70,9 @@ ELSEWHERE = {
         deciding/mixing _FARTHEST_RATIO
         deciding/trial/doses _LONGEST_UNIT
         deciding/upkeep/demands _SCALE
-        day/guided/kit MOST_EACH
-        day/table MOST_ROWS
-        day/worksheet LARGEST_FILE
+        day/bench/guided/kit MOST_EACH
+        day/bench/table MOST_ROWS
+        day/bench/worksheet LARGEST_FILE
     """,
     "how much is shown, and in which steps": """
         measuring/recipe/bulk _MANY_CUPS _HALVES
@@ -80,15 +80,15 @@ ELSEWHERE = {
         measuring/slurry/duplicates TYPICAL_SCATTERS
         deciding/upkeep/cycles FIRST
         deciding/upkeep/holding INTERVALS
-        day/keeping/shown DIGITS
-        day/planning/ageing TOLD
+        day/record/shown DIGITS
+        day/months/ageing TOLD
     """,
     "numbers that name something, and forms of files": """
-        day/guided/asking SETUP
-        day/guided/state FIRST
-        day/guided/words SAMPLING MIXING METERING READING CLOSING
-        day/keeping/keeper UNKNOWN
-        day/keeping/mended MARK_AND_VALUE
+        day/bench/guided/asking SETUP
+        day/bench/guided/state FIRST
+        day/bench/guided/words SAMPLING MIXING METERING READING CLOSING
+        day/record/keeper UNKNOWN
+        day/record/mended MARK_AND_VALUE
         logbook/past MOST_IN_AN_ENTRY
     """,
 }

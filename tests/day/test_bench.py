@@ -9,13 +9,12 @@ import pytest
 from msgspec.structs import replace
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.bench import bench_day
-from slurrycalc.day.keeping.nameless import nameless
-from slurrycalc.day.places import RowPlaces
-from slurrycalc.day.result import DayResult
-from slurrycalc.day.standing import Asked
-from slurrycalc.day.table import read_jars
-from slurrycalc.day.worksheet import (
+from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.places import RowPlaces
+from slurrycalc.day.bench.result import DayResult
+from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.table import read_jars
+from slurrycalc.day.bench.worksheet import (
     BottleEntry,
     Day,
     EnclosureEntry,
@@ -26,6 +25,7 @@ from slurrycalc.day.worksheet import (
     ThermometerEntry,
     read_worksheet,
 )
+from slurrycalc.day.record.nameless import nameless
 from slurrycalc.deciding.judgement import judge
 from slurrycalc.measuring.electrode import Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle

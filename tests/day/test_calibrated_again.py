@@ -8,9 +8,9 @@ import msgspec
 import pytest
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.bench import bench_day
-from slurrycalc.day.keeping import Keeper
-from slurrycalc.day.worksheet import Day, PointEntry, read_worksheet
+from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.worksheet import Day, PointEntry, read_worksheet
+from slurrycalc.day.record import Keeper
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step

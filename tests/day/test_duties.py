@@ -6,10 +6,10 @@ import datetime
 
 import pytest
 
-from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.planning.duties import Duties, duties
-from slurrycalc.day.planning.retest import retest_by_trend
-from slurrycalc.day.planning.series import series_of
+from slurrycalc.day.months.duties import Duties, duties
+from slurrycalc.day.months.retest import retest_by_trend
+from slurrycalc.day.months.series import series_of
+from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.deciding.trend import trend
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.recall import Recall

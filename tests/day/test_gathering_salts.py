@@ -6,9 +6,9 @@ import datetime
 
 import pytest
 
-from slurrycalc.day.planning.changing import Line
-from slurrycalc.day.planning.holding import Holding, UpkeepPlanned, plan_upkeep
-from slurrycalc.day.planning.salting import salts_series
+from slurrycalc.day.months.changing import Line
+from slurrycalc.day.months.holding import Holding, UpkeepPlanned, plan_upkeep
+from slurrycalc.day.months.salts import salts_series
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.store import Logbook, in_memory

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slurrycalc.day.guided import Answer, Ask, End, Finish, Room, Save, Typed, guided
-from slurrycalc.day.guided.room import KnownBottle, KnownCase, KnownMeter
-from slurrycalc.day.worksheet import Day
+from slurrycalc.day.bench.guided import Answer, Ask, End, Finish, Room, Save, Typed, guided
+from slurrycalc.day.bench.guided.room import KnownBottle, KnownCase, KnownMeter
+from slurrycalc.day.bench.worksheet import Day
 from slurrycalc.metrology.remark import Refusal
 
 BEGUN = datetime.datetime(2024, 5, 13, 10, 0, tzinfo=datetime.timezone(datetime.timedelta(hours=2)))

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from slurrycalc.day.guided import Room
-from slurrycalc.day.guided.room import KnownBottle, KnownCase, KnownMeter
+from slurrycalc.day.bench.guided import Room
+from slurrycalc.day.bench.guided.room import KnownBottle, KnownCase, KnownMeter
 from slurrycalc.metrology.remark import Refusal
 from tests.day.test_guided import BEGUN, RIGHT, ROOM, SETUP, Table, straight
 

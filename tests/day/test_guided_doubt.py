@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slurrycalc.day.bench import bench_day
+from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.metrology.uncertain import Inputs
 from tests.day.test_guided import RIGHT, SETUP, Table
 

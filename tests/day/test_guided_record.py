@@ -6,10 +6,10 @@ import datetime
 
 import pytest
 
-from slurrycalc.day.bench import bench_day
-from slurrycalc.day.guided import Ask, End, Finish, Save, Typed, guided
-from slurrycalc.day.guided.journal import Finished, Journal
-from slurrycalc.day.keeping import Keeper
+from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.guided import Ask, End, Finish, Save, Typed, guided
+from slurrycalc.day.bench.guided.journal import Finished, Journal
+from slurrycalc.day.record import Keeper
 from slurrycalc.logbook.history import history
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.recall import Recall

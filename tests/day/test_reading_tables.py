@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.table import JAR_COLUMNS, MOST_ROWS, read_jars, read_table
+from slurrycalc.day.bench.table import JAR_COLUMNS, MOST_ROWS, read_jars, read_table
 from slurrycalc.metrology.remark import Refusal
 
 PLAIN = "jar,enclosure,reading,temperature,probe,note\nA1,window,5.41,21,5.9,\nA2,window,5.43,21,,wet\n"

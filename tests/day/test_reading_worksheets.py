@@ -7,9 +7,9 @@ import datetime
 import pytest
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.blank import blank_worksheet
-from slurrycalc.day.places import Places, RowPlaces, key_lines, value_at
-from slurrycalc.day.worksheet import LARGEST_FILE, read_worksheet
+from slurrycalc.day.bench.blank import blank_worksheet
+from slurrycalc.day.bench.places import Places, RowPlaces, key_lines, value_at
+from slurrycalc.day.bench.worksheet import LARGEST_FILE, read_worksheet
 from slurrycalc.metrology.remark import Refusal
 
 EXAMPLE = shipped("examples", "reading-room.toml").read_bytes()

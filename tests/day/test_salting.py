@@ -7,8 +7,8 @@ import datetime
 import numpy as np
 import pytest
 
-from slurrycalc.day.planning.salting import Meters, SaltsSeries, salts_series
-from slurrycalc.day.salts import SaltsGiven, Shown, Standard, salts_of, together
+from slurrycalc.day.months.salts import Meters, SaltsSeries, salts_series
+from slurrycalc.day.record.conductivity import SaltsGiven, Shown, Standard, salts_of, together
 from slurrycalc.deciding.upkeep import upkeep
 from slurrycalc.logbook.conductivities import add_conductivity
 from slurrycalc.logbook.recall import Recall

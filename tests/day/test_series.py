@@ -7,9 +7,9 @@ import datetime
 import numpy as np
 import pytest
 
-from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.planning.retest import retest_of
-from slurrycalc.day.planning.series import MOST_DAYS, all_series, drift_of, series_of
+from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.series import MOST_DAYS, all_series, drift_of, series_of
+from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.deciding.trend import trend
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.recall import Recall

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from slurrycalc.day.planning.stages import OpenStage, open_stages
+from slurrycalc.day.months.stages import OpenStage, open_stages
 from slurrycalc.logbook.things import Said, Thing
 
 PLAN = [["2024-06-01", 0.3], ["2024-06-29", 0.3], ["2024-07-27", 0.25]]

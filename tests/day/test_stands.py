@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from slurrycalc.day.standing import standing, stood_on
+from slurrycalc.day.bench.standing import standing, stood_on
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.past import OWN_DAYS, Expectations, expectation, replicates
 from slurrycalc.logbook.recall import Recall

@@ -20,10 +20,10 @@ from math import inf, sqrt
 import numpy as np
 import pytest
 
-from slurrycalc.day.bench import bench_day
-from slurrycalc.day.keeping.keeper import Keeper
-from slurrycalc.day.places import LinePlaces
-from slurrycalc.day.worksheet import Day, JarEntry, MeterEntry, PointEntry
+from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.places import LinePlaces
+from slurrycalc.day.bench.worksheet import Day, JarEntry, MeterEntry, PointEntry
+from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.logbook.past import expectation
 from slurrycalc.logbook.recall import Recall

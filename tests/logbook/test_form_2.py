@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from slurrycalc.day.keeping.telling import tell
+from slurrycalc.day.record.telling import tell
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.blends import newest_trial
 from slurrycalc.logbook.conductivities import salts_on_record

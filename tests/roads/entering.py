@@ -158,9 +158,9 @@ def readings_of(day: BenchDay, jars: tuple[Jar, ...], values: list[str]) -> dict
 def by_guide(day: BenchDay, book: Book) -> Record:
     """Every question of the guided day answered; a bad reading is typed first, and asked for again."""
     from slurrycalc.cli import as_json
-    from slurrycalc.day.guided import Ask, Save, Typed, guided
-    from slurrycalc.day.guided.journal import Journal
-    from slurrycalc.day.result import DayResult
+    from slurrycalc.day.bench.guided import Ask, Save, Typed, guided
+    from slurrycalc.day.bench.guided.journal import Journal
+    from slurrycalc.day.bench.result import DayResult
     from slurrycalc.logbook.store import open_logbook
 
     with open_logbook(book.path) as record:
@@ -242,9 +242,9 @@ def by_python(day: BenchDay, book: Book) -> Record:
     import slurrycalc
     from slurrycalc.cli import as_json
     from slurrycalc.cli.bench_words import scatter_words as expected
-    from slurrycalc.day.result import DayResult
-    from slurrycalc.day.standing import Asked
-    from slurrycalc.day.worksheet import read_worksheet
+    from slurrycalc.day.bench.result import DayResult
+    from slurrycalc.day.bench.standing import Asked
+    from slurrycalc.day.bench.worksheet import read_worksheet
     from slurrycalc.metrology.remark import Refusal
 
     record = slurrycalc.Logbook(book.path)
@@ -271,7 +271,7 @@ ROADS: dict[str, Road] = {
 def recalled(day: BenchDay, book: Book, *, page: bool = False) -> Record:
     """What the record says of the day later on, and, where asked, whether the page says the same."""
     from slurrycalc.cli import as_json
-    from slurrycalc.day.standing import Standing, standing
+    from slurrycalc.day.bench.standing import Standing, standing
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.store import open_logbook
     from slurrycalc.metrology.uncertain import Inputs

@@ -18,10 +18,10 @@ from slurrycalc.cli.show_change import show_exchange
 from slurrycalc.cli.show_trial import show_trial
 from slurrycalc.cli.show_upkeep import show_upkeep
 from slurrycalc.cli.words import coverage, option
-from slurrycalc.day.planning.changing import Line, asks_the_record
-from slurrycalc.day.planning.exchanging import Spread, keep_stages, plan_exchange
-from slurrycalc.day.planning.holding import USUAL_MONTHS, Holding, plan_upkeep
-from slurrycalc.day.planning.trying import Jars, try_jars
+from slurrycalc.day.months.changing import Line, asks_the_record
+from slurrycalc.day.months.exchanging import Spread, keep_stages, plan_exchange
+from slurrycalc.day.months.holding import USUAL_MONTHS, Holding, plan_upkeep
+from slurrycalc.day.months.trying import Jars, try_jars
 from slurrycalc.deciding.exchange import Exchange
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial

@@ -14,7 +14,7 @@ from slurrycalc.cli.salt_words import given_words, scatter_of_salts
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_salts import show_salts
 from slurrycalc.cli.words import coverage
-from slurrycalc.day.salting import SaltsFound, Wish, salts_found
+from slurrycalc.day.bench.salt_day import SaltsFound, Wish, salts_found
 from slurrycalc.deciding.bands import TOO_SALT
 from slurrycalc.deciding.days import as_day, spoken
 from slurrycalc.metrology.budget import Budget

@@ -18,13 +18,13 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, save
 from slurrycalc.cli.show_day import show_day
 from slurrycalc.cli.words import coverage
-from slurrycalc.day.bench import bench_day
-from slurrycalc.day.blank import blank_worksheet
-from slurrycalc.day.places import RowPlaces
-from slurrycalc.day.result import DayResult
-from slurrycalc.day.standing import Asked
-from slurrycalc.day.table import read_jars
-from slurrycalc.day.worksheet import read_worksheet
+from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.blank import blank_worksheet
+from slurrycalc.day.bench.places import RowPlaces
+from slurrycalc.day.bench.result import DayResult
+from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.table import read_jars
+from slurrycalc.day.bench.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark

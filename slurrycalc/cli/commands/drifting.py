@@ -18,7 +18,7 @@ from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_trend import show_drift, show_drifts
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
 from slurrycalc.cli.words import coverage, option
-from slurrycalc.day.planning.drifting import Asked, Drifting, by_numbers
+from slurrycalc.day.months.drifting import Asked, Drifting, by_numbers
 from slurrycalc.deciding.trend import Step
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
@@ -119,7 +119,7 @@ def trend(
     if given:
         drifts: tuple[Drifting, ...] = (by_numbers(given, steps, asked),)
     else:
-        from slurrycalc.day.planning.drifts import of_record
+        from slurrycalc.day.months.drifts import of_record
         from slurrycalc.logbook.recall import Recall
 
         with reading(Recording(logbook=logbook).path) as book:

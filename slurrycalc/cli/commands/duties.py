@@ -17,8 +17,8 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, present, reading
 from slurrycalc.cli.show_due import command_of, show_due
 from slurrycalc.cli.words import option
-from slurrycalc.day.keeping.telling import find_any
-from slurrycalc.day.planning.duties import Duties, duties
+from slurrycalc.day.months.duties import Duties, duties
+from slurrycalc.day.record.telling import find_any
 from slurrycalc.deciding.days import interval_of
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.logbook.recall import Recall

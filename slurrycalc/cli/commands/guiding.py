@@ -14,12 +14,12 @@ from slurrycalc.cli.prompting import Closed, Terminal, converse, has_terminal
 from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, saved_as
 from slurrycalc.cli.running import INTERRUPTED
 from slurrycalc.cli.writing import complain
-from slurrycalc.day.guided.state import answers_in_words, counted
+from slurrycalc.day.bench.guided.state import answers_in_words, counted
 from slurrycalc.metrology.remark import Refusal, Remark
 
 if TYPE_CHECKING:
-    from slurrycalc.day.guided import Finish, Save
-    from slurrycalc.day.guided.journal import Finished, Journal
+    from slurrycalc.day.bench.guided import Finish, Save
+    from slurrycalc.day.bench.guided.journal import Finished, Journal
 
 NO_TERMINAL = (
     "`slurrycalc bench` asks and waits for answers, so it needs a terminal; for a day that is written down: "
@@ -60,7 +60,7 @@ def bench(
     """
     if not has_terminal():
         raise Refusal(NO_TERMINAL)
-    from slurrycalc.day.guided.journal import Journal
+    from slurrycalc.day.bench.guided.journal import Journal
     from slurrycalc.logbook.seat import seat
     from slurrycalc.logbook.store import open_logbook
 
@@ -92,7 +92,7 @@ class _Table:
 
     def hold(self) -> Literal["done", "stopped", "dropped"]:
         """Ask until the day ends; if somebody else answers meanwhile, go on from what both said."""
-        from slurrycalc.day.guided import guided
+        from slurrycalc.day.bench.guided import guided
 
         while True:
             now = present()
@@ -114,7 +114,7 @@ class _Table:
 
     def keep(self, event: Save | Finish) -> Refusal | None:
         """Put an answer, or the whole day, on record."""
-        from slurrycalc.day.guided import Save
+        from slurrycalc.day.bench.guided import Save
 
         if isinstance(event, Save):
             if not self.journal.save(event.answer):

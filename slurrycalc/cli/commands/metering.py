@@ -18,11 +18,11 @@ from slurrycalc.cli.show_day import show_read
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
-from slurrycalc.day.bench import bench_day, calibration_of
-from slurrycalc.day.enter import enter
-from slurrycalc.day.places import LinePlaces
-from slurrycalc.day.result import EnclosureResult, FreshResult, SteadyResult
-from slurrycalc.day.standing import Asked
+from slurrycalc.day.bench.bench_day import bench_day, calibration_of
+from slurrycalc.day.bench.enter import enter
+from slurrycalc.day.bench.places import LinePlaces
+from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult
+from slurrycalc.day.bench.standing import Asked
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import tables
 from slurrycalc.measuring.electrode.checks import BufferCheck
@@ -164,7 +164,7 @@ def calibrate(
         calibration, checked = calibration_of(entered)
         parts = budget_of(calibration.efficiency, chance) if budget else None
         if points and keeper.kept:
-            from slurrycalc.day.planning.ageing import say_if_ending
+            from slurrycalc.day.months.ageing import say_if_ending
 
             say_if_ending(keeper, calibration)
     saved = save(keeper, recording)

@@ -12,7 +12,7 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_agree import show_agreement
 from slurrycalc.cli.words import coverage, option
-from slurrycalc.day.outside import OutsideCompared, Theirs, compared
+from slurrycalc.day.months.outside import OutsideCompared, Theirs, compared
 from slurrycalc.deciding.agree import OURS, preparation
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -83,7 +83,7 @@ def agree(
                 own = OURS if ours_method is None else preparation(ours_method)
             found: tuple[OutsideCompared, ...] = (compared(ours, typed, own, chance),)
         else:
-            from slurrycalc.day.keeping.outside import new_result, results_on_record
+            from slurrycalc.day.months.outside import new_result, results_on_record
 
             assert enclosure is not None
             if typed is None:

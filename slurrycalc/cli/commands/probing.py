@@ -18,9 +18,9 @@ from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, sav
 from slurrycalc.cli.show_case import heading
 from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
 from slurrycalc.cli.words import coverage, number
-from slurrycalc.day.probe import compare_pairs, read_probe
-from slurrycalc.day.standing import Asked
-from slurrycalc.day.table import read_table
+from slurrycalc.day.bench.probe import compare_pairs, read_probe
+from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.table import read_table
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.probe import Comparison, CorrectedReading

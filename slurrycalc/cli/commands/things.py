@@ -15,8 +15,8 @@ from slurrycalc.cli.recording import Recording, SavedAs, day_asked, keeping, las
 from slurrycalc.cli.setting_words import enclosure_words, kit_words
 from slurrycalc.cli.show_meter_life import show_meter_life
 from slurrycalc.cli.show_things import show_list, show_one
-from slurrycalc.day.keeping.stating import Stated, ThingShown, show_thing, state
-from slurrycalc.day.planning.ageing import MeterLife, life_as_said
+from slurrycalc.day.months.ageing import MeterLife, life_as_said
+from slurrycalc.day.record.stating import Stated, ThingShown, show_thing, state
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.quote import quoted

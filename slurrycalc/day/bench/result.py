@@ -1,0 +1,173 @@
+"""What a bench day comes to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from slurrycalc.day.bench.table import HeldBack
+from slurrycalc.day.months.reading_again import ReadAgain
+from slurrycalc.day.record.slurries import Shares
+from slurrycalc.deciding.doubt import in_doubt
+from slurrycalc.deciding.fitness import Fitness
+from slurrycalc.deciding.judgement import Judgement
+from slurrycalc.deciding.steady import SteadyDay
+from slurrycalc.measuring.electrode import BufferCheck, Calibration
+from slurrycalc.measuring.probe import Comparison, CorrectedReading
+from slurrycalc.measuring.slurry import SlurryResult
+from slurrycalc.metrology.annotate import PH, DegCValue, PHValue
+from slurrycalc.metrology.remark import Remark
+
+
+class Indication(NamedTuple):
+    """What a display showed."""
+
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class JarResult:
+    """One slurry: what the meter showed and the pH that this means."""
+
+    label: str | None
+    enclosure: str | None
+    shows: Indication
+    ph: PH
+    temperature: DegCValue | None
+    spot: str | None
+    probe: PHValue | None
+    note: str
+    remarks: tuple[Remark, ...]
+    calibration: int = 1
+    """Which of the day's it was read under."""
+
+
+@dataclass(frozen=True)
+class EnclosureResult:
+    """One enclosure: its pH, and where it stands against its own limits."""
+
+    name: str | None
+    """None for a nameless one."""
+    day: str
+    """The bench day: year, month, day."""
+    slurry: SlurryResult
+    judgement: Judgement
+    jars: tuple[str, ...]
+    note: str
+    remarks: tuple[Remark, ...]
+    """What the bench, its judgement, its slurries and its jars say of it."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
+    again: ReadAgain | None = None
+    """By when it is to be read again, where it is on record."""
+    changed: str | None = None
+    """The day since on which something was done that changes its pH, if any: year, month, day."""
+
+    @property
+    def settled(self) -> bool:
+        """Whether it lies inside its range and above its floor, by a reading that is not in doubt."""
+        return self.judgement.settled
+
+    @property
+    def act(self) -> bool:
+        """Whether it is sure enough to be acted on, by readings that are not in doubt."""
+        return self.judgement.ready and self.changed is None
+
+
+@dataclass(frozen=True)
+class SteadyResult:
+    """The steady jar: its pH, and what that says of the bench. It has no range and no floor."""
+
+    name: str
+    day: str
+    """The bench day: year, month, day."""
+    slurry: SlurryResult
+    said: SteadyDay
+    jars: tuple[str, ...]
+    note: str
+    remarks: tuple[Remark, ...]
+    """What its day, its slurries and its jars say of themselves."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
+
+    @property
+    def settled(self) -> bool:
+        """Whether it raises no alarm, by a reading that is not in doubt."""
+        return self.said.state != "alarm" and not in_doubt(self.remarks)
+
+
+@dataclass(frozen=True)
+class FreshResult:
+    """A tub of fresh mix: its pH. It has no range and no floor."""
+
+    name: str
+    day: str
+    """The bench day: year, month, day."""
+    slurry: SlurryResult
+    jars: tuple[str, ...]
+    note: str
+    remarks: tuple[Remark, ...]
+    """What the bench, its slurries and its jars say of it."""
+    earlier: int = 0
+    """Jars of that day that were on record already, and count as well."""
+    shares: Shares | None = None
+    """How much of its scatter rests on what, where the record was asked."""
+
+    @property
+    def settled(self) -> bool:
+        """Whether the bench that it was read on is not in doubt."""
+        return not in_doubt(self.remarks)
+
+
+@dataclass(frozen=True)
+class ProbeResult:
+    """The soil probe against the slurries of the same spots."""
+
+    name: str | None
+    jars: tuple[str, ...]
+    comparison: Comparison
+    fitness: Fitness
+    next: CorrectedReading
+    """What the declared next indication means; without one, what the middle of today's would mean again."""
+    judgement: Judgement
+    """Where that stands, against the limits of the enclosure that asks the most of a probe."""
+    declared: bool
+    """Whether the next indication was declared."""
+    earlier: int = 0
+    """Pairs that were on record already, and count as well."""
+
+
+@dataclass(frozen=True)
+class DayResult:
+    """A whole bench day."""
+
+    date: str | None
+    """Year, month, day."""
+    by: str | None
+    note: str
+    calibration: Calibration
+    """The last one."""
+    check: BufferCheck | None
+    enclosures: tuple[EnclosureResult, ...]
+    """Worst first."""
+    jars: tuple[JarResult, ...]
+    probe: ProbeResult | None
+    held_back: tuple[HeldBack, ...]
+    cautions: tuple[str, ...]
+    remarks: tuple[Remark, ...]
+    before: tuple[Calibration, ...] = ()
+    """Earlier calibrations of the day, which some jars were read under."""
+    steady: tuple[SteadyResult, ...] = ()
+    """The steady jars among what was read."""
+    fresh: tuple[FreshResult, ...] = ()
+    """The tubs of fresh mix among it."""
+
+    @property
+    def read(self) -> tuple[EnclosureResult | SteadyResult | FreshResult, ...]:
+        """Everything that was read, whatever it is: the beds, the steady jars, the fresh mixes."""
+        return (*self.enclosures, *self.steady, *self.fresh)

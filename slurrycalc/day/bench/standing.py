@@ -1,0 +1,310 @@
+"""Where enclosures stand by the record: what each read on a day, judged, on a bench that is steady or not."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from slurrycalc.day.bench.places import Places
+from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult
+from slurrycalc.day.months.bench_state import BenchState, is_steady
+from slurrycalc.day.months.reading_again import ReadAgain, read_again
+from slurrycalc.day.months.series import uncollected
+from slurrycalc.day.record.events import SHIFTS
+from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
+from slurrycalc.day.record.slurries import ALIKE, DaySlurries, Slurries
+from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.logbook.latest import last_events
+from slurrycalc.logbook.past import OWN_DAYS, Replicates, replicates
+from slurrycalc.logbook.readings import Readings
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import windows
+from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+
+_ORDER = {"no": 0, "not settled": 1, "yes": 2}
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where enclosures stand, by the bench day of each."""
+
+    enclosures: tuple[EnclosureResult, ...]
+    """The worst first."""
+    steady: tuple[SteadyResult, ...] = ()
+    """The steady jars, which have no range and no floor."""
+    fresh: tuple[FreshResult, ...] = ()
+    """The tubs of fresh mix, which have none either."""
+    unread: tuple[str, ...] = ()
+    """Names of enclosures in use that were not read yet."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a step says of how its slurries are to be judged."""
+
+    limits: Limits = NO_LIMITS
+    """Target and floor that count before an enclosure's own. [pH]"""
+    expected: Expected = DEFAULT
+    """What is known of the scatter of slurries; by default what the record teaches. [pH]"""
+    p: float = 0.95
+    """Coverage probability of decisions. [1]"""
+
+
+NOTHING_ASKED = Asked()
+
+
+def standing(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> Standing:
+    """Say where every enclosure in use stands, by its last bench day.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    p : float
+        Coverage probability of the decisions. [1]
+    advised : int, optional
+        What would settle an open question is found for so many, the worst; for all unless given.
+
+    Returns
+    -------
+    Standing
+        Tubs of fresh mix left out.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand.
+    """
+    enclosures = [one for one in recall.things.of("enclosure") if not one.get("fresh")]
+    readings = _newest(recall, {one.id for one in enclosures})
+    last = _last_days(readings)
+    own: dict[int, list[Replicates]] = {}
+    for replicate in replicates(readings):
+        own.setdefault(replicate.enclosure or 0, []).append(replicate)
+    look = _Look(recall, Asked(p=p), own)
+    beds, jars, unread = [], [], []
+    for enclosure in enclosures:
+        mine = last.get(enclosure.id)
+        if mine is None:
+            unread.append(enclosure.name)
+            continue
+        day = look.slurries.of(enclosure, readings, mine)
+        if is_steady(enclosure):
+            jars.append(look.steady(day))
+        else:
+            beds.append((look.bed(day, advises=False), day))
+    beds.sort(key=lambda each: _badness(each[0]))
+    worst = len(beds) if advised is None else advised
+    # To find what would settle an open question takes ten times as long as the answers.
+    stands = [replace(one, judgement=look.judged(day, advises=True)) for one, day in beds[:worst]]
+    return Standing((*stands, *(one for one, _ in beds[worst:])), tuple(jars), (), tuple(unread))
+
+
+def standing_on(
+    recall: Recall,
+    day: datetime.date,
+    enclosures: Sequence[Thing | None],
+    *,
+    entry: int | None = None,
+    asked: Asked = NOTHING_ASKED,
+    kept: bool = True,
+    places: Mapping[int, tuple[Places, tuple[str | int, ...]]] | None = None,
+) -> Standing:
+    """Say where enclosures stood on a bench day.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record, the day among it.
+    day : date
+        The bench day.
+    enclosures : sequence of Thing or None
+        Which ones; None for the nameless one of a step.
+    entry : int, optional
+        Number of the step that is being made; jars of the day that others hold were on record already.
+    asked : Asked
+        How they are to be judged.
+    kept : bool
+        Whether somebody keeps the record, so that a further day can be counted on.
+    places : mapping, optional
+        Where an enclosure stands in what was declared, by its number; 0 for a nameless one.
+
+    Returns
+    -------
+    Standing
+        Of those that were read on that day.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand, or a single slurry shall show its own scatter.
+    """
+    look = _Look(recall, asked, kept=kept)
+    beds, jars, tubs = [], [], []
+    with uncollected():
+        readings = recall.readings(since=day, until=day)
+        by_enclosure = _by_enclosure(readings, entry)
+        for enclosure in enclosures:
+            number = 0 if enclosure is None else enclosure.id
+            mine = by_enclosure.get(number)
+            if mine is None:
+                continue
+            where, path = (places or {}).get(number, (Places(), ()))
+            with where.around(*path):
+                read = look.slurries.of(enclosure, readings, mine, asked.expected)
+                earlier = sum(entry is not None and jar.ids[0].entry != entry for jar in read.jars)
+                if is_steady(enclosure):
+                    jars.append(look.steady(read, earlier))
+                elif enclosure is not None and enclosure.get("fresh"):
+                    tubs.append(look.fresh(read, earlier))
+                else:
+                    beds.append((look.bed(read, earlier=earlier), enclosure))
+    apart = [(one.name, "the steady jar, which shows how the bench is and") for one in jars]
+    apart += [(one.name, "a tub of fresh mix, which") for one in tubs]
+    if asked.limits != NO_LIMITS and apart and not beds:
+        name, what = apart[0]
+        raise Refusal(f"{quoted(name)} is {what} has no range or floor: leave --target and --floor out.")
+    named = [enclosure for _, enclosure in beds if enclosure is not None] if kept else []
+    again: dict[int, ReadAgain] = read_again(recall, day, named, asked.limits)
+    found = [replace(one, again=again.get(thing.id) if thing else None) for one, thing in beds]
+    return Standing(tuple(sorted(found, key=_badness)), tuple(jars), tuple(tubs))
+
+
+def stood_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0.95) -> EnclosureResult | None:
+    """Say where one enclosure stood on a day; None where it was not read on it."""
+    found = standing_on(recall, day, [enclosure], asked=Asked(p=p)).enclosures
+    return found[0] if found else None
+
+
+class _Look:
+    """What many enclosures of a record have in common, looked for once."""
+
+    def __init__(
+        self,
+        recall: Recall,
+        asked: Asked,
+        own: Mapping[int, Sequence[Replicates]] | None = None,
+        *,
+        kept: bool = True,
+    ) -> None:
+        self.slurries = Slurries(recall, own)
+        self._asked = asked
+        self._kept = kept
+        self._bench = BenchState(recall)
+        self._done = last_events(recall, SHIFTS, datetime.date.max)
+
+    def judged(self, read: DaySlurries, *, advises: bool) -> Judgement:
+        """Judge an enclosure's day; with what would settle an open question, or without."""
+        asked = self._asked
+        limits = chosen_limits(asked.limits, limits_of(read.enclosure))
+        bench = self._bench.remarks(read.day)
+        if not advises:
+            return judge(read.slurry.ph, *limits, asked.p, doubted=(*bench, *read.slurry.remarks))
+        on_record = self._kept and read.enclosure is not None
+        return judge(read.slurry, *limits, asked.p, on_record=on_record, doubted=bench)
+
+    def bed(self, read: DaySlurries, *, advises: bool = True, earlier: int = 0) -> EnclosureResult:
+        """Judge a bed, or what somebody read without a name."""
+        bench, slurry = self._bench.remarks(read.day), read.slurry
+        judgement = self.judged(read, advises=advises)
+        thing = read.enclosure
+        return EnclosureResult(
+            name=None if thing is None else thing.name,
+            day=read.day.isoformat(),
+            slurry=replace(slurry, remarks=_once(bench, slurry.remarks)),
+            judgement=judgement,
+            jars=_labels(read),
+            note="",
+            remarks=_once(bench, judgement.remarks, slurry.remarks),
+            earlier=earlier,
+            shares=read.shares if self._kept else None,
+            changed=None if thing is None else self._changed_since(thing, read.day),
+        )
+
+    def steady(self, read: DaySlurries, earlier: int = 0) -> SteadyResult:
+        """Take a steady jar's day for what it says of the bench."""
+        thing = read.enclosure
+        assert thing is not None
+        said = self._bench.on(read.day)[thing.uid]
+        remarks = _once(said.remarks, read.slurry.remarks)
+        return SteadyResult(
+            thing.name,
+            read.day.isoformat(),
+            read.slurry,
+            said,
+            _labels(read),
+            "",
+            remarks,
+            earlier,
+            read.shares,
+        )
+
+    def fresh(self, read: DaySlurries, earlier: int = 0) -> FreshResult:
+        """Take a tub of fresh mix's day, which no limit is held against."""
+        bench, thing = self._bench.remarks(read.day), read.enclosure
+        assert thing is not None
+        slurry = replace(read.slurry, remarks=_once(bench, read.slurry.remarks))
+        return FreshResult(
+            thing.name,
+            read.day.isoformat(),
+            slurry,
+            _labels(read),
+            "",
+            slurry.remarks,
+            earlier,
+            read.shares,
+        )
+
+    def _changed_since(self, enclosure: Thing, day: datetime.date) -> str | None:
+        """Give the last day, from one on, on which something was done that changes a pH, if there is one."""
+        done = [self._done[enclosure.id, kind] for kind in SHIFTS if (enclosure.id, kind) in self._done]
+        last = max(done, default=None)
+        return None if last is None or last < day else last.isoformat()
+
+
+def _by_enclosure(readings: Readings, entry: int | None) -> dict[int, list[int]]:
+    """Give the places of a day's readings by number of enclosure; at 0 the nameless ones of one step."""
+    found: dict[int, list[int]] = {}
+    for i, row in enumerate(readings.rows):
+        if row.mixed == ALIKE and (row.enclosure is not None or row.entry == entry):
+            found.setdefault(row.enclosure or 0, []).append(i)
+    return found
+
+
+def _once(*some: Iterable[Remark]) -> tuple[Remark, ...]:
+    return tuple(dict.fromkeys(each for one in some for each in one))
+
+
+def _labels(read: DaySlurries) -> tuple[str, ...]:
+    return tuple(jar.label for jar in read.jars if jar.label is not None)
+
+
+def _badness(one: EnclosureResult) -> tuple[int, int, float, float, str]:
+    """Sort the worst first: what is surely below its floor, then what is surely outside its range."""
+    floor, target = one.judgement.above_floor, one.judgement.in_range
+    return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, one.name or ""
+
+
+def _newest(recall: Recall, enclosures: Collection[int]) -> Readings:
+    """Give the readings of the newest days of each enclosure, from one walk through the record."""
+    with recall.book.snapshot(), uncollected():
+        since = windows(recall, OWN_DAYS + 1, ALIKE)
+        return recall.readings(
+            windows={key: (one.since, one.entry) for key, one in since.items() if key in enclosures}
+        )
+
+
+def _last_days(readings: Readings) -> dict[int, list[int]]:
+    """Give for each enclosure the places of its readings of its last day."""
+    last: dict[int, list[int]] = {}
+    for i, row in enumerate(readings.rows):
+        if row.mixed == ALIKE and row.enclosure is not None:
+            mine = last.setdefault(row.enclosure, [])
+            if mine and readings.rows[mine[0]].day != row.day:
+                mine.clear()
+            mine.append(i)
+    return last

@@ -1,8 +1,0 @@
-"""A bench day that is guided at the table, question by question."""
-
-from slurrycalc.day.guided.events import Ask, End, Finish, Save, Say, Typed
-from slurrycalc.day.guided.guide import guided
-from slurrycalc.day.guided.room import Room, room_of
-from slurrycalc.day.guided.state import Answer
-
-__all__ = ["Answer", "Ask", "End", "Finish", "Room", "Save", "Say", "Typed", "guided", "room_of"]

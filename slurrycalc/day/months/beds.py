@@ -1,0 +1,194 @@
+"""A bed as the record has it: which enclosure is meant, how large it is, and where its pH stands now."""
+
+from __future__ import annotations
+
+import datetime
+import shlex
+from dataclasses import dataclass
+from typing import Any
+
+from uncertainties import UFloat
+
+from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.series import Series, drift_or_why
+from slurrycalc.day.record.slurries import slurries
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.trend import ReadFirst, Trend, read_first, unknown
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.things import Thing
+from slurrycalc.measuring.wording import plus_minus
+from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units.sizes import Footprint, bed_volume
+
+
+@dataclass(frozen=True)
+class Level:
+    """Where a bed stands now."""
+
+    ph: UFloat
+    """[pH]"""
+    text: str
+    """In words, with what it rests on."""
+    remarks: tuple[Remark, ...] = ()
+
+
+def bed_of(recall: Recall, name: str, today: datetime.date) -> Thing:
+    """Find the enclosure that is meant, which a steady jar and a tub of fresh mix are not.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    name : str
+        As typed.
+    today : date
+        It is in use on that day.
+
+    Returns
+    -------
+    Thing
+
+    Raises
+    ------
+    Refusal
+        If none is called so, or it is no bed.
+    """
+    thing = recall.things.find("enclosure", name, today)
+    refuse_no_bed(recall, thing)
+    return thing
+
+
+def refuse_no_bed(recall: Recall, thing: Thing) -> None:
+    """Refuse a steady jar and a tub of fresh mix where a bed is meant.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    thing : Thing
+        What was named.
+
+    Raises
+    ------
+    Refusal
+        With the name of a bed, where there is one.
+    """
+    others = recall.things.of("enclosure")
+    beds = [quoted(one.name) for one in others if one.is_bed]
+    right = f"name an enclosure, such as {beds[0]}" if beds else "name an enclosure"
+    if thing.get("steady"):
+        raise Refusal(f"{quoted(thing.name)} is the steady jar, which is kept as it is: {right}.")
+    if thing.get("fresh"):
+        raise Refusal(
+            f"{quoted(thing.name)} is a tub of fresh mix and no bed: {right}, and the tub with --fresh."
+        )
+
+
+def volume_of(bed: Thing) -> tuple[float, str] | None:
+    """Give the volume of a bed whose size is on record.
+
+    Parameters
+    ----------
+    bed : Thing
+        An enclosure.
+
+    Returns
+    -------
+    tuple of (float, str) or None
+        The volume [mL], and what it is computed from.
+
+    Raises
+    ------
+    Refusal
+        If its depth is 0.
+    """
+    size: Any = bed.get("size")
+    depth: Any = bed.get("bed_depth")
+    if size is None or depth is None:
+        return None
+    sides = Footprint(float(size[0]), float(size[1]))
+    said = f"{sides.length:g} x {sides.width:g} cm, {depth:g} cm deep"
+    return bed_volume(sides, float(depth)), said
+
+
+def unread(bed: Thing) -> Refusal:
+    """Refuse what rests on a bed's pH where it was never read.
+
+    Parameters
+    ----------
+    bed : Thing
+        An enclosure.
+
+    Returns
+    -------
+    Refusal
+    """
+    return Refusal(f"{quoted(bed.name)} was never read: {_read_it(bed)}.")
+
+
+def _read_it(bed: Thing) -> str:
+    return (
+        f"read two slurries first, slurrycalc read 5.58 5.66 --meter NAME --enclosure {shlex.quote(bed.name)}"
+    )
+
+
+def first_of(series: Series, today: datetime.date) -> ReadFirst | None:
+    """Say whether a bed is to be read before anything else is planned for it.
+
+    Parameters
+    ----------
+    series : Series
+        Its bench days.
+    today : date
+        The present day.
+
+    Returns
+    -------
+    ReadFirst or None
+        Where something shifted its pH since it was read last, or that was beyond the horizon or in doubt.
+    """
+    why = unknown(series.last, series.steps, today, doubted=series.doubted)
+    if why is None:
+        return None
+    return read_first(series.enclosure.name, series.last, retest_of(series).by, why, today)
+
+
+def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
+    """Say where a bed stands now.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    series : Series
+        Its bench days; those of a bed that is to be read first tell nothing.
+    today : date
+        The present day.
+
+    Returns
+    -------
+    Level
+        By the line through its bench days on that day; by the last day where there is no line yet. It keeps
+        what it shares with other readings.
+    """
+    bed = series.enclosure
+    line = drift_or_why(series, today=today)
+    if isinstance(line, Trend):
+        ph = line.level(today)
+        text = f"pH {_shown(ph)}, by the line through its {len(series.days)} bench days, on {spoken(today)}"
+        return Level(ph, text, line.remarks)
+    day = slurries(recall, bed, series.last)
+    assert day is not None
+    n = day.slurry.n
+    text = f"pH {_shown(day.slurry.ph)}, read on {spoken(series.last)} ({n} slurr{'y' if n == 1 else 'ies'})"
+    days = (today - series.last).days
+    if days <= 1:
+        return Level(day.slurry.ph, text)
+    said = f"It was read {days} days ago, and there is no line yet that tells how far it drifted since."
+    return Level(day.slurry.ph, text, (Remark("no-line-yet", said),))
+
+
+def _shown(ph: UFloat) -> str:
+    return plus_minus(ph.n, half_width(ph))

@@ -1,0 +1,224 @@
+"""What an exchange or an upkeep is computed from: what the line says, and what the record knows."""
+
+from __future__ import annotations
+
+import datetime
+import shlex
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Final
+
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.given import Given
+from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
+from slurrycalc.measuring.wording import plus_minus
+from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.names import plain_name
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units import stated
+from slurrycalc.metrology.units.sizes import bed_volume, footprint
+
+if TYPE_CHECKING:
+    from slurrycalc.day.months.series import Series
+    from slurrycalc.deciding.trend import ReadFirst
+    from slurrycalc.logbook.recall import Recall
+    from slurrycalc.logbook.things import Thing
+
+
+@dataclass(frozen=True)
+class Line:
+    """What a command line says of a bed and its fresh mix, as typed; what it says wins over the record."""
+
+    now: str | None = None
+    fresh: str | None = None
+    buffering: str | None = None
+    size: str | None = None
+    bed_depth: str | None = None
+    volume: str | None = None
+
+    @property
+    def bed(self) -> float | None:
+        """Volume of the bed, None where nothing is said of it. [mL]."""
+        if self.volume is not None and (self.size is not None or self.bed_depth is not None):
+            raise Refusal(
+                f"--volume {quoted(self.volume)} is the bed's volume already: leave --size and --bed-depth "
+                "away."
+            )
+        if self.volume is not None:
+            return bed_volume(self.volume)
+        if self.size is None and self.bed_depth is None:
+            return None
+        if self.size is None:
+            raise Refusal(f"--bed-depth {quoted(self.bed_depth)} needs the footprint too: --size '60x45 cm'.")
+        return bed_volume(footprint(self.size), self.bed_depth) if self.bed_depth else bed_volume(self.size)
+
+
+def asks_the_record(line: Line) -> bool:
+    """Tell whether the record must be asked for the fresh mix, since the line does not give its pH.
+
+    Examples
+    --------
+    >>> asks_the_record(Line(fresh="6.6")), asks_the_record(Line(fresh="leaf mix")), asks_the_record(Line())
+    (False, True, True)
+    """
+    if line.fresh is None:
+        return True
+    try:
+        stated(line.fresh, "ph")
+    except Refusal:
+        return True
+    return False
+
+
+@dataclass
+class Gathered:
+    """What a plan is computed from, with where each came from."""
+
+    bed: Thing | None = None
+    series: Series | None = None
+    tub: Thing | None = None
+    """Of the fresh mix."""
+    fresh: Given | None = None
+    now: Given | None = None
+    buffering: Given | None = None
+    volume: float | None = None
+    """[mL]"""
+    basis: list[str] = field(default_factory=list)
+    """A sentence for each thing that was taken from the record."""
+    remarks: list[Remark] = field(default_factory=list)
+
+    def note(self, what: str, text: str, *remarks: Remark) -> None:
+        """Say where something came from."""
+        self.basis.append(f"{what}: {text}.")
+        self.remarks.extend(remarks)
+
+
+NAMELESS: Final = "add {option}, or --enclosure NAME for what the record knows."
+
+
+def gather(
+    line: Line,
+    recall: Recall | None,
+    enclosure: str | None,
+    today: datetime.date,
+    *,
+    wants_fresh: bool = True,
+) -> Gathered:
+    """Gather what every plan for a bed needs, but for its own pH.
+
+    Parameters
+    ----------
+    line : Line
+        What the line says.
+    recall : Recall or None
+        The record; None where everything is on the line.
+    enclosure : str or None
+        Name of the bed.
+    today : date
+        The present day.
+    wants_fresh : bool
+        Whether the pH of the fresh mix is needed.
+
+    Returns
+    -------
+    Gathered
+
+    Raises
+    ------
+    Refusal
+        If no bed is called so, the fresh mix was not measured, or a size cannot be.
+    """
+    found = Gathered(now=line.now, fresh=line.fresh, buffering=line.buffering, volume=line.bed)
+    if recall is None:
+        return found
+    from slurrycalc.day.months.beds import bed_of, volume_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.months.fresh_mix import fresh_mix  # noqa: PLC0415
+    from slurrycalc.day.months.series import series_of  # noqa: PLC0415
+
+    if enclosure is not None:
+        found.bed = bed_of(recall, plain_name(enclosure, "enclosure", "atlas"), today)
+        found.series = series_of(recall, found.bed, until=today)
+        known = volume_of(found.bed) if found.volume is None else None
+        if known is not None:
+            found.volume = known[0]
+            found.note("Bed", f"{known[0] / 1000.0:.3g} L, {known[1]}")
+        elif found.volume is None:
+            name = shlex.quote(found.bed.name)
+            said = f"For amounts say how large the bed is: slurrycalc enclosure {name} --size '60x45 cm' "
+            found.remarks.append(Remark("no-size", f"{said}--bed-depth '10 cm'."))
+    if wants_fresh:
+        mix = fresh_mix(recall, line.fresh, today)
+        found.tub, found.fresh = mix.tub, mix.ph
+        found.note("Fresh mix", mix.text, *mix.remarks)
+    if line.buffering is None and found.bed is not None:
+        _buffering(found, recall, today)
+    return found
+
+
+def _buffering(found: Gathered, recall: Recall, today: datetime.date) -> None:
+    """Take what the bed's newest trial in jars tells of the fresh mix's buffering."""
+    from slurrycalc.day.months.trying import values_of  # noqa: PLC0415  only with the record
+    from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415
+    from slurrycalc.deciding.trial.doses import PERCENT  # noqa: PLC0415
+    from slurrycalc.logbook.blends import newest_trial  # noqa: PLC0415
+
+    assert found.bed is not None
+    kept = newest_trial(recall, found.bed, until=today, unit=PERCENT)
+    if kept is None:
+        return
+    mix = found.tub
+    if kept.amendment and mix is not None and kept.amendment.casefold() != mix.name.casefold():
+        said = (
+            f"The trial of {spoken(kept.when.day)} was made with {kept.amendment} and not with {mix.name}, "
+            "so its buffering was not taken. If the two are one mix, give it by --buffering; slurrycalc "
+            f"trial --enclosure {shlex.quote(found.bed.name)} shows it."
+        )
+        found.remarks.append(Remark("buffering-of-another-mix", said))
+        return
+    parts = [jar.dose / 100.0 for jar in kept.jars]
+    ratio = capacity_ratio(parts, values_of(kept), resolve(DEFAULT, SLURRIES))
+    of = f"its trial of {spoken(kept.when.day)}{f' with {kept.amendment}' if kept.amendment else ''}"
+    if ratio is None:
+        said = f"The jars of {of} do not show how well the fresh mix holds its pH."
+        found.remarks.append(Remark("buffering-not-shown", said))
+        return
+    found.buffering = ratio
+    found.note("Buffering", f"{plus_minus(ratio.n, half_width(ratio))} times the old substrate's, by {of}")
+
+
+def bed_ph(found: Gathered, recall: Recall | None, today: datetime.date) -> ReadFirst | None:
+    """Add the pH that the bed has now, which an exchange cannot do without.
+
+    Parameters
+    ----------
+    found : Gathered
+        What was gathered.
+    recall : Recall or None
+        The record.
+    today : date
+        The present day.
+
+    Returns
+    -------
+    ReadFirst or None
+        Where that is not known, since something shifted it or it was read long ago; nothing is added then.
+
+    Raises
+    ------
+    Refusal
+        If it is neither on the line nor on record.
+    """
+    if found.now is not None:
+        return None
+    if recall is None or found.bed is None:
+        raise Refusal(f"the pH of the bed now is missing: {NAMELESS.format(option='--now 5.10+-0.15')}")
+    from slurrycalc.day.months.beds import first_of, level_now, unread  # noqa: PLC0415  only with the record
+
+    if found.series is None:
+        raise unread(found.bed)
+    first = first_of(found.series, today)
+    if first is None:
+        level = level_now(recall, found.series, today)
+        found.now = level.ph
+        found.note("Now", level.text, *level.remarks)
+    return first

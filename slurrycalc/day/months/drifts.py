@@ -1,0 +1,197 @@
+"""How fast the enclosures of a record drift: one, or all beside each other."""
+
+from __future__ import annotations
+
+import datetime
+import shlex
+from collections.abc import Collection, Sequence
+
+from slurrycalc.day.months.drifting import Asked, Drifting
+from slurrycalc.day.months.outlook import outlook
+from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
+from slurrycalc.day.record.limits import limits_of
+from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, read_first, unknown
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.things import Thing
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+
+
+def of_record(
+    recall: Recall, name: str | None, asked: Asked, since: datetime.date | None = None
+) -> tuple[tuple[Drifting, ...], tuple[str, ...]]:
+    """Say how fast one enclosure of a record drifts, or each of them.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    name : str or None
+        Of the enclosure; None for all.
+    asked : Asked
+        What is asked.
+    since : date, optional
+        From that day on; the newest 36 bench days unless given.
+
+    Returns
+    -------
+    drifts : tuple of Drifting
+        As `by_record` or `by_whole_record` give them.
+    unread : tuple of str
+        Names of enclosures that were not read yet.
+
+    Raises
+    ------
+    Refusal
+        As they do.
+    """
+    if name is None:
+        return by_whole_record(recall, asked, since)
+    return (by_record(recall, name, asked, since),), ()
+
+
+def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | None = None) -> Drifting:
+    """Say how fast an enclosure drifts by the record.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    name : str
+        Of the enclosure.
+    asked : Asked
+        What is asked.
+    since : date, optional
+        From that day on; the newest 36 bench days unless given.
+
+    Returns
+    -------
+    Drifting
+        With its outlook; with a sentence instead where its bench days are too few.
+
+    Raises
+    ------
+    Refusal
+        If no enclosure is called so, it is kept to no limit, or none of its 1:2 slurries is on record.
+    """
+    enclosure = recall.things.find("enclosure", name)
+    _refuse_no_bed(recall, enclosure)
+    series = series_of(recall, enclosure, since=since, until=asked.today)
+    if series is None:
+        from_when = "" if since is None else f" since {since}"
+        raise Refusal(
+            f"no 1:2 slurry of {quoted(enclosure.name)} was read{from_when} up to {asked.today}; read one on "
+            "a bench day, slurrycalc bench, or ask for another day by --on."
+        )
+    _known(asked.without, [series])
+    drift = drift_or_why(series, without=asked.without, expected=asked.expected, today=asked.today)
+    if not isinstance(drift, Trend):
+        return _undrawn(series, drift, asked)
+    said = (asked.limits, limits_of(enclosure))
+    ahead = outlook(
+        drift, asked.today, *said,
+        name=enclosure.name, ahead=asked.ahead, asked=asked.more, p=asked.p, doubted=series.doubted,
+    )  # fmt: skip
+    line = tuple(drift.level(day).n for day in drift.days)
+    return Drifting(
+        enclosure.name, series.last, drift, None, ahead.retest, ahead.first, ahead, line, series.slurries,
+        series.earlier, series.steps,
+    )  # fmt: skip
+
+
+def by_whole_record(
+    recall: Recall, asked: Asked, since: datetime.date | None = None
+) -> tuple[tuple[Drifting, ...], tuple[str, ...]]:
+    """Say how fast each enclosure in use drifts.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    asked : Asked
+        What is asked.
+    since : date, optional
+        From that day on; the newest 36 bench days of each unless given.
+
+    Returns
+    -------
+    drifts : tuple of Drifting
+        Those that are shown to fall first, the fastest foremost; then the others by how fast they seem to
+        fall; those without a trend last. Steady jars and tubs of fresh mix are no enclosures to be kept.
+    unread : tuple of str
+        Names of those that were not read yet.
+
+    Raises
+    ------
+    Refusal
+        If nothing was read yet.
+    """
+    beds = [one for one in recall.things.of("enclosure", asked.today) if one.is_bed]
+    found = series_of_many(recall, beds, since=since, until=asked.today)
+    if not found:
+        raise Refusal(
+            "no bench day is on record of which a trend could be drawn: give its numbers, slurrycalc trend "
+            "2024-04-02=5.71 2024-05-04=5.60, or begin a record, slurrycalc bench"
+        )
+    _known(asked.without, list(found.values()))
+    drifts = [_one(series, asked) for series in found.values()]
+    return tuple(sorted(drifts, key=_falling_first)), tuple(one.name for one in beds if one.id not in found)
+
+
+def _one(series: Series, asked: Asked) -> Drifting:
+    mine = {step.name for step in series.steps}.intersection(asked.without)
+    drift = drift_or_why(series, without=mine, expected=asked.expected, today=asked.today)
+    if not isinstance(drift, Trend):
+        return _undrawn(series, drift, asked)
+    retest = retest_of(series, drift, asked.limits, asked.p)
+    first = _first(series, drift.unread, retest, asked)
+    return Drifting(
+        series.enclosure.name, series.last, drift, None, retest, first, None, (), series.slurries,
+        series.earlier, series.steps,
+    )  # fmt: skip
+
+
+def _undrawn(series: Series, why: str, asked: Asked) -> Drifting:
+    retest = retest_of(series, why, asked.limits, asked.p)
+    first = _first(series, series.steps, retest, asked)
+    return Drifting(
+        series.enclosure.name, series.last, None, why, retest, first, None, (), series.slurries,
+        series.earlier, series.steps,
+    )  # fmt: skip
+
+
+def _first(series: Series, steps: Sequence[Step], retest: Retest, asked: Asked) -> ReadFirst | None:
+    why = unknown(series.last, steps, asked.today, doubted=series.doubted)
+    if why is None:
+        return None
+    return read_first(series.enclosure.name, series.last, retest.by, why, asked.today)
+
+
+def _known(without: Collection[str], every: Sequence[Series]) -> None:
+    """See that a step that is switched off is one of these."""
+    names = dict.fromkeys(step.name for series in every for step in series.steps)
+    for name in without:
+        if name not in names:
+            there = ", ".join(names) or "none"
+            raise Refusal(f"{quoted(name)} is no step that could be left out; this record has {there}.")
+
+
+def _refuse_no_bed(recall: Recall, thing: Thing) -> None:
+    """Refuse what has no limit to drift to: its trend would lead to an exchange that nobody does."""
+    if thing.is_bed:
+        return
+    what = "a tub of fresh mix" if thing.get("fresh") else "the steady jar"
+    beds = [quoted(one.name) for one in recall.things.of("enclosure") if one.is_bed]
+    such = f", such as {beds[0]}" if beds else ""
+    raise Refusal(
+        f"{quoted(thing.name)} is {what}, which has no range to leave: name an enclosure{such}; what it read "
+        f"is shown by slurrycalc history {shlex.quote(thing.name)}"
+    )
+
+
+def _falling_first(one: Drifting) -> tuple[int, float, str]:
+    if one.trend is None:
+        return 2, 0.0, one.enclosure or ""
+    slope = one.trend.per_month.n
+    return 0 if one.trend.shown and slope < 0.0 else 1, slope, one.enclosure or ""

@@ -1,0 +1,314 @@
+"""An exchange, from what the line says and what the record knows; and its stages, put on record."""
+
+from __future__ import annotations
+
+import datetime
+import shlex
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from slurrycalc.data.assumed import COVERAGE, EXCHANGE_DRIFT, MOST_AT_ONCE, STAGE_SPACING
+from slurrycalc.day.months.changing import NAMELESS, Gathered, Line, bed_ph, gather
+from slurrycalc.day.record.limits import chosen_limits
+from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
+from slurrycalc.deciding.exchange import Exchange, exchange
+from slurrycalc.deciding.exchange.planning import days_between
+from slurrycalc.deciding.given import nominal, taken
+from slurrycalc.measuring.wording import in_hundred, typed
+from slurrycalc.metrology.coverage import probability
+from slurrycalc.metrology.remark import Refusal, Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.day.months.stages import OpenPlan
+    from slurrycalc.day.record.keeper import Keeper
+    from slurrycalc.deciding.exchange.case import Direction
+    from slurrycalc.deciding.trend import ReadFirst
+    from slurrycalc.logbook.recall import Recall
+    from slurrycalc.logbook.things import Thing
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How an exchange is spread over time, and for which probability it is planned."""
+
+    start: datetime.date | None = None
+    """Day of the first stage; with a bed on record today, or its turn after the last exchange."""
+    every: str | None = None
+    """From one stage to the next, as typed."""
+    at_once: str | None = None
+    """Largest part at a time, as typed."""
+    p: float = 0.95
+    cup: str = "us"
+
+
+@dataclass(frozen=True)
+class ExchangePlanned:
+    """An exchange, and what it was computed from."""
+
+    exchange: Exchange | None
+    """None where the bed is to be read first."""
+    first: ReadFirst | None
+    enclosure: str | None
+    basis: tuple[str, ...]
+    """What was taken from the record, a sentence each."""
+    remarks: tuple[Remark, ...]
+
+
+def plan_exchange(
+    line: Line,
+    want: str | None,
+    spread: Spread,
+    today: datetime.date,
+    *,
+    keeper: Keeper | None = None,
+    enclosure: str | None = None,
+) -> ExchangePlanned:
+    """Plan an exchange.
+
+    Parameters
+    ----------
+    line : Line
+        What the line says of bed and mix.
+    want : str or None
+        pH wanted, as typed; of a bed on record the middle of its target. [pH]
+    spread : Spread
+        How it is spread over time.
+    today : date
+        The present day.
+    keeper : Keeper, optional
+        Where the record is asked.
+    enclosure : str, optional
+        Name of the bed on record.
+
+    Returns
+    -------
+    ExchangePlanned
+
+    Raises
+    ------
+    Refusal
+        If something is missing or cannot stand.
+
+    Examples
+    --------
+    >>> today = datetime.date(2024, 5, 4)
+    >>> planned = plan_exchange(Line(now="5.1", fresh="6.6"), "5.9", Spread(), today)
+    >>> f"{planned.exchange.assured_fraction:.3f}"
+    '0.681'
+    """
+    recall = None if keeper is None else keeper.recall
+    found = gather(line, recall, enclosure, today)
+    former = _former_plan(found, recall, today)
+    wanted = _wanted(found, want, former)
+    name = None if found.bed is None else found.bed.name
+    first = bed_ph(found, recall, today)
+    if first is not None:
+        return ExchangePlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
+    if found.fresh is None:
+        raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
+    assert found.now is not None
+    every = STAGE_SPACING.value if spread.every is None else spread.every
+    start, waits = spread.start, None
+    if keeper is not None and found.bed is not None:
+        start, waits = _start(found.bed, keeper, today, days_between(every), start)
+    plan = exchange(
+        found.now,
+        found.fresh,
+        wanted,
+        found.volume,
+        found.buffering,
+        start=start,
+        spacing=every,
+        at_once=MOST_AT_ONCE.value if spread.at_once is None else spread.at_once,
+        p=spread.p,
+        cup=spread.cup,
+        toward=_side(found, former),
+    )
+    _say_former(found, former)
+    if plan.enough:
+        _say_if_beyond(found)
+        return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+    if want is None:
+        _say_if_inside(found)
+    if waits is not None:
+        found.remarks.append(waits)
+    if line.now is None:
+        _say_drift(found, plan, today)
+    return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+
+
+def _former_plan(found: Gathered, recall: Recall | None, today: datetime.date) -> OpenPlan | None:
+    """Give what is still to be done of the plan that is on record."""
+    if recall is None or found.bed is None:
+        return None
+    from slurrycalc.day.months.stages import open_plan  # noqa: PLC0415  only with the record
+
+    return open_plan(recall, found.bed, found.series, today)
+
+
+def _side(found: Gathered, former: OpenPlan | None) -> Direction | None:
+    """Tell on which side of the pH wanted the bed is well; None where that cannot be known.
+
+    A plan on record says it. A bed within its range is well where it is, whatever is wanted; one outside may
+    be taken further away by the wrong mix, and to call that enough would comfort falsely.
+    """
+    if found.bed is None:
+        return None
+    if former is not None and former.side is not None:
+        return former.side
+    from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
+
+    (low, high), _ = chosen_limits(limits_of(found.bed))
+    assert found.now is not None
+    assert found.fresh is not None
+    now = nominal(taken(found.now, "ph", "pH now"))
+    if not low <= now <= high:
+        return None
+    return "up" if nominal(taken(found.fresh, "ph", "pH of the fresh mix")) > now else "down"
+
+
+def _say_former(found: Gathered, former: OpenPlan | None) -> None:
+    if former is None or found.bed is None:
+        return
+    if former.enough is None:
+        said = f"On record for {found.bed.name}: {former.words}. What --plan saves replaces it."
+        found.remarks.append(Remark("planned-already", said))
+        return
+    from slurrycalc.day.months.stages import withdrawn_words  # noqa: PLC0415  only with the record
+
+    found.remarks.append(Remark("stages-withdrawn", withdrawn_words(found.bed.name, former)))
+
+
+def _say_if_beyond(found: Gathered) -> None:
+    """Say of a bed where it is enough that it is more than that, and outside its range."""
+    from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
+
+    assert found.bed is not None
+    assert found.now is not None
+    (low, high), _ = chosen_limits(limits_of(found.bed))
+    now = nominal(taken(found.now, "ph", "pH now"))
+    if low <= now <= high:
+        return
+    side, other = ("above", "below") if now > high else ("below", "above")
+    said = (
+        f"It lies {side} its range, {typed(low)} to {typed(high)}: what brings it back is a mix that lies "
+        f"{other} the pH wanted, and not more of the one before."
+    )
+    found.remarks.append(Remark("beyond-range", said))
+
+
+def _wanted(found: Gathered, want: str | None, former: OpenPlan | None) -> str | float:
+    if want is not None:
+        return want
+    if former is not None and former.enough is None:
+        found.note("Wanted", f"pH {typed(former.wanted)}, as planned")
+        return former.wanted
+    if found.bed is None:
+        raise Refusal(f"the pH wanted is missing: {NAMELESS.format(option='--want 5.9')}")
+    from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
+
+    own = limits_of(found.bed)
+    (low, high), _ = chosen_limits(own)
+    middle = (low + high) / 2.0
+    whose = "its range" if own[0] is not None else "the usual range"
+    known = "" if own[0] is not None else ", common practice"
+    found.note("Wanted", f"pH {typed(middle)}, the middle of {whose}, {typed(low)} to {typed(high)}{known}")
+    return middle
+
+
+def _say_if_inside(found: Gathered) -> None:
+    """Say that a bed that is surely inside its range needs no exchange to get there."""
+    from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
+
+    assert found.bed is not None
+    assert found.now is not None
+    (low, high), _ = chosen_limits(limits_of(found.bed))
+    now = taken(found.now, "ph", "pH now")
+    inside = probability(now, above=low) - probability(now, above=high)
+    if inside >= COVERAGE.value:
+        said = f"It is inside its range already, {in_hundred(inside)}: an exchange is a choice, and no need."
+        found.remarks.append(Remark("inside-already", said))
+
+
+def _say_drift(found: Gathered, plan: Exchange, today: datetime.date) -> None:
+    """Say how far the bed drifts until the last stage, which what is predicted leaves out."""
+    from slurrycalc.day.months.series import drift_or_why  # noqa: PLC0415  only with the record
+    from slurrycalc.deciding.trend import Trend  # noqa: PLC0415
+
+    last = plan.stages[-1].on if plan.stages else None
+    drift = None if found.series is None or last is None else drift_or_why(found.series, today=today)
+    if last is None or not isinstance(drift, Trend) or not drift.shown:
+        return
+    by = drift.per_month.n * (last - today).days / DAYS_PER_MONTH
+    if abs(by) >= EXCHANGE_DRIFT.value:
+        until = spoken(last)
+        said = f"By its line the bed drifts by {by:+.2f} pH until {until}, which is not in these numbers."
+        found.remarks.append(Remark("drift-left-out", said))
+
+
+def _start(
+    bed: Thing, keeper: Keeper, today: datetime.date, spacing: float, asked: datetime.date | None
+) -> tuple[datetime.date, Remark | None]:
+    """Begin on the day asked for, else today, or when the stage before has had its time; and say why."""
+    from slurrycalc.logbook.latest import event_days  # noqa: PLC0415  only with the record
+
+    done = event_days(keeper.recall, bed.id, "exchange", today)
+    if not done:
+        return asked or today, None
+    turn = done[-1] + datetime.timedelta(days=round(spacing))
+    if asked is not None:
+        if turn <= asked:
+            return asked, None
+        said = (
+            f"Its last exchange was on {spoken(done[-1])}: with {spacing:g} days from one to the next its "
+            f"turn would be {spoken(turn)}."
+        )
+        return asked, Remark("too-soon", said)
+    if turn <= today:
+        return today, None
+    said = f"The first stage waits until {spoken(turn)}, since the last exchange was on {spoken(done[-1])}."
+    return turn, Remark("waits", said)
+
+
+def keep_stages(keeper: Keeper, planned: ExchangePlanned) -> bool:
+    """Put the stages of an exchange into a step, in place of those of an earlier plan.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    planned : ExchangePlanned
+        Of a bed on record.
+
+    Returns
+    -------
+    bool
+        Whether there is anything to record: stages, or an earlier plan that is taken back. Where the bed is
+        to be read first an earlier plan stands.
+
+    Raises
+    ------
+    Refusal
+        If the first stage lies before the day of the plan.
+    """
+    assert planned.enclosure is not None
+    if planned.exchange is None:
+        return False
+    bed = keeper.recall.things.find("enclosure", planned.enclosure)
+    stages = [
+        [stage.on.isoformat(), round(stage.fraction, 4)]
+        for stage in planned.exchange.stages
+        if stage.on is not None
+    ]
+    if not stages and bed.get("stages") is None:
+        return False
+    first = planned.exchange.stages[0].on if stages else None
+    if first is not None and first < keeper.day:
+        raise Refusal(
+            f"a first stage on `{first}` lies before {keeper.day}, and nothing is planned for days that are "
+            f"past: give such as --start {keeper.day}; what was done then is an event, slurrycalc event "
+            f"{shlex.quote(bed.name)} exchange --on {first}"
+        )
+    keeper.step.setting(bed.uid, "stages", stages or None)
+    keeper.step.setting(bed.uid, "wanted", planned.exchange.wanted if stages else None)
+    return True

@@ -1,0 +1,232 @@
+"""An upkeep, from what the line says and what the record knows."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY
+from slurrycalc.day.months.changing import NAMELESS, Gathered, Line, bed_ph, gather
+from slurrycalc.day.record.limits import chosen_limits
+from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
+from slurrycalc.measuring.wording import number, two_figures, typed
+from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal, Remark
+
+if TYPE_CHECKING:
+    from slurrycalc.deciding.trend import ReadFirst
+    from slurrycalc.logbook.recall import Recall
+
+USUAL_MONTHS = f"{UPKEEP_EVERY.value:g}"
+"""From one exchange to the next, unless something else is asked."""
+
+
+@dataclass(frozen=True)
+class Holding:
+    """What an upkeep shall hold, and how, as typed."""
+
+    drift: str | None = None
+    """[pH/month]"""
+    floor: str | None = None
+    ceiling: str | None = None
+    every: str = USUAL_MONTHS
+    at_once: str | None = None
+    salt_rise: str | None = None
+    """[uS/cm a month]"""
+    fresh_salts: str | None = None
+    salt_limit: str | None = None
+    salts_now: str | None = None
+    p: float = 0.95
+    cup: str = "us"
+
+    @property
+    def salts(self) -> SaltRise | None:
+        """How salts gather; None where nothing is said of them."""
+        said = {
+            "--salt-rise '60 uS/cm'": self.salt_rise,
+            "--fresh-salts '0.4 mS/cm'": self.fresh_salts,
+            "--salt-limit '1.25 mS/cm'": self.salt_limit,
+        }
+        missing = [option for option, text in said.items() if text is None]
+        if len(missing) == len(said) and self.salts_now is None:
+            return None
+        if self.salt_rise is None or self.fresh_salts is None or self.salt_limit is None:
+            raise Refusal(f"salts need a rise, those of the fresh mix and a limit: add {missing[0]}.")
+        return SaltRise(self.salt_rise, self.fresh_salts, self.salt_limit, self.salts_now)
+
+    @property
+    def only_salts(self) -> bool:
+        """Whether nothing is asked of pH."""
+        return self.salts is not None and self.drift is self.floor is self.ceiling is None
+
+
+@dataclass(frozen=True)
+class UpkeepPlanned:
+    """An upkeep, and what it was computed from."""
+
+    upkeep: Upkeep | None
+    """None where the bed is to be read first."""
+    first: ReadFirst | None
+    enclosure: str | None
+    basis: tuple[str, ...]
+    """What was taken from the record, a sentence each."""
+    remarks: tuple[Remark, ...]
+
+
+def plan_upkeep(
+    line: Line,
+    holding: Holding,
+    today: datetime.date,
+    *,
+    recall: Recall | None = None,
+    enclosure: str | None = None,
+) -> UpkeepPlanned:
+    """Plan an upkeep.
+
+    Parameters
+    ----------
+    line : Line
+        What the line says of bed and mix.
+    holding : Holding
+        What it shall hold; of a bed on record the drift is that of its trend, and the limit its floor, or
+        the upper end of its range where its pH is shown to rise. Salts count too, where the record shows
+        that they rise and how much the fresh mix holds.
+    today : date
+        The present day.
+    recall : Recall, optional
+        The record.
+    enclosure : str, optional
+        Name of the bed on record.
+
+    Returns
+    -------
+    UpkeepPlanned
+
+    Raises
+    ------
+    Refusal
+        If something is missing or cannot stand.
+
+    Examples
+    --------
+    >>> today = datetime.date(2024, 5, 4)
+    >>> f"{plan_upkeep(Line(fresh='6.6'), Holding('-0.08', '5.4'), today).upkeep.fraction:.2f}"
+    '0.20'
+    """
+    of_ph = enclosure is not None or not holding.only_salts
+    found = gather(line, recall, enclosure, today, wants_fresh=of_ph)
+    drift: Given | None = holding.drift
+    floor: str | float | None = holding.floor
+    ceiling: str | float | None = holding.ceiling
+    name = None if found.bed is None else found.bed.name
+    first = _read_first(found, drift, today)
+    if first is not None:
+        return UpkeepPlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
+    if of_ph:
+        drift = _drift(found, today) if drift is None else drift
+        if floor is None and ceiling is None:
+            floor, ceiling = _limit(found, drift)
+        _level(found, recall, today)
+    salts = _salts(found, holding, recall, today)
+    plan = upkeep(
+        drift,
+        found.fresh,
+        floor,
+        holding.every,
+        found.buffering,
+        ceiling=ceiling,
+        now=found.now,
+        salts=salts,
+        volume=found.volume,
+        at_once=MOST_AT_ONCE.value if holding.at_once is None else holding.at_once,
+        p=holding.p,
+        cup=holding.cup,
+    )
+    return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+
+
+def _drift(found: Gathered, today: datetime.date) -> Given:
+    """Take the drift from the bed's own trend."""
+    if found.bed is None:
+        raise Refusal(f"the drift per month is missing: {NAMELESS.format(option='--drift -0.08+-0.02')}")
+    from slurrycalc.day.months.beds import unread  # noqa: PLC0415  only with the record
+    from slurrycalc.day.months.series import drift_or_why  # noqa: PLC0415
+
+    if found.series is None:
+        raise unread(found.bed)
+    name, n = quoted(found.bed.name), len(found.series.days)
+    if n < 2:
+        raise Refusal(
+            f"{name} was read on one day only, which shows no drift: read it again in a month, or give it, "
+            "--drift -0.08+-0.02."
+        )
+    line = drift_or_why(found.series, today=today)
+    if isinstance(line, str):
+        raise Refusal(line, name)
+    low, high = line.interval()
+    half = (high - low) / 2.0
+    text = f"pH {number(line.per_month.n, half)} ± {two_figures(half)} a month, by its {n} bench days"
+    # That something was done after the last bench day leaves the drift as it is.
+    found.note("Drift", text, *(each for each in line.remarks if each.kind != "unread-step"))
+    if not line.shown:
+        said = f"{found.bed.name} shows no drift: this holds it against the one that it may have."
+        found.remarks.append(Remark("no-drift-shown", said))
+    return line.per_month
+
+
+def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
+    """Hold a bed above its floor; one that is shown to rise under the upper end of its range."""
+    if found.bed is None:
+        raise Refusal(f"a limit to hold is missing: {NAMELESS.format(option='--floor 5.4 or --ceiling 6.5')}")
+    from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
+
+    own = limits_of(found.bed)
+    (_, high), floor = chosen_limits(own)
+    rise = taken(drift, "number", "drift per month")
+    # As for reading again: a rise counts once it is shown. Until then the floor does, whatever the trend.
+    if nominal(rise) <= half_width(rise):
+        known = "" if own[1] is not None else ", common practice"
+        found.note("Limit", f"pH {typed(floor)}, its floor{known}")
+        return floor, None
+    known = "" if own[0] is not None else ", common practice"
+    found.note("Limit", f"pH {typed(high)}, the upper end of its range{known}, since it rises")
+    return None, high
+
+
+def _salts(found: Gathered, holding: Holding, recall: Recall | None, today: datetime.date) -> SaltRise | None:
+    """Take what the line leaves open of salts from the record, where it shows that they rise."""
+    rise, fresh, limit = holding.salt_rise, holding.fresh_salts, holding.salt_limit
+    if recall is None or found.bed is None or None not in (rise, fresh, limit):
+        return holding.salts
+    from slurrycalc.day.months.gathering_salts import salts_to_hold  # noqa: PLC0415  only with the record
+
+    known = salts_to_hold(found, recall, today, rise=rise, fresh=fresh, limit=limit)
+    if known is None:
+        return holding.salts
+    return known if holding.salts_now is None else replace(known, now=holding.salts_now)
+
+
+def _read_first(found: Gathered, drift: Given | None, today: datetime.date) -> ReadFirst | None:
+    """Tell whether the bed is to be read first: its level, or the drift that is taken from its record."""
+    if found.series is None:
+        return None
+    from slurrycalc.day.months.beds import first_of  # noqa: PLC0415  only with the record
+
+    if found.now is None:
+        return first_of(found.series, today)
+    # A drift outlasts what was done since, but no longer than the record that shows it.
+    return None if drift is not None else first_of(replace(found.series, steps=()), today)
+
+
+def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None:
+    """Begin the first cycles where the bed stands, if it was ever read."""
+    if found.bed is None or found.now is not None:
+        return
+    if found.series is None:
+        said = f"Where {found.bed.name} stands is not known: it was never read."
+        found.remarks.append(Remark("level-unknown", said))
+        return
+    bed_ph(found, recall, today)

@@ -1,0 +1,87 @@
+"""By when enclosures are to be read again, by their bench days on record."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.series import series_of_many
+from slurrycalc.day.record.limits import NO_LIMITS, Limits
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.trend import Retest
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.settings import NEVER
+from slurrycalc.logbook.things import Thing
+
+
+@dataclass(frozen=True)
+class ReadAgain:
+    """By when an enclosure is to be read again."""
+
+    by: datetime.date
+    reason: Literal[
+        "limit",
+        "at once",
+        "longest",
+        "first reading",
+        "few readings",
+        "step",
+        "in doubt",
+        "interval of its own",
+    ]
+    """As a trend gives it, or the interval that is set for the enclosure, where that ends earlier."""
+    text: str
+    """The sentence that a person reads."""
+
+
+def read_again(
+    recall: Recall, day: datetime.date, read: Iterable[Thing], asked: Limits = NO_LIMITS
+) -> dict[int, ReadAgain]:
+    """Say by when the enclosures of a bench day are to be read again.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record, that day among it.
+    day : date
+        The bench day; what is on record of later days is as if it were not.
+    read : iterable of Thing
+        The enclosures that were read on it.
+    asked : Limits
+        Range and floor that count before their own. [pH]
+
+    Returns
+    -------
+    dict
+        Number of an enclosure to the answer; without those that are never to be read.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand.
+    """
+    due = [thing for thing in read if thing.get("read_every") != NEVER]
+    series = series_of_many(recall, due, until=day)
+    return {
+        thing.id: _sooner(thing, day, retest_of(series[thing.id], None, asked))
+        for thing in due
+        if thing.id in series
+    }
+
+
+def _sooner(thing: Thing, day: datetime.date, by_trend: Retest) -> ReadAgain:
+    """Take the keeper's own interval where that ends before what the trend asks for."""
+    if by_trend.reason == "in doubt":
+        return ReadAgain(by_trend.by, by_trend.reason, by_trend.text)
+    every = thing.get("read_every")
+    if every is not None:
+        own = day + datetime.timedelta(days=round(float(every)))
+        if own < by_trend.by:
+            return ReadAgain(own, "interval of its own", f"Read again by {spoken(own)}.")
+    text = f"Read again by {spoken(by_trend.by)}."
+    if by_trend.reason == "at once":
+        text = "Read again on the next bench day: by its earlier days it may be past its limit already."
+    return ReadAgain(by_trend.by, by_trend.reason, text)

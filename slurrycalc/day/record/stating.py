@@ -1,0 +1,270 @@
+"""Enclosures, meters, probes, bottles and the cup: what is said of them, and what was said before."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import ceil
+from typing import Any
+
+from slurrycalc.day.record.keeper import Keeper, spoken
+from slurrycalc.day.record.limits import chosen_limits
+from slurrycalc.deciding.judgement import checked_limits
+from slurrycalc.logbook.settings import LIKE, ThingKind
+from slurrycalc.logbook.things import Thing, free_name
+from slurrycalc.measuring.electrode import Meter
+from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.measuring.electrode.temperatures import thermometer_error
+from slurrycalc.metrology.names import plain_name
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import Inputs
+
+UNITS: Mapping[str, str] = {
+    "target": "pH",
+    "floor": "pH",
+    "wanted": "pH",
+    "size": "cm",
+    "bed_depth": "cm",
+    "resolution": "pH",
+    "resolution_mV": "mV",
+    "resolution_pH": "pH",
+    "repeatability_mV": "mV",
+    "repeatability_pH": "pH",
+    "junction": "pH",
+    "thermometer": "degC",
+    "tolerance": "pH",
+    "measured": "pH",
+    "volume": "mL",
+    "read_every": "d",
+    "litter_every": "d",
+    "charcoal_every": "d",
+    "check_every": "d",
+}
+"""Of settings that are numbers."""
+
+
+@dataclass(frozen=True)
+class SettingShown:
+    """One thing that is said of a thing."""
+
+    key: str
+    text: str
+    """In words, with its unit."""
+    numbers: tuple[float, ...]
+    """The same in `unit`; empty where it is no number."""
+    unit: str | None
+    since: str | None
+    """The entry that said it; None for one that says it now."""
+    before: tuple[str, ...]
+    """What was said before, the newest first."""
+
+
+@dataclass(frozen=True)
+class ThingShown:
+    """One enclosure, meter, probe, bottle or cup."""
+
+    kind: str
+    name: str
+    settings: tuple[SettingShown, ...]
+    former_names: tuple[str, ...]
+    retired: str | None
+    """Its last day, if it has one: year, month, day."""
+
+
+@dataclass(frozen=True)
+class Stated:
+    """What became of a thing."""
+
+    shown: ThingShown
+    added: bool
+    changed: tuple[str, ...]
+    """What is said anew of it."""
+
+
+def in_words(key: str, value: Any) -> str:
+    """Write a setting with its unit.
+
+    Examples
+    --------
+    >>> in_words("target", [5.4, 6.5]), in_words("size", [60.0, 45.0]), in_words("steady", True)
+    ('pH 5.4 to 6.5', '60 x 45 cm', 'yes')
+    """
+    unit = UNITS.get(key)
+    if key == "stages":
+        return ", ".join(f"{ceil(100.0 * part - 1e-6)} % on {day}" for day, part in value) or "done"
+    if unit is None or isinstance(value, str):
+        return spoken(value)
+    if isinstance(value, list):
+        value = (" x " if key == "size" else " to ").join(f"{each:g}" for each in value)
+    else:
+        value = f"{value:g}"
+    return f"pH {value}" if unit == "pH" else f"{value} {unit}"
+
+
+def show_thing(thing: Thing, now: Mapping[str, Any] | None = None) -> ThingShown:
+    """Show a thing with what is said of it.
+
+    Parameters
+    ----------
+    thing : Thing
+        As it is on record.
+    now : mapping, optional
+        What this step says of it.
+
+    Returns
+    -------
+    ThingShown
+        In words and numbers.
+    """
+    now = now or {}
+    settings = {**thing.settings, **now}
+    shown = []
+    for key, value in settings.items():
+        if key in ("name", "retired") or value is None:
+            continue
+        said = [each for each in thing.said if each.key == key and each.stands]
+        last = None if key in now or not said else said[-1]
+        before = [each.value for each in (said if key in now else said[:-1])]
+        words = [in_words(key, each) for each in reversed(before) if each is not None]
+        numbers = value if isinstance(value, list) else [value]
+        unit = None if isinstance(value, str) else UNITS.get(key)
+        shown.append(
+            SettingShown(
+                key,
+                in_words(key, value),
+                tuple(float(each) for each in numbers) if unit else (),
+                unit,
+                None if last is None else str(last.entry),
+                tuple(one for one in dict.fromkeys(words) if one != in_words(key, value)),
+            )
+        )
+    name = settings.get("name", thing.name)
+    former = tuple(one for one in (*thing.former_names, thing.name) if one != name)
+    return ThingShown(thing.kind, name, tuple(shown), tuple(dict.fromkeys(former)), settings.get("retired"))
+
+
+def state(
+    keeper: Keeper, kind: ThingKind, name: str, settings: Mapping[str, Any], rename: str | None = None
+) -> Stated:
+    """Say something of a thing, or add it; the step is empty where there is nothing to say.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step.
+    kind : str
+        What it is.
+    name : str
+        As typed.
+    settings : mapping
+        What is said; a key with None takes it back.
+    rename : str, optional
+        What it is called from now on.
+
+    Returns
+    -------
+    Stated
+        What it is now.
+
+    Raises
+    ------
+    Refusal
+        If a new name is close to another one, or taken.
+    """
+    things = keeper.recall.things
+    name = plain_name(name, kind, LIKE[kind])
+    known = things.seek(kind, name)
+    if known is None and rename is None and settings.get("retired") is None:
+        if not keeper.new and any(name.casefold() in _former(one) for one in things.of(kind, retired=True)):
+            things.find(kind, name)
+        free_name(things, kind, name, new=keeper.new)
+        see_that_it_can_be(kind, name, settings)
+        thing = keeper.thing(kind, name, declared=settings, adds=True)
+        return Stated(show_thing(thing), added=True, changed=())
+    thing = known or things.find(kind, name)
+    said = {key: value for key, value in settings.items() if value != thing.get(key)}
+    if rename is not None:
+        new = plain_name(rename, kind, LIKE[kind])
+        free_name(things, kind, new, new=keeper.new, but=thing.uid)
+        if new != thing.name:
+            said["name"] = new
+    see_that_it_can_be(kind, thing.name, {**thing.settings, **said})
+    for key, value in said.items():
+        keeper.step.setting(thing.uid, key, value)
+    return Stated(show_thing(thing, said), added=False, changed=tuple(said))
+
+
+def see_that_it_can_be(kind: ThingKind, name: str, settings: Mapping[str, Any]) -> None:
+    """See that what is said of a thing can be meant, all of it together.
+
+    Parameters
+    ----------
+    kind : str
+        What it is.
+    name : str
+        What it is called.
+    settings : mapping
+        Everything that is said of it.
+
+    Raises
+    ------
+    Refusal
+        If nothing could be computed with it.
+
+    Examples
+    --------
+    >>> see_that_it_can_be("bottle", "acid 2", {})
+    Traceback (most recent call last):
+    slurrycalc.metrology.remark.Refusal: which buffer is in bottle `acid 2`? Say its label: --label 4.01.
+    """
+    get = settings.get
+    if kind == "enclosure":
+        if get("steady") and get("fresh"):
+            raise Refusal(
+                f"{quoted(name)} cannot be the steady jar and a tub of fresh mix in one: take one of them "
+                "back, with --steady no or --fresh no."
+            )
+        target = get("target")
+        checked_limits(*chosen_limits((None if target is None else (target[0], target[1]), get("floor"))))
+    elif kind == "bottle":
+        label = get("label")
+        if label is None:
+            raise Refusal(f"which buffer is in bottle {quoted(name)}? Say its label: --label 4.01.")
+        Bottle(label, None, get("tolerance"), get("measured"))
+    elif kind == "meter":
+        Meter("mV", get("resolution_mV"), get("repeatability_mV"), get("junction"))
+        Meter("pH", get("resolution_pH"), get("repeatability_pH"), get("junction"))
+        thermometer_error(get("thermometer"), name, Inputs())
+    elif kind == "probe" and not 0.0 <= (get("resolution") or 0.0) <= 1.0:
+        raise Refusal(f"`{get('resolution'):g}` is no step of a probe's display, 0 to 1 pH: write like 0.1.")
+
+
+def _former(thing: Thing) -> tuple[str, ...]:
+    return tuple(one.casefold() for one in thing.former_names)
+
+
+def deep(depth: float, text: str) -> float:
+    """Hold the depth of a bed to one that substrate can have. [cm].
+
+    Examples
+    --------
+    >>> deep(10.0, "10 cm")
+    10.0
+    """
+    if not 0 < depth <= 1000:
+        raise Refusal(f"{quoted(text)} is no depth of substrate: write like 10 cm")
+    return depth
+
+
+def sized(numbers: tuple[float, ...], text: str) -> list[float]:
+    """Hold the size of an enclosure to a length and a width. [cm].
+
+    Examples
+    --------
+    >>> sized((60.0, 45.0), "60x45 cm")
+    [60.0, 45.0]
+    """
+    if len(numbers) != 2 or not all(0 < each <= 1000 for each in numbers):
+        raise Refusal(f"{quoted(text)} is no length and width: write like 60x45 cm")
+    return list(numbers)
