@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.things import Thing
 
 
-
 @dataclass(frozen=True, slots=True)
 class KeptJar:
     """One jar of a trial."""
@@ -139,9 +138,7 @@ def newest_trial(
     with recall.book.snapshot():
         columns = "unit, amendment, dose, ph, u, weeks, t.note"
         rows = [
-            row
-            for row in rows_about(recall, "blend", columns, enclosure, until)
-            if unit in (None, row[5])
+            row for row in rows_about(recall, "blend", columns, enclosure, until) if unit in (None, row[5])
         ]
         acts = acts_of(recall.book, {row[0] for row in rows})
     if not rows:

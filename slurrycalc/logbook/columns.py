@@ -23,6 +23,11 @@ class Column:
     check: str = ""
     """Condition in SQL; it holds where it is true, and not where it is NULL."""
 
+    @property
+    def is_text(self) -> bool:
+        """Whether its cells are what somebody typed, so that they may begin with anything."""
+        return not self.to and self.type in ("string", "json")
+
 
 @dataclass(frozen=True, slots=True)
 class Table:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.columns import Column, Table
 from slurrycalc.logbook.forms import BY_NAME, TABLES
 
 NAME = "datapackage.json"
+HASH = "sha256:"
 PROFILE = "tabular-data-package"
 
 _TYPES: Mapping[str, dict[str, Any]] = {
@@ -22,6 +22,15 @@ _TYPES: Mapping[str, dict[str, Any]] = {
     "date": {"type": "date", "format": "default"},
     "json": {"type": "any"},
 }
+
+
+class FileSum(NamedTuple):
+    """What tells whether a file is whole."""
+
+    size: int
+    """[bytes]"""
+    sha256: str
+    """In hexadecimal digits."""
 
 
 def file_of(table: Table) -> str:
@@ -39,13 +48,13 @@ def file_of(table: Table) -> str:
     return f"{table.name}.csv"
 
 
-def descriptor(files: Mapping[str, bytes], created: str) -> dict[str, Any]:
+def descriptor(files: Mapping[str, FileSum], created: str) -> dict[str, Any]:
     """Describe an exported logbook.
 
     Parameters
     ----------
     files : mapping
-        Name of each file to what is in it.
+        Name of each file to what tells whether it is whole.
     created : str
         When, UTC.
 
@@ -60,7 +69,7 @@ def descriptor(files: Mapping[str, bytes], created: str) -> dict[str, Any]:
 
     Examples
     --------
-    >>> made = descriptor({file_of(table): b"" for table in TABLES}, "2024-05-04T09:00:00Z")
+    >>> made = descriptor({file_of(table): FileSum(0, "") for table in TABLES}, "2024-05-04T09:00:00Z")
     >>> made["resources"][6]["schema"]["foreignKeys"][0]["reference"]["resource"]
     'entry'
     """
@@ -73,7 +82,9 @@ def descriptor(files: Mapping[str, bytes], created: str) -> dict[str, Any]:
             "is named "
             "in the void table. Rows point to each other by the uid of their entry and a number within "
             "it, which "
-            "are the same in every logbook; an id is the number in the logbook that this was taken from."
+            "are the same in every logbook; an id is the number in the logbook that this was taken from. A "
+            "text that a spreadsheet would run, as it begins with =, +, -, @, a tab or a line end, or with "
+            "apostrophes before one of these, has one apostrophe more in front; it is no part of the text."
         ),
         "created": created,
         "slurrycalc": {"form": schema.VERSION},
@@ -81,7 +92,7 @@ def descriptor(files: Mapping[str, bytes], created: str) -> dict[str, Any]:
     }
 
 
-def _resource(table: Table, data: bytes) -> dict[str, Any]:
+def _resource(table: Table, file: FileSum) -> dict[str, Any]:
     return {
         "profile": "tabular-data-resource",
         "name": table.name,
@@ -90,8 +101,8 @@ def _resource(table: Table, data: bytes) -> dict[str, Any]:
         "format": "csv",
         "mediatype": "text/csv",
         "encoding": "utf-8",
-        "bytes": len(data),
-        "hash": f"sha256:{hashlib.sha256(data).hexdigest()}",
+        "bytes": file.size,
+        "hash": f"{HASH}{file.sha256}",
         "schema": {
             "fields": [_field(column) for column in table.columns],
             "missingValues": [""],

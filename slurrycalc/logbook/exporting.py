@@ -4,27 +4,40 @@ from __future__ import annotations
 
 import csv
 import datetime
+import hashlib
 import io
 import os
 import shutil
 import zipfile
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import msgspec
 
-from slurrycalc.logbook.descriptor import NAME, descriptor, file_of
-from slurrycalc.logbook.faults import LogbookFault
+from slurrycalc.logbook.columns import Table
+from slurrycalc.logbook.descriptor import NAME, FileSum, descriptor, file_of
+from slurrycalc.logbook.faults import LogbookFault, translated
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.refs import STAMP, UTC
 from slurrycalc.logbook.store import Logbook, put_in_place
-from slurrycalc.logbook.uids import Everywhere
+from slurrycalc.logbook.tables import harmless
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
+_OWN_IMPORTS = (
+    "SELECT entry FROM arrival WHERE entry NOT IN (SELECT target_entry FROM void) "
+    "AND entry NOT IN (SELECT entry FROM setting) AND entry NOT IN (SELECT target FROM arrival)"
+)
+"""How what is here came in, where nothing rests on that: no part of the record that is handed on."""
+_HANDED_ON = {
+    "entry": f"WHERE t.id NOT IN ({_OWN_IMPORTS})",
+    "arrival": f"WHERE t.entry NOT IN ({_OWN_IMPORTS})",
+}
+AT_ONCE = 2000
+"""Rows that are held in memory at a time (our own figure)."""
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """The date that archived files bear, so that the same record gives the same bytes."""
 
@@ -78,18 +91,17 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         )
     if _is_taken(path):
         raise Refusal(f"{quoted(str(path), 200)} is there already; name a file or folder that is not.")
-    files, rows = _files(book)
-    made = descriptor(files, now.astimezone(UTC).strftime(STAMP))
-    files = {NAME: msgspec.json.format(msgspec.json.encode(made), indent=2) + b"\n", **files}
     beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}.new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         if path.suffix.casefold() == ".zip":
-            _archive(beside, files)
+            with zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED) as archive:
+                rows = _written(book, now, lambda name: _in_archive(archive, name))
             if not put_in_place(beside, path):
                 raise Refusal(f"{quoted(str(path), 200)} is there already; name a file that is not.")
         else:
-            _folder(beside, files)
+            beside.mkdir()
+            rows = _written(book, now, lambda name: (beside / name).open("wb"))
             beside.replace(path)
     except OSError as error:
         raise LogbookFault(f"`{path}` cannot be written ({error.strerror or error}).") from error
@@ -97,7 +109,7 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         shutil.rmtree(beside, ignore_errors=True)
         with suppress(OSError):
             beside.unlink(missing_ok=True)
-    return Exported(path, len(book.rows("SELECT id FROM entry")), rows)
+    return Exported(path, rows["entry"], sum(rows.values()))
 
 
 def _is_taken(path: Path) -> bool:
@@ -107,37 +119,55 @@ def _is_taken(path: Path) -> bool:
         raise LogbookFault(f"`{path}` cannot be written ({error.strerror or error}).") from error
 
 
-def _files(book: Logbook) -> tuple[dict[str, bytes], int]:
-    """Write every table, all as they are at one moment."""
-    files, count = {}, 0
-    with book.snapshot():
-        everywhere = Everywhere(book)
+def _written(book: Logbook, now: datetime.datetime, new: Callable[[str], IO[bytes]]) -> dict[str, int]:
+    """Write every table, all as they are at one moment, then the descriptor; count the rows of each."""
+    files, rows = {}, {}
+    with translated(book.path), book.snapshot():
         for table in TABLES:
-            columns, order = ", ".join(table.names), ", ".join(table.key)
-            rows = book.rows(f"SELECT {columns} FROM {table.name} ORDER BY {order}")
-            count += len(rows)
-            files[file_of(table)] = _csv(table.names, everywhere.outside(table, rows))
-    return files, count
+            with new(file_of(table)) as file:
+                files[file_of(table)], rows[table.name] = _table(book, table, file)
+    made = descriptor(files, now.astimezone(UTC).strftime(STAMP))
+    with new(NAME) as file:
+        file.write(msgspec.json.format(msgspec.json.encode(made), indent=2) + b"\n")
+    return rows
 
 
-def _csv(names: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
-    text = io.StringIO(newline="")
-    # Lines end as RFC 4180 has it; so a cell that holds either line end is put in quotes, and comes back.
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(names)
-    writer.writerows(rows)
-    return text.getvalue().encode()
+def _table(book: Logbook, table: Table, file: IO[bytes]) -> tuple[FileSum, int]:
+    """Write a table, some rows at a time."""
+    columns = [
+        f"(SELECT uid FROM {column.to} WHERE id = t.{column.name})" if column.to else f"t.{column.name}"
+        for column in table.columns
+    ]
+    order = ", ".join(f"t.{name}" for name in table.key)
+    some_only = _HANDED_ON.get(table.name, "")
+    found = book.connection.execute(
+        f"SELECT {', '.join(columns)} FROM {table.name} t {some_only} ORDER BY {order}"
+    )
+    texts = [at for at, column in enumerate(table.columns) if column.is_text]
+    digest, size, count = hashlib.sha256(), 0, 0
+    some: Sequence[Sequence[Any]] = [table.names]
+    while some:
+        text = io.StringIO(newline="")
+        # Lines end as RFC 4180 has it; so a cell that holds either line end is put in quotes, and comes back.
+        csv.writer(text, lineterminator="\r\n").writerows(some)
+        data = text.getvalue().encode()
+        file.write(data)
+        digest.update(data)
+        size += len(data)
+        some = [_harmless(row, texts) for row in found.fetchmany(AT_ONCE)]
+        count += len(some)
+    return FileSum(size, digest.hexdigest()), count
 
 
-def _folder(path: Path, files: dict[str, bytes]) -> None:
-    path.mkdir()
-    for name, data in files.items():
-        (path / name).write_bytes(data)
+def _harmless(row: Sequence[Any], texts: Sequence[int]) -> list[Any]:
+    cells = list(row)
+    for at in texts:
+        if cells[at] is not None:
+            cells[at] = harmless(cells[at])
+    return cells
 
 
-def _archive(path: Path, files: dict[str, bytes]) -> None:
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in files.items():
-            info = zipfile.ZipInfo(name, EARLIEST)
-            info.compress_type = zipfile.ZIP_DEFLATED
-            archive.writestr(info, data)
+def _in_archive(archive: zipfile.ZipFile, name: str) -> IO[bytes]:
+    info = zipfile.ZipInfo(name, EARLIEST)
+    info.compress_type = zipfile.ZIP_DEFLATED
+    return archive.open(info, "w", force_zip64=True)

@@ -336,6 +336,18 @@ TABLES: tuple[Table, ...] = (
         ("entry", "n"),
     ),
     Table(
+        "arrival",
+        "what an import brought in: entries that came with it, and fall with it where they came no other way",
+        (
+            _ENTRY,
+            _N,
+            Column("target", "string", "the entry that came in", to="entry", check="{0} < entry"),
+        ),
+        ("entry", "n"),
+        indices=(("target",),),
+        since=4,
+    ),
+    Table(
         "void",
         "what was struck out; it stays readable, and a struck-out striking brings it back",
         (

@@ -26,8 +26,8 @@ from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 from slurrycalc.metrology.units import Kind, magnitude
 
-NOT_A_BENCH_DAY = ("enclosure", "kit", "undo")
-"""Kinds that taking back a whole day leaves alone: things stay, whatever was read in them."""
+NOT_A_BENCH_DAY = ("enclosure", "kit", "undo", "import")
+"""Kinds that taking back a whole day leaves alone: things stay, and what came in was not read on that day."""
 PH_ALONE = ("blend", "outside")
 """Tables whose values are a pH and no indication."""
 Shown = float | str | Sequence[float | str]

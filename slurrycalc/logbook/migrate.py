@@ -29,13 +29,13 @@ def _hold_to_more(db: sqlite3.Connection) -> None:
     """Make the tables anew, with conditions that the earlier form did not have; every row stays as it is."""
     db.execute("PRAGMA ignore_check_constraints = ON")
     try:
-        for statement in schema.made_anew():
+        for statement in schema.made_anew(3):
             db.execute(statement)
     finally:
         db.execute("PRAGMA ignore_check_constraints = OFF")
 
 
-STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more}
+STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more, 3: _add_tables(4)}
 """From each older form to the next one: changes the tables, and nothing that was recorded in them."""
 
 

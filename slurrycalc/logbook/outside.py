@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.things import Thing
 
 
-
 @dataclass(frozen=True, slots=True)
 class KeptOutside:
     """What an outside laboratory said of an enclosure."""

@@ -3,26 +3,33 @@
 from __future__ import annotations
 
 import csv
-import hashlib
 import io
-import zipfile
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from types import TracebackType
+from typing import Any, NamedTuple, Self
 
 import msgspec
 
 from slurrycalc.logbook import schema
+from slurrycalc.logbook.archive import NOTHING, Files, Stream
 from slurrycalc.logbook.columns import Column, Table
-from slurrycalc.logbook.descriptor import NAME, file_of
-from slurrycalc.logbook.faults import LogbookFault
+from slurrycalc.logbook.descriptor import HASH, NAME, file_of
 from slurrycalc.logbook.forms import TABLES
+from slurrycalc.logbook.tables import RowTooLong, as_typed, nested, rows, short
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
-LARGEST = 2_000_000_000
-"""Size of an exported logbook that is still read, unpacked. [bytes]"""
+LARGEST_DESCRIPTOR = 1_000_000
+"""Fifty times what ours has (our own figure). [bytes]"""
+HARMLESS = 4
+"""The form from which on texts that a spreadsheet would run are exported as harmless ones."""
+AT_ONCE = 2000
+"""Rows that are held in memory at a time (our own figure)."""
 MOST_TOLD = 20
 """Bad rows that are told one by one."""
 
@@ -33,11 +40,11 @@ class BadRow:
 
     file: str
     row: int
-    """As a spreadsheet counts: the header is row 1."""
+    """As a spreadsheet counts: the header is row 1; 0 where the text says which."""
     text: str
 
     def __str__(self) -> str:
-        return f"{self.file}, row {self.row}: {self.text}"
+        return f"{self.file}, row {self.row}: {self.text}" if self.row else f"{self.file}, {self.text}"
 
 
 class BadRows(Refusal):
@@ -48,57 +55,201 @@ class BadRows(Refusal):
     name : str
         Of the file or folder.
     rows : sequence of BadRow
-        All of them.
+        All of them, or the first ones.
+    number : int, optional
+        How many there are; by default as many as are given.
     """
 
-    def __init__(self, name: str, rows: Sequence[BadRow]) -> None:
+    def __init__(self, name: str, rows: Sequence[BadRow], number: int | None = None) -> None:
+        number = len(rows) if number is None else number
         told = "; ".join(str(row) for row in rows[:MOST_TOLD])
-        more = f"; and {len(rows) - MOST_TOLD} more" if len(rows) > MOST_TOLD else ""
-        count = "1 row" if len(rows) == 1 else f"{len(rows)} rows"
+        more = f"; and {number - MOST_TOLD} more" if number > MOST_TOLD else ""
+        count = "1 row" if number == 1 else f"{number} rows"
         super().__init__(f"{count} of {quoted(name)} cannot stand, so nothing was imported: {told}{more}.")
         self.rows = tuple(rows)
 
 
-Columns = list[Sequence[Any]]
-"""A table, column by column."""
+class BadOnes:
+    """Bad rows as they are met: the first ones are kept, all are counted.
+
+    Parameters
+    ----------
+    name : str
+        Of the file or folder.
+    """
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self._first: list[BadRow] = []
+        self._number = 0
+
+    def __len__(self) -> int:
+        return self._number
+
+    def add(self, file: str, row: int, text: str) -> None:
+        """Note that a row cannot stand, and why."""
+        self._number += 1
+        if len(self._first) < MOST_TOLD:
+            self._first.append(BadRow(file, row, text))
+
+    def refuse(self) -> None:
+        """Refuse all of it if a row was bad."""
+        if self._number:
+            raise BadRows(self._name, self._first, self._number)
 
 
-def read_package(path: Path) -> dict[str, Columns]:
-    """Read an exported logbook.
+class Part(NamedTuple):
+    """Some rows of a table."""
+
+    first: int
+    """Number of the first one, as a spreadsheet counts."""
+    columns: list[list[Any]]
+    """Their values, column by column."""
+
+
+class Package:
+    """An exported logbook, open for reading.
 
     Parameters
     ----------
     path : Path
         Of the folder, its descriptor, or the archive.
 
-    Returns
-    -------
-    dict
-        Name of each table to its columns, pointing to entries and things by uid.
-
     Raises
     ------
     Refusal
-        If it is no exported logbook, a file is missing or was changed, or a row cannot be read.
-    LogbookFault
-        If it cannot be opened.
+        If it is no exported logbook, or cannot be read.
     """
-    try:
-        read = _reader(path)
-        form, made = _descriptor(read(NAME), path)
-        bad: list[BadRow] = []
-        tables: dict[str, Columns] = {
-            # A table that came with a later form than the package's is one in which nothing was recorded.
-            table.name: _table(table, read(file_of(table)), made, bad)
-            if table.since <= form
-            else [[] for _ in table.columns]
-            for table in TABLES
-        }
-    except OSError as error:
-        raise LogbookFault(f"`{path}` cannot be read ({error.strerror or error}).") from error
-    if bad:
-        raise BadRows(path.name, bad)
-    return tables
+
+    def __init__(self, path: Path) -> None:
+        self.name = path.name
+        self._path = path
+        self._files = Files(
+            path.parent if path.name == NAME and path.is_file() else path,
+            {NAME, *map(file_of, TABLES)},
+        )
+        self.bad = BadOnes(self.name)
+        try:
+            self._form, self._sums = self._descriptor()
+        except BaseException:
+            self._files.close()
+            raise
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._files.close()
+
+    def _open(self, name: str) -> Stream:
+        if name not in self._files:
+            raise Refusal(
+                f"{quoted(str(self._path), 200)} holds no `{name}`, so it is no exported logbook; {NOTHING}."
+            )
+        return self._files.open(name)
+
+    def _descriptor(self) -> tuple[int, Mapping[str, str]]:
+        """Read the form, and the sum that is stated for each file."""
+        another_kind = Refusal(f"{quoted(str(self._path), 200)} has a `{NAME}` of another kind; {NOTHING}.")
+        with closing(self._open(NAME)) as file:
+            data = io.BufferedReader(file).read(LARGEST_DESCRIPTOR + 1)
+        try:
+            text = data.decode()
+            if len(data) > LARGEST_DESCRIPTOR or nested(text):
+                raise another_kind
+            made = msgspec.json.decode(text)
+            form = made["slurrycalc"]["form"]
+            sums = {each["path"]: str(each.get("hash", "")) for each in made["resources"]}
+        except (msgspec.DecodeError, UnicodeDecodeError, KeyError, TypeError, AttributeError):
+            raise another_kind from None
+        if not isinstance(form, int) or isinstance(form, bool) or not 1 <= form <= schema.VERSION:
+            raise Refusal(
+                f"{quoted(str(self._path), 200)} was exported in form {quoted(form).strip('`')}, and this "
+                f"slurrycalc reads up to {schema.VERSION}; update slurrycalc."
+            )
+        for table in TABLES:
+            if table.since <= form and not _SUM.fullmatch(sums.get(file_of(table), "")):
+                raise Refusal(
+                    f"{quoted(str(self._path), 200)} states no {HASH} of `{file_of(table)}`, so nobody can "
+                    f"tell whether that is whole; export the record anew; {NOTHING}."
+                )
+        return form, sums
+
+    def parts(self, table: Table) -> Iterator[Part]:
+        """Read a table, some rows at a time; rows that cannot be read are noted in `bad`.
+
+        Parameters
+        ----------
+        table : Table
+            Which one.
+
+        Yields
+        ------
+        Part
+            Rows of values, pointing to entries and things by uid. A part in which a row cannot be read has
+            none.
+
+        Raises
+        ------
+        Refusal
+            If the file is missing, is no table, or was changed since it was exported: that is known when it
+            was read to its end.
+        """
+        # A table that came with a later form than the package's is one in which nothing was recorded.
+        if table.since > self._form:
+            return
+        name = file_of(table)
+        with closing(self._open(name)) as file:
+            text = io.TextIOWrapper(io.BufferedReader(file), "utf-8-sig", newline="")
+            try:
+                yield from self._parts(table, name, text)
+            except (UnicodeDecodeError, csv.Error, RowTooLong, _OtherColumns) as error:
+                # A file that was cut or changed is told as such, whatever that made of it.
+                self._hold_whole(name, file)
+                if isinstance(error, _OtherColumns):
+                    raise
+                raise Refusal(f"`{name}` is no table that can be read ({error}); {NOTHING}.") from None
+            self._hold_whole(name, file)
+
+    def _hold_whole(self, name: str, file: Stream) -> None:
+        if file.sha256() != self._sums[name].removeprefix(HASH):
+            raise Refusal(f"`{name}` was changed or cut short since it was exported; {NOTHING}.")
+
+    def _parts(self, table: Table, name: str, text: io.TextIOWrapper) -> Iterator[Part]:
+        lines = rows(short(text))
+        header = next(lines, [])
+        if sorted(header) != sorted(table.names):
+            raise _OtherColumns(f"`{name}` has other columns than {', '.join(table.names)}; {NOTHING}.")
+        places = [header.index(column) for column in table.names]
+        first = 2
+        while some := list(islice(lines, AT_ONCE)):
+            uneven = [(i, row) for i, row in enumerate(some, first) if len(row) != len(header)]
+            for i, row in uneven:
+                self.bad.add(name, i, f"{len(row)} cells where the header has {len(header)}")
+            if not uneven:
+                cells = list(zip(*some, strict=True))
+                columns = zip(table.columns, places, strict=True)
+                yield Part(first, [self._column(column, cells[at], name, first) for column, at in columns])
+            first += len(some)
+
+    def _column(self, column: Column, cells: Sequence[str], name: str, first: int) -> list[Any]:
+        """Turn a column's cells into values."""
+        read: Callable[[str], Any] = _KINDS.get("string" if column.to else column.type, str)
+        if column.is_text and self._form >= HARMLESS:
+            read = as_typed
+        # An empty cell that may not be empty is refused by the logbook itself.
+        values: dict[str, Any] = {"": None}
+        for cell in set(cells) - {""}:
+            try:
+                values[cell] = read(cell)
+            except ValueError:
+                for i, each in enumerate(cells, first):
+                    if each == cell:
+                        self.bad.add(name, i, f"{quoted(cell)} is no {column.type} for {column.name}")
+                values[cell] = None
+        return [values[cell] for cell in cells]
 
 
 def is_package(path: Path) -> bool:
@@ -124,100 +275,25 @@ def is_folder(path: Path) -> bool:
         return False
 
 
-def _reader(path: Path) -> Callable[[str], bytes]:
-    """Give a way to read the files by their names."""
-    if path.name == NAME and path.is_file():
-        path = path.parent
-    if path.is_dir():
-        return lambda name: _of_folder(path, name)
-    try:
-        with zipfile.ZipFile(path) as archive:
-            if sum(info.file_size for info in archive.infolist()) > LARGEST:
-                raise Refusal(
-                    f"{quoted(str(path), 200)} holds more than any logbook does; nothing was imported."
-                )
-            known = {NAME, *(file_of(table) for table in TABLES)}
-            files = {name: archive.read(name) for name in archive.namelist() if name in known}
-    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
-        raise Refusal(
-            f"{quoted(str(path), 200)} is no archive that can be read ({error}); nothing was imported."
-        ) from None
-    return lambda name: _of_archive(files, path, name)
+class _OtherColumns(Refusal):
+    """A table whose columns are others."""
 
 
-def _of_folder(path: Path, name: str) -> bytes:
-    file = path / name
-    if not file.is_file():
-        raise Refusal(_missing(path, name))
-    if file.stat().st_size > LARGEST:
-        raise Refusal(f"{quoted(str(file), 200)} holds more than any logbook does; nothing was imported.")
-    return file.read_bytes()
+_SUM = re.compile(re.escape(HASH) + "[0-9a-f]{64}")
+_INTEGER = re.compile(r"-?[0-9]{1,15}")
+_NUMBER = re.compile(r"-?[0-9]+(\.[0-9]+)?(e[+-]?[0-9]+)?")
 
 
-def _of_archive(files: Mapping[str, bytes], path: Path, name: str) -> bytes:
-    if name not in files:
-        raise Refusal(_missing(path, name))
-    return files[name]
+def _whole(cell: str) -> int:
+    if not _INTEGER.fullmatch(cell):
+        raise ValueError
+    return int(cell)
 
 
-def _missing(path: Path, name: str) -> str:
-    return f"{quoted(str(path), 200)} holds no `{name}`, so it is no exported logbook; nothing was imported."
+def _number(cell: str) -> float:
+    if not _NUMBER.fullmatch(cell):
+        raise ValueError
+    return float(cell)
 
 
-def _descriptor(data: bytes, path: Path) -> tuple[int, dict[str, str]]:
-    """Read the descriptor; give the form, and the hash that it states for each file."""
-    try:
-        made = msgspec.json.decode(data)
-        form = made["slurrycalc"]["form"]
-        hashes = {each["path"]: str(each.get("hash", "")) for each in made["resources"]}
-    except (msgspec.DecodeError, KeyError, TypeError, AttributeError):
-        raise Refusal(
-            f"{quoted(str(path), 200)} has a `{NAME}` of another kind; nothing was imported."
-        ) from None
-    if not isinstance(form, int) or not 1 <= form <= schema.VERSION:
-        raise Refusal(
-            f"{quoted(str(path), 200)} was exported in form {form}, and this slurrycalc reads "
-            f"up to {schema.VERSION}; update slurrycalc."
-        )
-    return form, hashes
-
-
-def _table(table: Table, data: bytes, hashes: Mapping[str, str], bad: list[BadRow]) -> Columns:
-    name = file_of(table)
-    stated = hashes.get(name, "")
-    if stated.startswith("sha256:") and hashlib.sha256(data).hexdigest() != stated.removeprefix("sha256:"):
-        raise Refusal(f"`{name}` was changed or cut short since it was exported; nothing was imported.")
-    try:
-        lines = csv.reader(io.StringIO(data.decode("utf-8-sig"), newline=""), strict=True)
-        header = next(lines, [])
-        if sorted(header) != sorted(table.names):
-            raise Refusal(f"`{name}` has other columns than {', '.join(table.names)}; nothing was imported.")
-        rows = list(lines)
-    except (UnicodeDecodeError, csv.Error) as error:
-        raise Refusal(f"`{name}` is no table that can be read ({error}); nothing was imported.") from None
-    uneven = [i for i, row in enumerate(rows) if len(row) != len(header)]
-    bad += [BadRow(name, i + 2, f"{len(rows[i])} cells where the header has {len(header)}") for i in uneven]
-    if uneven or not rows:
-        return [[] for _ in table.columns]
-    cells = dict(zip(header, zip(*rows, strict=True), strict=True))
-    return [_column(column, cells[column.name], name, bad) for column in table.columns]
-
-
-def _column(column: Column, cells: Sequence[str], name: str, bad: list[BadRow]) -> Sequence[Any]:
-    """Turn a column's cells into values."""
-    kind = str if column.to else _KINDS.get(column.type, str)
-    try:
-        if kind is str:
-            # An empty cell that may not be empty is refused by the logbook itself.
-            return [cell or None for cell in cells]
-        return [kind(cell) if cell else None for cell in cells]
-    except ValueError:
-        for i, cell in enumerate(cells):
-            try:
-                kind(cell or 0)
-            except ValueError:
-                bad.append(BadRow(name, i + 2, f"{quoted(cell)} is no {column.type} for {column.name}"))
-        return [None] * len(cells)
-
-
-_KINDS: Mapping[str, Callable[[Any], Any]] = {"integer": int, "boolean": int, "number": float}
+_KINDS: Mapping[str, Callable[[str], Any]] = {"integer": _whole, "boolean": _whole, "number": _number}

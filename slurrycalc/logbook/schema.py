@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from slurrycalc.logbook.columns import Column, Table
 from slurrycalc.logbook.forms import TABLES
 
-VERSION = 3
+VERSION = 4
 """Of the form, kept as ``user_version``; migrations lead up to it."""
-READABLE = 2
+READABLE = 4
 """The oldest form whose tables can be read as they are: what came later only holds new rows to more."""
 APPLICATION_ID = 0x736C7279
 """Marks a database file as a logbook."""
@@ -69,8 +69,13 @@ def added(form: int) -> Iterator[str]:
             yield from _making(table)
 
 
-def made_anew() -> Iterator[str]:
+def made_anew(form: int) -> Iterator[str]:
     """Give the statements that make every table anew with the rows that it has, whatever they hold.
+
+    Parameters
+    ----------
+    form : int
+        Version of the form; tables that came later are not there yet.
 
     Yields
     ------
@@ -79,10 +84,12 @@ def made_anew() -> Iterator[str]:
 
     Examples
     --------
-    >>> list(made_anew())[1]
+    >>> list(made_anew(3))[1]
     'DROP TABLE entry'
     """
     for table in TABLES:
+        if table.since > form:
+            continue
         columns = ", ".join(table.names)
         yield f"CREATE TEMP TABLE kept AS SELECT {columns} FROM {table.name}"
         yield f"DROP TABLE {table.name}"

@@ -8,11 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from slurrycalc.logbook.store import Logbook, Row
 
 CHUNK = 500
 """Numbers that are asked for in one statement."""
+_WHOLES = "SELECT id, part_of FROM entry WHERE part_of IS NOT NULL AND id IN ({})"
+_PARTS = "SELECT id, part_of FROM entry WHERE part_of IN ({})"
+CAME_WITH = (
+    "SELECT a.target, a.entry FROM arrival a WHERE a.{} IN ({{}}) AND NOT EXISTS (SELECT 1 FROM arrival o "
+    "WHERE o.target = a.entry AND NOT EXISTS (SELECT 1 FROM arrival p WHERE p.entry = o.entry "
+    "AND p.target = a.target))"
+)
+"""What came in by an import, and that import.
+
+Another keeper's import, which came in by one in turn, brought in nothing here that did not come along with
+it: that was here before, and stays where the import is struck out.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,30 +95,29 @@ def standing(book: Logbook) -> Standing:
 
 
 def _owners(book: Logbook, entries: set[int]) -> dict[int, list[int]]:
-    """Give for each entry itself and all that it is a part of."""
-    part_of: dict[int, int | None] = {}
+    """Give for each entry itself and all that it is a part of, or came in with."""
+    owners: dict[int, list[int]] = {}
     wanted = set(entries)
     while wanted:
-        found: dict[int, int | None] = dict(
-            chunked(book, "SELECT id, part_of FROM entry WHERE id IN ({})", wanted)
-        )
-        part_of.update(found)
-        wanted = {owner for owner in found.values() if owner is not None} - part_of.keys()
+        owners |= {entry: [] for entry in wanted}
+        for sql in (_WHOLES, CAME_WITH.format("target")):
+            for entry, owner in chunked(book, sql, wanted):
+                owners[entry].append(owner)
+        wanted = {owner for entry in wanted for owner in owners[entry]} - owners.keys()
     chains = {}
     for entry in entries:
-        chain, at = [entry], part_of[entry]
-        while at is not None:
-            chain.append(at)
-            at = part_of[at]
+        chain = [entry]
+        for one in chain:
+            chain += [owner for owner in owners[one] if owner not in chain]
         chains[entry] = chain
     return chains
 
 
 def _with_parts(book: Logbook, entries: dict[int, int]) -> None:
-    """Let everything fall that belongs to what fell."""
+    """Let everything fall that belongs to what fell, or came in with it and no other way."""
     fallen = set(entries)
     while fallen:
-        parts = chunked(book, "SELECT id, part_of FROM entry WHERE part_of IN ({})", fallen)
+        parts = [row for sql in (_PARTS, CAME_WITH.format("entry")) for row in chunked(book, sql, fallen)]
         fallen = set()
         for part, owner in parts:
             if part not in entries:
@@ -113,15 +125,15 @@ def _with_parts(book: Logbook, entries: dict[int, int]) -> None:
                 fallen.add(part)
 
 
-def chunked(book: Logbook, sql: str, numbers: Iterable[int]) -> list[Row]:
-    """Ask for rows by many numbers.
+def chunked(book: Logbook, sql: str, numbers: Iterable[int] | Iterable[str]) -> list[Row]:
+    """Ask for rows by many numbers, or uids.
 
     Parameters
     ----------
     book : Logbook
     sql : str
         A statement with ``{}`` where the numbers go.
-    numbers : iterable of int
+    numbers : iterable of int or of str
         Which.
 
     Returns
@@ -129,7 +141,7 @@ def chunked(book: Logbook, sql: str, numbers: Iterable[int]) -> list[Row]:
     list of tuple
         All rows.
     """
-    every = sorted(numbers)
+    every: list[Any] = sorted(numbers)
     rows: list[Row] = []
     for start in range(0, len(every), CHUNK):
         part = every[start : start + CHUNK]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from typing import BinaryIO
@@ -14,6 +15,13 @@ LONGEST_ROW = 1_000_000
 """Characters of a row that is still read (our own figure): no table of ours comes near, a note has 500."""
 _BLOCK = 1_000_000
 """Bytes that are looked through at a time."""
+
+_RUNS = re.compile(r"'*(\s*[=+\-@＝＋－＠]|[\t\r\n])")
+"""How a cell begins that a spreadsheet takes for a formula: common practice, the wide signs among them."""
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
+
+DEEPEST = 32
+"""Brackets within brackets of a JSON text that is still read; ours has four (our own figure)."""
 
 
 class RowTooLong(Refusal):
@@ -169,3 +177,79 @@ def delimiter_of(text: Iterable[str], name: str) -> str:
         if line.strip():
             return max(",;\t", key=line.lstrip().count)
     raise Refusal("the file is empty; a table has a header and a row a reading.", name)
+
+
+def harmless(text: str) -> str:
+    """Give a text as a cell that no spreadsheet runs.
+
+    Parameters
+    ----------
+    text : str
+        As somebody typed it.
+
+    Returns
+    -------
+    str
+        The same; with an apostrophe in front where it would be taken for a formula. Numbers stay numbers.
+
+    Examples
+    --------
+    >>> harmless("=1+1"), harmless("-30"), harmless("- wiped"), harmless("'=1"), harmless("it's dry")
+    ("'=1+1", '-30', "'- wiped", "''=1", "it's dry")
+    """
+    return f"'{text}" if _RUNS.match(text) and not _NUMBER.fullmatch(text) else text
+
+
+def as_typed(cell: str) -> str:
+    """Give back the text of which `harmless` made a cell.
+
+    Parameters
+    ----------
+    cell : str
+        As it stands in an exported table.
+
+    Returns
+    -------
+    str
+        As somebody typed it.
+
+    Examples
+    --------
+    >>> as_typed("'=1+1"), as_typed("-30"), as_typed("''=1"), as_typed("'s dry")
+    ('=1+1', '-30', "'=1", "'s dry")
+    """
+    return cell[1:] if cell.startswith("'") and _RUNS.match(cell) else cell
+
+
+def nested(text: str) -> bool:
+    """Tell whether a JSON text has more brackets within brackets than any of ours.
+
+    Parameters
+    ----------
+    text : str
+        Nothing is decoded: a deep one would be too much for that.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> nested('{"a": [[1], [2]]}'), nested("[" * 100), nested('"' + "[" * 100 + '"')
+    (False, True, False)
+    """
+    if text.count("[") + text.count("{") <= DEEPEST:
+        return False
+    depth = 0
+    for bracket in _BRACKETS.finditer(text):
+        if bracket[0] in "[{":
+            depth += 1
+            if depth > DEEPEST:
+                return True
+        elif bracket[0] in "]}":
+            depth -= 1
+    return False
+
+
+_BRACKETS = re.compile(r'"(?:[^"\\]|\\.)*"|[\[\]{}]', re.DOTALL)
+"""A bracket, or a string, which is passed over with those in it."""

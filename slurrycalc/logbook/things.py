@@ -225,9 +225,9 @@ def things_of(book: Logbook, stands: Standing | None = None) -> Things:
     for id_, uid, kind, made in book.rows("SELECT id, uid, kind, entry FROM thing ORDER BY id"):
         mine = said.get(id_, [])
         counts = [each for each in mine if each.stands]
-        if not any(each.key == "name" for each in counts):
-            if not _is_used(book, id_, stands):
-                continue
+        if not any(each.key == "name" for each in counts) and not _is_used(book, id_, stands):
+            continue
+        if not stands.has(made):
             # What was said when it came is all that is known of a thing that others rest on.
             counts = [each for each in mine if each.stands or each.entry == made]
         settings = {each.key: each.value for each in counts}

@@ -16,6 +16,7 @@ import pytest
 import slurrycalc as sc
 from slurrycalc.cli import recording
 from slurrycalc.data.shipped import shipped
+from slurrycalc.logbook import schema
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
@@ -150,7 +151,7 @@ def test_an_old_slip_is_shown_exported_struck_out_and_kept_by_the_newest_form(ru
     assert next(entry for entry in told if entry["id"] == slip["id"])["struck"].endswith("a slip of the year")
     assert "4 May 24" in run("history", "--all").out
     with open_logbook(logbook, writes=False) as book:
-        assert book.rows("PRAGMA user_version") == [(3,)]
+        assert book.rows("PRAGMA user_version") == [(schema.VERSION,)]
         assert book.rows("SELECT at FROM entry WHERE id = ?", (slip["id"],)) == [("24-05-04T12:00:00Z",)]
     for words in (("due",), ("trend", "--enclosure", "atlas"), ("export", str(tmp_path / "again.zip"))):
         assert run(*words).status in (0, 2)

@@ -44,6 +44,8 @@ def fill(path: Path, days: int = 1) -> None:
             undone = Step("undo", When(at(day)))
             undone.void(step.uid)
             record(book, undone, at(day))
+        with book.transaction():
+            book.add("INSERT INTO arrival VALUES (2, 1, 1)", [()])
 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
@@ -158,7 +160,7 @@ FAULTS: list[tuple[str, Callable[[Path], object], str]] = [
     ("text", lambda path: path.write_text("jar,enclosure\n"), "is no logbook, but a file of another kind"),
     ("empty", lambda path: path.write_bytes(b""), "is empty, as if cut short"),
     ("other", foreign, "is a database of another program"),
-    ("newer", newer, "was written by a newer slurrycalc (form 4, and this one knows 3); update slurrycalc"),
+    ("newer", newer, "was written by a newer slurrycalc (form 5, and this one knows 4); update slurrycalc"),
     ("cut", cut_short, "is damaged or cut short"),
     ("head", cut_in_the_head, "is cut short"),
     ("scribbled", scribbled, "is damaged or cut short"),

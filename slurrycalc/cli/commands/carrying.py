@@ -55,6 +55,8 @@ class BroughtIn:
     """Rows that could not be read."""
     saved: str | None
     """The entry by which it can be undone."""
+    struck: str | None
+    """The entry that struck out what was here already."""
 
 
 def export(
@@ -70,7 +72,8 @@ def export(
     slurrycalc export spring-2024
 
     CSV files with a descriptor (datapackage.json) after the open Frictionless Data Package standard: any
-    spreadsheet reads them, and `slurrycalc import` brings all of it back.
+    spreadsheet reads them, and `slurrycalc import` brings all of it back. A name or note that a spreadsheet
+    would run as a formula has an apostrophe in front there, which goes when it comes back.
     """
     from slurrycalc.logbook.exporting import export as write
     from slurrycalc.logbook.store import open_logbook
@@ -117,8 +120,9 @@ def import_(
     slurrycalc import reading-room.zip
     slurrycalc import old.csv --columns date=Date,ph=pH --enclosure atlas --new
 
-    All of it comes in or nothing does, and doing it twice adds nothing. Of a CSV the columns date and ph are
-    needed; enclosure, time, plus_minus, jar, spot, probe and note are read where they are there.
+    All of it comes in or nothing does, doing it twice adds nothing, and undo takes it back. Of a CSV the
+    columns date and ph are needed; enclosure, time, plus_minus, jar, spot, probe and note are read where they
+    are there.
     """
     from slurrycalc.logbook.handing_down import import_foreign
     from slurrycalc.logbook.merging import import_package
@@ -152,7 +156,8 @@ def import_(
     renamed = tuple(NewName(one.kind, one.name, one.now) for one in done.renamed)
     saved = None if done.saved is None else str(done.saved)
     left_out = tuple(str(row) for row in done.left_out)
-    result = BroughtIn(path, done.entries, done.known, done.rows, renamed, left_out, saved)
+    struck = None if done.struck is None else str(done.struck)
+    result = BroughtIn(path, done.entries, done.known, done.rows, renamed, left_out, saved, struck)
     return Outcome(result, lambda page: _show(page, result))
 
 
@@ -191,6 +196,8 @@ def _show(page: Page, result: BroughtIn) -> None:
         page.say(f"Nothing new in {quoted(result.path, 200)}.")
     if result.known:
         page.say(f"{result.known} were here already.")
+    if result.struck:
+        page.say(f"Some are struck out here: slurrycalc undo {result.struck} brings them back.")
     page.points(
         f"the {one.kind} {one.name} is called {one.now} here: that name was taken" for one in result.renamed
     )
