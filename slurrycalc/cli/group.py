@@ -1,4 +1,4 @@
-"""The lazy group: a command's file is imported when the command is called."""
+"""The lazy group: a command's file is read for what it declares, and imported when the command is called."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from slurrycalc.cli import table, writing
+from slurrycalc.cli.declaration import declaration
 from slurrycalc.cli.front import command_page
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.metrology.remark import Refusal
@@ -42,11 +43,41 @@ def load(name: str) -> Callable[..., Outcome[object]]:
     file = table.file_of(name)
     if file is None:
         raise Refusal(unknown(name))
-    # `import` is a word of the language, and so no name of a function.
-    called = f"{name}_" if iskeyword(name) else name
-    module = import_module(f"slurrycalc.cli.commands.{file}")
-    function: Callable[..., Outcome[object]] = getattr(module, called)
+    function: Callable[..., Outcome[object]] = getattr(import_module(_module(file)), _called(name))
     return function
+
+
+def declared(name: str) -> Callable[..., Outcome[object]]:
+    """Give a stand-in for the function behind a command, which is imported when it is called.
+
+    Parameters
+    ----------
+    name : str
+        Name of the command.
+
+    Returns
+    -------
+    callable
+        What has its arguments, options and docstring.
+
+    Raises
+    ------
+    Refusal
+        If there is no such command, with the nearest one.
+    """
+    file = table.file_of(name)
+    if file is None:
+        raise Refusal(unknown(name))
+    return declaration(_module(file), _called(name), lambda: load(name))
+
+
+def _module(file: str) -> str:
+    return f"slurrycalc.cli.commands.{file}"
+
+
+def _called(name: str) -> str:
+    """Name the function: `import` is a word of the language, and so no name of one."""
+    return f"{name}_" if iskeyword(name) else name
 
 
 def unknown(name: str) -> str:
@@ -102,7 +133,7 @@ class SlurryCommand(TyperCommand):
         rest = super().parse_args(ctx, guarded + args[end:])
         ctx.params = {name: _unguarded(value) for name, value in ctx.params.items()}
         if rest and not ctx.resilient_parsing:
-            right = examples(load(str(self.name)))[0]
+            right = examples(declared(str(self.name)))[0]
             word = _unguarded(rest[0])
             raise Refusal(f"`{word}` is one word too many for slurrycalc {self.name}; a right line: {right}")
         return []
@@ -128,7 +159,7 @@ class SlurryGroup(TyperGroup):
             return TyperCommand(cmd_name, help=table.line_of(cmd_name))
         app = typer.Typer(add_completion=False, rich_markup_mode=None)
         helps = {"help_option_names": ["--help", "-h"]}
-        app.command(cmd_name, cls=SlurryCommand, context_settings=helps)(load(cmd_name))
+        app.command(cmd_name, cls=SlurryCommand, context_settings=helps)(declared(cmd_name))
         return typer.main.get_command(app)
 
     def shell_complete(self, ctx: Any, incomplete: str) -> Any:

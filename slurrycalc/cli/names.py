@@ -24,7 +24,7 @@ def probes(incomplete: str) -> list[str]:
 
 def events(incomplete: str) -> list[str]:
     """Give the kinds of events that begin so."""
-    from slurrycalc.day.record.events import EVENTS
+    from slurrycalc.data.events import EVENTS
 
     return [kind for kind in EVENTS if kind.startswith(incomplete.casefold())]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from slurrycalc.cli import table
-from slurrycalc.cli.group import GUARD, examples, load
+from slurrycalc.cli.group import GUARD, declared, examples
 
 
 def sentence_of(error: Any, name: str | None) -> str:
@@ -26,7 +26,7 @@ def sentence_of(error: Any, name: str | None) -> str:
     """
     known = name is not None and table.file_of(name) is not None
     line = f"slurrycalc {name}" if known else "slurrycalc"
-    right = f"a right line: {examples(load(str(name)))[0]}" if known else "slurrycalc --help lists them."
+    right = f"a right line: {examples(declared(str(name)))[0]}" if known else "slurrycalc --help lists them."
     if hasattr(error, "possibilities"):
         near = list(error.possibilities or ())
         meant = f"did you mean {near[0]}?" if near else f"{line} --help lists them."

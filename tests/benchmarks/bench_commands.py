@@ -18,6 +18,8 @@ import time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from slurrycalc.cli.table import names
+
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LIGHT = "import typer, rich.console"
 AMOUNTS = "import typer, rich.table, pint"
@@ -26,7 +28,7 @@ BUFFERS = ("--buffer", "4.01=178.2mV@22C", "--buffer", "7.00=1.8mV@22C")
 ROWS: tuple[tuple[tuple[str, ...], str, float | None], ...] = (
     (("--help",), LIGHT, 1.0),
     ((), LIGHT, None),
-    (("mix", "--help"), LIGHT, None),
+    *(((name, "--help"), LIGHT, 1.3) for name in names()),
     (("mix",), AMOUNTS, 1.3),
     (("ratio", "1/2", "cup", "1", "cup"), NUMBERS, None),
     (("read", "84.3mV@21C", "85.1mV@21C", *BUFFERS), NUMBERS, 1.6),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from slurrycalc.data.cautions import BENCH_STEPS
-from slurrycalc.day.record.events import EVENTS
+from slurrycalc.data.events import EVENTS
 from tests.data.test_cautions import (
     ANIMALS_OUT,
     CHEMICALS,

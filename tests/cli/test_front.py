@@ -6,13 +6,20 @@ import inspect
 import os
 import subprocess
 import sys
+from compileall import compile_file
+from typing import get_args
 
 import pytest
 
 from slurrycalc.cli import table
-from slurrycalc.cli.group import examples, load, result_type
+from slurrycalc.cli.declaration import declaration
+from slurrycalc.cli.group import declared, examples, load, result_type
 
 NAMES = table.names()
+HEAVY = {"numpy", "scipy", "pint", "uncertainties", "msgspec", "sqlite3", "rich.console", "platformdirs"} | {
+    f"slurrycalc.{floor}" for floor in ("logbook", "deciding", "measuring", "day", "verify")
+}
+"""What a page of help has no use for."""
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -65,6 +72,38 @@ def test_a_commands_own_page_fits_and_lists_its_options(run, name, width):
 @pytest.mark.parametrize("words", [(), ("--help",)])
 def test_the_pages_fit_their_width(run, words, width):
     assert max(map(len, run(*words, width=width).out.splitlines())) <= width
+
+
+def test_no_commands_page_imports_numbers_units_or_the_record():
+    code = (
+        "import sys; from slurrycalc.cli import main\n"
+        f"for name in {NAMES}:\n"
+        "    main([name, '--help'])\n"
+        f"    print('#', name, *sorted({HEAVY}.intersection(sys.modules)))"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    said = [line.split()[1:] for line in ran.stdout.splitlines() if line.startswith("# ")]
+    assert said == [[name] for name in NAMES]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_command_read_from_its_source_is_the_command(name):
+    read, imported = (inspect.signature(one(name), eval_str=True).parameters for one in (declared, load))
+    assert list(read) == list(imported)
+    for one, other in zip(read.values(), imported.values(), strict=True):
+        assert (one.kind, one.default) == (other.kind, other.default)
+        assert get_args(one.annotation)[0] == get_args(other.annotation)[0]
+        says, means = (vars(get_args(both.annotation)[1]) for both in (one, other))
+        assert says == means
+    assert inspect.getdoc(declared(name)) == inspect.getdoc(load(name))
+
+
+def test_a_command_without_its_source_is_imported(tmp_path, monkeypatch):
+    (tmp_path / "bare.py").write_text('def mix():\n    """Mix."""\n')
+    compile_file(tmp_path / "bare.py", legacy=True, quiet=1)
+    (tmp_path / "bare.py").unlink()
+    monkeypatch.syspath_prepend(tmp_path)
+    assert declaration("bare", "mix", lambda: load("mix")) is load("mix")
 
 
 def test_help_imports_no_command_and_no_parser():

@@ -6,7 +6,7 @@ import pytest
 
 from slurrycalc.cli.table import names
 from slurrycalc.data.cautions import BENCH_STEPS, Caution, all_cautions, cautions, of_event
-from slurrycalc.day.record.events import EVENTS
+from slurrycalc.data.events import EVENTS
 
 # No hand moves for these.
 WITHOUT = {"verify", "trend", "agree", "due"} | {

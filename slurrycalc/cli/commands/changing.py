@@ -18,9 +18,10 @@ from slurrycalc.cli.show_change import show_exchange
 from slurrycalc.cli.show_trial import show_trial
 from slurrycalc.cli.show_upkeep import show_upkeep
 from slurrycalc.cli.words import coverage, option
+from slurrycalc.data.assumed import UPKEEP_EVERY
 from slurrycalc.day.months.changing import Line, asks_the_record
 from slurrycalc.day.months.exchanging import Spread, keep_stages, plan_exchange
-from slurrycalc.day.months.holding import USUAL_MONTHS, Holding, plan_upkeep
+from slurrycalc.day.months.holding import Holding, plan_upkeep
 from slurrycalc.day.months.trying import Jars, try_jars
 from slurrycalc.deciding.exchange import Exchange
 from slurrycalc.deciding.trend import ReadFirst
@@ -189,7 +190,7 @@ def upkeep(
     ceiling: Annotated[str | None, Option(metavar="PH", help="That the bed shall stay below [pH].")] = None,
     every: Annotated[
         str, Option(metavar="MONTHS", help='From one exchange to the next: 3, or "6 weeks".')
-    ] = USUAL_MONTHS,
+    ] = f"{UPKEEP_EVERY.value:g}",
     now: Now = None,
     salt_rise: Annotated[
         str | None, Option(metavar="AMOUNT", help='By how much salts rise in a month: "60 uS/cm".')

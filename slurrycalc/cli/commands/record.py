@@ -26,7 +26,8 @@ from slurrycalc.cli.show_record import show_fixed, show_history, show_undone
 from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
-from slurrycalc.day.record.events import EVENTS, Event, add_event
+from slurrycalc.data.events import EVENTS
+from slurrycalc.day.record.events import Event, add_event
 from slurrycalc.day.record.mended import FixedTold, UndoneTold, fix_entry, undo_entries
 from slurrycalc.day.record.telling import (
     EntryTold,

@@ -6,12 +6,12 @@ import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from slurrycalc.data.events import SHIFTS
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult
 from slurrycalc.day.months.bench_state import BenchState, is_steady
 from slurrycalc.day.months.reading_again import ReadAgain, read_again
 from slurrycalc.day.months.series import uncollected
-from slurrycalc.day.record.events import SHIFTS
 from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
 from slurrycalc.day.record.slurries import ALIKE, DaySlurries, Slurries
 from slurrycalc.deciding.judgement import Judgement, judge

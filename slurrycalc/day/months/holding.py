@@ -20,9 +20,6 @@ if TYPE_CHECKING:
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
 
-USUAL_MONTHS = f"{UPKEEP_EVERY.value:g}"
-"""From one exchange to the next, unless something else is asked."""
-
 
 @dataclass(frozen=True)
 class Holding:
@@ -32,7 +29,8 @@ class Holding:
     """[pH/month]"""
     floor: str | None = None
     ceiling: str | None = None
-    every: str = USUAL_MONTHS
+    every: str = f"{UPKEEP_EVERY.value:g}"
+    """From one exchange to the next. [months]"""
     at_once: str | None = None
     salt_rise: str | None = None
     """[uS/cm a month]"""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slurrycalc.data.assumed import TREND_DAYS
-from slurrycalc.day.record.events import SHIFTS
+from slurrycalc.data.events import SHIFTS
 from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Step, TooFewDays, Trend, trend

@@ -4,20 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slurrycalc.data.events import EVENTS
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import Kind, measured
-
-SHIFTS = ("exchange", "calcium", "charcoal", "new-mix")
-"""Events that shift an enclosure's level: each is a step in its trend, and what was read before it no longer
-holds."""
-EVENTS = (
-    *("leaf-litter", *SHIFTS, "water", "feed"),
-    *("moved-in", "moved-out", "illness", "other"),
-)
-"""Kinds of events."""
 
 
 @dataclass(frozen=True)
