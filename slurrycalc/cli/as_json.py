@@ -22,7 +22,7 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import interval
 
-VERSION = "slurrycalc/1"
+VERSION = "slurrycalc/2"
 
 
 class Measured(msgspec.Struct, forbid_unknown_fields=True):

@@ -254,7 +254,7 @@ def test_under_json_the_sentence_is_an_object(run, folder, words, part):
     assert ran.out == ""
     assert len(ran.err.splitlines()) == 1
     error = json.loads(ran.err)
-    assert error["schema"] == "slurrycalc/1"
+    assert error["schema"] == "slurrycalc/2"
     assert part in error["error"]
 
 

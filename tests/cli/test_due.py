@@ -80,7 +80,7 @@ def test_named_things_and_a_time_to_look_ahead(run, room):
 
 def test_it_can_be_asked_as_of_another_day(run, room):
     result = due(run, "--on", ago(9))
-    assert result["today"] == ago(9)
+    assert result["on"] == ago(9)
     assert {one["due"]["task"]: one["due"]["days"] for one in result["duties"]}["probe-check"] == 7
     ran = run("due", "--on", ago(-3))
     assert (ran.status, ran.out) == (2, "")

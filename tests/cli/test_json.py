@@ -66,7 +66,7 @@ def test_every_commands_object_keeps_to_its_schema(run, line):
     assert ran.out.count("\n") == 1
     whole = json.loads(ran.out)
     assert list(whole) == ["schema", "command", "result", "warnings", "cautions"]
-    assert whole["schema"] == "slurrycalc/1"
+    assert whole["schema"] == "slurrycalc/2"
     assert whole["command"] == line[0]
     Draft202012Validator(schema).validate(whole)
 

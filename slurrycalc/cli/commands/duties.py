@@ -62,7 +62,7 @@ class WithdrawnTold:
 class WhatIsDue:
     """What is due, earliest first."""
 
-    today: date
+    on: date
     ahead: int | None
     """How far it was asked; None: to the last. [d]"""
     overdue: int
