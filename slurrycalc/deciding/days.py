@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import Final, TypeAlias
 
 from slurrycalc.metrology.calendar import misdated
+from slurrycalc.metrology.listed import absent, listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude
@@ -34,7 +35,7 @@ def as_day(given: Day) -> date:
 
     Parameters
     ----------
-    given : date or str
+    given : date, datetime64 or str
         A date, or its text with the year first. Of a time with a clock the day is kept.
 
     Returns
@@ -54,13 +55,15 @@ def as_day(given: Day) -> date:
     Traceback (most recent call last):
     slurrycalc.metrology.remark.Refusal: `03/04` is no date; write the year first, such as 2024-05-04.
     """
-    if isinstance(given, datetime):
+    if getattr(getattr(given, "dtype", None), "kind", "") == "M":
+        given = given.astype("datetime64[D]").item()  # type: ignore[union-attr]  # None where it is empty
+    if isinstance(given, datetime) and not absent(given):
         day = given.date()
-    elif isinstance(given, date):
+    elif isinstance(given, date) and not absent(given):
         day = given
     else:
         try:
-            day = date.fromisoformat(given)
+            day = date.fromisoformat(given)  # type: ignore[arg-type]
         except (TypeError, ValueError):
             raise Refusal(f"{quoted(given)} is no date; write the year first, such as 2024-05-04.") from None
     if why := misdated(day):
@@ -127,7 +130,7 @@ def in_order(given: Sequence[Day], today: date | None = None, one: str = "pH") -
 
     Parameters
     ----------
-    given : sequence of date or str
+    given : sequence, array or Series of date, datetime64 or str
         From the earliest to the latest.
     today : date, optional
         A day after it is refused.
@@ -151,9 +154,10 @@ def in_order(given: Sequence[Day], today: date | None = None, one: str = "pH") -
     slurrycalc.metrology.remark.Refusal: `2024-03-05` stands after `2024-04-02`; give the days from the
     earliest on, and look for a mistyped year or month.
     """
-    if isinstance(given, str | date):
+    many = listed(given)
+    if many is None:
         raise Refusal(f"{quoted(given)} is one day; give a list of them, such as [2024-04-02, 2024-05-04].")
-    days = tuple(map(as_day, given))
+    days = tuple(map(as_day, many))
     for before, after in pairwise(days):
         if after < before:
             raise Refusal(

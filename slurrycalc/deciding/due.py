@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import isfinite
 from typing import Final, Literal
@@ -18,7 +18,7 @@ from slurrycalc.data.assumed import (
     Assumed,
     Known,
 )
-from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, as_day, not_after, spoken
+from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -133,7 +133,7 @@ class Due:
 
 def due(
     enclosures: Sequence[Upkept],
-    today: date,
+    today: Day,
     *,
     bottles: Sequence[OpenBottle] = (),
     probes: Sequence[ProbeInUse] = (),
@@ -145,9 +145,9 @@ def due(
 
     Parameters
     ----------
-    enclosures : sequence of Upkept
+    enclosures : sequence, array or Series of Upkept
         Those in use.
-    today : date
+    today : date, datetime64 or str
         The day on which it is asked.
     bottles : sequence of OpenBottle
         Those in use.
@@ -177,12 +177,21 @@ def due(
     """
     today = as_day(today)
     items = [
-        *(item for each in enclosures for item in _of_enclosure(each, today)),
+        *(item for each in enclosures for item in _of_enclosure(_with_days(each), today)),
         *(item for each in bottles for item in _of_bottle(each, today)),
         *(item for each in probes for item in _of_probe(each, today)),
     ]
     wanted = [item for item in items if ahead is None or item.days <= ahead]
     return Due(today, tuple(sorted(wanted, key=lambda item: (item.on, item.subject, item.task))))
+
+
+def _with_days(each: Upkept) -> Upkept:
+    """Take its days in, which may come from a table; most are plain already."""
+    if all(type(day) is date for day in (each.last_read, each.since, *each.last.values()) if day is not None):
+        return each
+    read, since = (None if day is None else as_day(day) for day in (each.last_read, each.since))
+    last = {task: as_day(day) for task, day in each.last.items()}
+    return replace(each, last_read=read, since=since, last=last)
 
 
 def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
@@ -230,7 +239,7 @@ def _of_bottle(each: OpenBottle, today: date) -> Iterator[DueItem]:
     if each.expires is not None:
         ends.append((as_day(each.expires), "given", "its label's date"))
     if each.opened is not None:
-        start = not_after(each.opened, today)
+        start = not_after(as_day(each.opened), today)
         why = f"opened {spoken(start)}, {BOTTLE_OPEN.value:g} months at most, {BOTTLE_OPEN.known}"
         ends.append((start + timedelta(days=_days(BOTTLE_OPEN)), BOTTLE_OPEN.known, why))
     if ends:
@@ -239,11 +248,10 @@ def _of_bottle(each: OpenBottle, today: date) -> Iterator[DueItem]:
 
 
 def _of_probe(each: ProbeInUse, today: date) -> Iterator[DueItem]:
-    if each.last_read is not None:
-        not_after(each.last_read, today)
+    read = None if each.last_read is None else not_after(as_day(each.last_read), today)
     own: dict[Task, float | None] = {} if each.every == PROBE_CHECK.value else {"probe-check": each.every}
     _positive(each.name, own)
-    start = each.last_read if each.last_read is not None else today - timedelta(days=_days(PROBE_CHECK))
+    start = read if read is not None else today - timedelta(days=_days(PROBE_CHECK))
     yield from _from_last("probe-check", each.name, start, own, today)
 
 

@@ -22,6 +22,7 @@ from slurrycalc.measuring.wording import typed as limit_words
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.coverage import Interval, interval, probability
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import ScatterFit
@@ -211,9 +212,9 @@ def trend(
 
     Parameters
     ----------
-    dates : sequence of date or str, length n
+    dates : sequence, array or Series of date, datetime64 or str, length n
         Bench days from the earliest on, each once, at least two.
-    ph : sequence, or Batch, length n
+    ph : sequence, array, Series or Batch, length n
         What each gave: plain or uncertain numbers (a bottle or a meter that several days share is one error),
         or the results of `slurry_ph`. A day of several slurries is given by the mean of their pH without the
         scatter that their difference showed, since the days show it again. [pH]
@@ -258,7 +259,10 @@ def trend(
     now = None if today is None else as_day(today)
     days = in_order(dates, now)
     values = _checked(ph) if isinstance(ph, Batch) else [day_ph(each) for each in _several(ph)]
-    steps = [_step(each, now) for each in exchanges]
+    done = listed(exchanges)
+    if done is None:
+        raise Refusal(f"{quoted(exchanges)} is no list of days; give one such as [2024-04-02].")
+    steps = [_step(each, now) for each in done]
     unknown = sorted(set(without) - {step.name for step in steps})
     if unknown:
         names = ", ".join(dict.fromkeys(step.name for step in steps)) or "none"
@@ -314,9 +318,10 @@ def day_ph(given: DayPH) -> float | UFloat:
 
 
 def _several(ph: Sequence[DayPH]) -> Sequence[DayPH]:
-    if isinstance(ph, str | float | int | UFloat | SlurryResult):
+    many = listed(ph)
+    if many is None:
         raise Refusal("a trend takes two lists, such as trend([2024-04-02, 2024-05-04], [5.6, 5.5]).")
-    return ph
+    return many
 
 
 def _checked(batch: Batch) -> Batch:

@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import isfinite
 from typing import NamedTuple
 
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units.grammar import spoken
@@ -59,9 +60,10 @@ def doses_of(given: Sequence[float | str], unit: str = "") -> Doses:
     slurrycalc.metrology.remark.Refusal: the doses `0, 20, 10` go up and down: give them in rising order, each
     with its pH, for instance 0, 10, 20.
     """
-    if isinstance(given, str | float | int):
+    many = listed(given)
+    if many is None:
         raise Refusal("a trial takes two lists, such as trial([0, 10, 20], [5.1, 5.3, 5.5], 5.4).")
-    said = [_one(each) for each in given]
+    said = [_one(each) for each in many]
     units = list(dict.fromkeys(each for _, each in said if each))
     unit = _plain(unit)
     if unit:
@@ -71,21 +73,21 @@ def doses_of(given: Sequence[float | str], unit: str = "") -> Doses:
             f"doses in {quoted(units[0])} and in {quoted(units[1])} cannot be compared: give all in one unit."
         )
     found = Doses(tuple(value for value, _ in said), units[0] if units else "")
-    listed = ", ".join(f"{value:g}" for value in found.values)
+    shown = ", ".join(f"{value:g}" for value in found.values)
     if found.unit == PERCENT and max(found.values, default=0.0) > 100.0:
         raise Refusal(f"`{max(found.values):g} %` is more than the whole jar: give at most 100 %.")
     steps = [after - before for before, after in pairwise(found.values)]
     if any(step > 0.0 for step in steps) and any(step < 0.0 for step in steps):
         right = ", ".join(f"{value:g}" for value in sorted(found.values))
         raise Refusal(
-            f"the doses {quoted(listed)} go up and down: give them in rising order, each with its pH, for "
+            f"the doses {quoted(shown)} go up and down: give them in rising order, each with its pH, for "
             f"instance {right}."
         )
     if not any(steps):
         other = "0" if any(found.values) else "10"
         raise Refusal(
             "a trial needs jars of two different doses at least, and has "
-            f"{quoted(listed) if said else 'none'}: add one, for instance {other}."
+            f"{quoted(shown) if said else 'none'}: add one, for instance {other}."
         )
     return found
 

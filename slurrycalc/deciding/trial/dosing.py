@@ -16,6 +16,7 @@ from slurrycalc.deciding.trial.doses import PERCENT, doses_of
 from slurrycalc.deciding.trial.words import Told, meaning, remarks, to_do
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.remark import Refusal, Remark
 
 WayName = Literal["line", "curve"]
@@ -143,14 +144,15 @@ def trial(
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability for an interval here; give one above 0.5, such as 0.95.")
     given = doses_of(doses, unit)
-    if isinstance(ph, str | float | int | UFloat) or len(ph) != len(given.values):
-        many = len(ph) if isinstance(ph, Sequence) and not isinstance(ph, str) else 1
+    each_ph = listed(ph)
+    if each_ph is None or len(each_ph) != len(given.values):
+        many = 1 if each_ph is None else len(each_ph)
         raise Refusal(
             f"{len(given.values)} doses and {many} pH values do not go together: give one pH for each dose."
         )
     values = [
         taken(each, "ph", f"pH of the jar with {dose:g}{given.words}")
-        for dose, each in zip(given.values, ph, strict=True)
+        for dose, each in zip(given.values, each_ph, strict=True)
     ]
     goal = nominal(taken(target, "ph", "pH wanted"))
     scatter = resolve(expected, SLURRIES)

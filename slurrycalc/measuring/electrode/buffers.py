@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, overload
 
 from uncertainties import UFloat
 
@@ -13,6 +13,7 @@ from slurrycalc.data import table
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, LABEL_TEMPERATURE, Known
 from slurrycalc.measuring.electrode.meter import Given, number_of
 from slurrycalc.metrology.annotate import DegCValue, PHValue
+from slurrycalc.metrology.listed import Floats, Many, over
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, Uncertain, fresh_key, linear, rectangular
@@ -307,20 +308,24 @@ class Bottle:
         return shelf.variable(rectangular(self.half_width), source)
 
 
-def buffer_ph(label: str, temperature: Given = LABEL_TEMPERATURE.value) -> float:
+@overload
+def buffer_ph(label: str, temperature: Given = LABEL_TEMPERATURE.value) -> float: ...
+@overload
+def buffer_ph(label: str, temperature: Many) -> Floats: ...
+def buffer_ph(label: str, temperature: Given | Many = LABEL_TEMPERATURE.value) -> float | Floats:
     """PH of a nominal buffer at a temperature, linear between the rows of its table.
 
     Parameters
     ----------
     label : str
         One of `labels`.
-    temperature : float, str or pint.Quantity
+    temperature : float, str or pint.Quantity, or a sequence, array or Series of them
         Of the buffer. [degC]
 
     Returns
     -------
-    float
-        Its pH. [pH]
+    float, or array, shape (n,)
+        Its pH; an array of one for each where several temperatures are given. [pH]
 
     Raises
     ------
@@ -336,8 +341,11 @@ def buffer_ph(label: str, temperature: Given = LABEL_TEMPERATURE.value) -> float
     --------
     >>> buffer_ph("4.01", 30.0)
     4.011
+    >>> buffer_ph("4.01", [25.0, 30.0]).tolist()
+    [4.005, 4.011]
     """
-    return tables()[known_label(label)].at(magnitude(temperature, "temperature"))[0]
+    kind = tables()[known_label(label)]
+    return over(lambda one: kind.at(magnitude(one, "temperature"))[0], temperature)  # type: ignore[no-any-return]
 
 
 def buffer(

@@ -14,6 +14,7 @@ from uncertainties.core import Variable
 
 from slurrycalc.measuring.electrode.meter import Given, Meter
 from slurrycalc.measuring.electrode.temperatures import HOTTEST
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import SESSION, Inputs, Source, fresh_key, from_resolution, linear
@@ -67,11 +68,12 @@ def shown(reading: Given | Sequence[Given], meter: Meter) -> tuple[float, ...]:
     Traceback (most recent call last):
     slurrycalc.metrology.remark.Refusal: `403` is no pH, which runs from 0 to 14: did you mean `4.03`?
     """
-    if isinstance(reading, (str, pint.Quantity)) or not isinstance(reading, (Sequence, np.ndarray)):
-        return (_one(reading, meter),)
-    if len(reading) == 0:
+    many = listed(reading)
+    if many is None:
+        return (_one(reading, meter),)  # type: ignore[arg-type]
+    if len(many) == 0:
         raise Refusal(f"`[]` holds no indication; write what the meter showed, {_right(meter)}.")
-    return tuple(sorted(_one(each, meter) for each in reading))
+    return tuple(sorted(_one(each, meter) for each in many))
 
 
 def _one(reading: Given, meter: Meter) -> float:

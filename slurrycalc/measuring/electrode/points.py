@@ -14,6 +14,7 @@ from slurrycalc.measuring.electrode.buffers import Bottle, known_label
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.meter import Given, Meter
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain, linear
@@ -102,12 +103,13 @@ def take(given: PointGiven, meter: Meter) -> Taken:
     '7.00'
     """
     if not isinstance(given, Point):
-        if isinstance(given, str) or not isinstance(given, Sequence) or not 2 <= len(given) <= 4:
+        figures = listed(given)
+        if figures is None or not 2 <= len(figures) <= 4:
             raise Refusal(
                 f"{quoted(given)} is no calibration point; write buffer, reading and temperature, "
                 'as in ("4.01", 178.2, 22.0).'
             )
-        given = Point(*given)
+        given = Point(*figures)
     buffer, identity, called, roughly = _bottle(given.buffer)
     try:
         values = shown(given.reading, meter)

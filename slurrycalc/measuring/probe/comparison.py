@@ -16,6 +16,7 @@ from slurrycalc.measuring.probe.limits import ClassicLimits, classic_limits
 from slurrycalc.measuring.probe.slurries import shared_u
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 from slurrycalc.metrology.units import magnitude
@@ -211,9 +212,9 @@ def compare(
 
     Parameters
     ----------
-    probe : sequence of float or str
+    probe : sequence, array or Series of float or str
         What the probe showed, before the substrate was taken for the slurry. [pH]
-    slurry : sequence of float, str or UFloat
+    slurry : sequence, array or Series of float, str or UFloat
         The slurry pH of the same spots, in the same order. Uncertain values keep what they share: a
         calibration error common to the slurries stays in the offset, however many pairs there are. [pH]
     expected : Scatter, DEFAULT or None
@@ -244,17 +245,18 @@ def compare(
     >>> print(f"{pairs.offset.n:+.2f}, {pairs.way}, {pairs.own_share:.2f}")
     +0.45, offset, 0.33
     """
-    if isinstance(probe, str | float | int) or isinstance(slurry, str | float | int | UFloat):
+    indications, beside = listed(probe), listed(slurry)
+    if indications is None or beside is None:
         raise Refusal("a comparison takes two lists, such as compare([5.9, 6.1], [5.4, 5.7]).")
-    if len(probe) != len(slurry):
+    if len(indications) != len(beside):
         raise Refusal(
-            f"{len(probe)} probe indications and {len(slurry)} slurries make no pairs: "
+            f"{len(indications)} probe indications and {len(beside)} slurries make no pairs: "
             "give one slurry for each indication, such as 5.9=5.41 6.1=5.70."
         )
-    if len(probe) == 0:
+    if not indications:
         raise Refusal("a comparison needs at least one pair, such as 5.9=5.41.")
-    shown = tuple(_ph(value, "a probe indication") for value in probe)
-    slurries = tuple(_slurry(value) for value in slurry)
+    shown = tuple(_ph(value, "a probe indication") for value in indications)
+    slurries = tuple(_slurry(value) for value in beside)
     n = len(shown)
     usual = resolve(expected, PROBES)
     differences = [x - y for x, y in zip(shown, slurries, strict=True)]

@@ -19,6 +19,7 @@ from slurrycalc.data.standards import kcl
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.salts.conductivity import REFERENCE, STANDARD_RANGE, Given, conductivity
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, Number
+from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import Uncertain, linear, nameless, rectangular
@@ -137,10 +138,9 @@ def cell_factor(
     >>> print(f"{cell_factor('1.30 mS/cm', '20 C').factor.n:.3f}")
     0.983
     """
-    if isinstance(reading, Sequence) and not isinstance(reading, str):
-        indications = [conductivity(each, STANDARD_RANGE, "a standard") for each in reading]
-    else:
-        indications = [conductivity(reading, STANDARD_RANGE, "a standard")]
+    many = listed(reading)
+    each_one = (reading,) if many is None else many
+    indications = [conductivity(each, STANDARD_RANGE, "a standard") for each in each_one]
     if not indications:
         raise Refusal("a cell needs a reading of the standard: give one, for instance `1.30 mS/cm`.")
     error = thermometer_error(thermometer)

@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from math import isfinite
-from typing import Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias, overload
 
 import pint
+from numpy.typing import NDArray
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import CONDUCTIVITY_COEFFICIENT
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
+from slurrycalc.metrology.listed import Many, over
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
@@ -61,30 +63,39 @@ class OtherUnit(Refusal):
         return OtherUnit(self.sentence, self.meant, where if self.where is None else f"{where}, {self.where}")
 
 
+@overload
 def ec25(
-    reading: Given | UFloat, temperature: Given | UFloat, coefficient: Uncertain =
-    CONDUCTIVITY_COEFFICIENT.value
-) -> Uncertain:
+    reading: Given | UFloat, temperature: Given | UFloat, coefficient: Uncertain = ...
+) -> Uncertain: ...
+@overload
+def ec25(
+    reading: Given | UFloat | Many, temperature: Given | UFloat | Many, coefficient: Uncertain = ...
+) -> Uncertain | NDArray[Any]: ...
+def ec25(
+    reading: Given | UFloat | Many,
+    temperature: Given | UFloat | Many,
+    coefficient: Uncertain = CONDUCTIVITY_COEFFICIENT.value,
+) -> Uncertain | NDArray[Any]:
     """Bring a conductivity to 25 degC.
 
     Parameters
     ----------
-    reading : float, str, pint.Quantity or UFloat
+    reading : float, str, pint.Quantity or UFloat, or a sequence, array or Series of them
         As read, by a meter that does not compensate for temperature itself. [uS/cm]
-    temperature : float, str, pint.Quantity or UFloat
+    temperature : float, str, pint.Quantity or UFloat, or as many of them
         Of the solution. [degC]
     coefficient : float or UFloat
         Growth with temperature, of the value at 25 degC. [1/degC]
 
     Returns
     -------
-    float or UFloat
+    float or UFloat, or array of them, shape (n,)
         κ25 = κ / (1 + 0.0191 (T − 25)). [uS/cm]
 
     Raises
     ------
     Refusal
-        If either is no such amount, or the temperature is outside 0 to 60 degC.
+        If either is no such amount, the temperature is outside 0 to 60 degC, or the lengths differ.
 
     References
     ----------
@@ -96,7 +107,13 @@ def ec25(
     1413
     >>> round(ec25(1147.0, 15.0))
     1418
+    >>> ec25([1147.0, 1278.0], [15.0, 20.0]).round().tolist()
+    [1418.0, 1413.0]
     """
+    return over(lambda one, at: _ec25(one, at, coefficient), reading, temperature)
+
+
+def _ec25(reading: Given | UFloat, temperature: Given | UFloat, coefficient: Uncertain) -> Uncertain:
     value = reading if isinstance(reading, UFloat) else magnitude(reading, "conductivity")
     if isinstance(temperature, UFloat):
         bench_temperature(float(temperature.n))

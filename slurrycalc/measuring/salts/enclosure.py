@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, cast
 
 import numpy as np
 from uncertainties import UFloat
@@ -30,6 +30,7 @@ from slurrycalc.measuring.salts.conductivity import (
 )
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MicroSiemensPerCmValue, NumberValue
 from slurrycalc.metrology.coverage import Interval, interval
+from slurrycalc.metrology.listed import Many, listed
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 from slurrycalc.metrology.uncertain import Uncertain, linear, nameless, rectangular
@@ -81,7 +82,7 @@ def salts(
     readings: Sequence[Reading],
     cell: Cell | None = None,
     *,
-    temperature: Given | None = None,
+    temperature: Given | Many | None = None,
     blank: Reading | None = None,
     compensates: bool = False,
     thermometer: float | None = None,
@@ -91,12 +92,12 @@ def salts(
 
     Parameters
     ----------
-    readings : sequence
+    readings : sequence, array or Series
         One a jar: a conductivity, or a pair (conductivity, temperature). [uS/cm], [degC]
     cell : Cell, optional
         The meter, checked by a standard; without it, it is taken to be right within 5 % (from memory).
-    temperature : float, str or pint.Quantity, optional
-        Of all slurries that have none of their own. [degC]
+    temperature : float, str or pint.Quantity, or a sequence, optional
+        Of all slurries that have none of their own; or one each. [degC]
     blank : conductivity or pair, optional
         Of the water that the slurries were made with. Subtracted.
     compensates : bool
@@ -129,13 +130,22 @@ def salts(
     >>> print(f"{result.ec.n:.0f} uS/cm, between {low:.0f} and {high:.0f}; {result.band}")
     973 uS/cm, between 605 and 1341; normal
     """
-    if isinstance(readings, (str, int, float, tuple)):
-        readings = [readings]
-    if len(readings) == 0:
+    many = None if isinstance(readings, tuple) else listed(readings)
+    if many is None:
+        many = (readings,)
+    if len(many) == 0:
         raise Refusal("no slurry was read; give at least one reading, such as (0.94 mS/cm, 21 C).")
+    each = listed(temperature)
+    if each is not None:
+        if len(each) != len(many):
+            raise Refusal(
+                f"{len(each)} temperatures and {len(many)} readings do not go together: give one temperature "
+                "for all, or one for each, such as 0.94mS/cm@21C 0.88mS/cm@21C."
+            )
+        many = tuple(one if isinstance(one, tuple) else (one, at) for one, at in zip(many, each, strict=True))
     used = unchecked(compensates, thermometer) if cell is None else cell
-    chain = _Chain(used, temperature)
-    jars = [chain.at_25(each, f"jar {i}", SLURRY_RANGE, "a slurry") for i, each in enumerate(readings, 1)]
+    chain = _Chain(used, cast("Given | None", temperature if each is None else None))
+    jars = [chain.at_25(each, f"jar {i}", SLURRY_RANGE, "a slurry") for i, each in enumerate(many, 1)]
     water = None if blank is None else chain.at_25(blank, "water", WATER_RANGE, "water")
     fit = scatter_fit(np.ones((len(jars), 1)), jars, _expected(expected, jars), name="scatter of slurries")
     ec = fit.coefficients[0]

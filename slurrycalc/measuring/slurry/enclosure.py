@@ -23,6 +23,7 @@ from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
 from slurrycalc.metrology.coverage import Interval, interval
+from slurrycalc.metrology.listed import absent, listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.scatter import ScatterFit, scatter_fit
@@ -95,14 +96,15 @@ def slurry_ph(
     ----------
     cal : Calibration or None
         The meter's calibration; None where all readings are uncertain pH values already.
-    readings : sequence, length n
+    readings : sequence, array or Series, length n
         One a jar: a number or text as the meter shows it, a list of repeated indications, a tuple
         (reading, temperature), or a pH already made by ``cal.ph``. [mV or pH, as the meter shows]
     temperature : float, str or sequence, optional
-        Of the slurries: one for all or one each. [degC]
+        Of the slurries: one for all or one each, None in it where nobody read it. [degC]
     spots : sequence, length n, optional
         Where each jar came from. Jars with equal marks come from the same spots: they show only how well the
-        bench repeats, so they are averaged and count as one. None in it, or no marks: spots of its own.
+        bench repeats, so they are averaged and count as one. None or an empty cell in it, or no marks: spots
+        of its own.
     expected : Scatter, DEFAULT or None
         What is known of the scatter before today: by default Scatter(0.10, 2). An enclosure's own past may be
         handed in, alone or pooled with +. None: today's slurries alone, at least two. [pH]
@@ -161,14 +163,16 @@ def _jars(
     cal: Calibration | None, readings: Sequence[Reading], temperature: Any
 ) -> tuple[list[UFloat], list[Remark]]:
     """Turn each reading into an uncertain pH, with what must be said of it."""
-    if isinstance(readings, str | Real | UFloat) or np.ndim(getattr(readings, "magnitude", [])) == 0:
-        readings = [readings]
-    elif not isinstance(readings, Sequence | np.ndarray | pint.Quantity):
-        raise Refusal(f"{quoted(readings)} is no list of readings; give one such as [84.3, 85.1].")
-    count = len(readings)
+    many = listed(readings)
+    if many is None:
+        if not isinstance(readings, str | Real | UFloat | pint.Quantity):
+            raise Refusal(f"{quoted(readings)} is no list of readings; give one such as [84.3, 85.1].")
+        many = (readings,)
+    count = len(many)
     if count == 0:
         raise Refusal("no slurry was read; give at least one reading, such as 84.3 mV or 5.41.")
-    each = [temperature] * count if _is_one(temperature) else list(temperature)
+    each = listed(temperature)
+    each = (temperature,) * count if each is None else each
     if len(each) != count:
         raise Refusal(
             f"{len(each)} temperatures and {count} readings do not go together: give one temperature for "
@@ -176,7 +180,7 @@ def _jars(
         )
     jars: list[UFloat] = []
     remarks: list[Remark] = []
-    for given, beside in zip(readings, each, strict=True):
+    for given, beside in zip(many, each, strict=True):
         if isinstance(given, UFloat):
             jars.append(_finite(given))
             continue
@@ -208,21 +212,17 @@ def _step(cal: Calibration | None) -> float:
     return step if cal.slope is None else step / cal.slope.n
 
 
-def _is_one(temperature: Any) -> bool:
-    return isinstance(temperature, str) or not isinstance(temperature, Sequence | np.ndarray)
-
-
 def _groups(count: int, spots: Sequence[Hashable] | None) -> list[list[int]]:
     """Collect the jars that come from the same spots, in the order of their first."""
     if spots is None:
         return [[i] for i in range(count)]
-    if len(spots) != count or isinstance(spots, str):
-        raise Refusal(
-            f"`{spots}` marks the spots of {len(spots)} jars, and {count} were read; give one mark a jar."
-        )
+    marks = listed(spots)
+    if marks is None or len(marks) != count:
+        many = "no list" if marks is None else f"the spots of {len(marks)} jars"
+        raise Refusal(f"{quoted(spots)} marks {many}, and {count} were read; give one mark a jar.")
     groups: dict[Hashable, list[int]] = {}
-    for i, spot in enumerate(spots):
-        groups.setdefault(("own", i) if spot is None else ("marked", spot), []).append(i)
+    for i, spot in enumerate(marks):
+        groups.setdefault(("own", i) if absent(spot) else ("marked", spot), []).append(i)
     return list(groups.values())
 
 

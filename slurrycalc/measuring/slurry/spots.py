@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from math import isfinite, sqrt
-from typing import Any
+from typing import Any, TypeAlias, overload
 
+import numpy as np
 import pint
+from numpy.typing import NDArray
 from scipy.special import stdtrit
 
+from slurrycalc.metrology.listed import Many, over
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude
 
@@ -15,14 +18,19 @@ MOST = 10_000
 """More spots than anyone samples (our own figure)."""
 
 
-def spots(
-    spread: float | str | pint.Quantity[Any], margin: float | str | pint.Quantity[Any], p: float = 0.95
-) -> int:
+Given: TypeAlias = float | str | pint.Quantity[Any]
+
+
+@overload
+def spots(spread: Given, margin: Given, p: float = 0.95) -> int: ...
+@overload
+def spots(spread: Many, margin: Given, p: float = 0.95) -> NDArray[np.int64]: ...
+def spots(spread: Given | Many, margin: Given, p: float = 0.95) -> int | NDArray[np.int64]:
     """Give the number of sampling spots that brings the mean within a margin.
 
     Parameters
     ----------
-    spread : float, str or pint.Quantity
+    spread : float, str or pint.Quantity, or a sequence of them
         Standard deviation between spots. [pH]
     margin : float, str or pint.Quantity
         Wanted half-width of the mean's interval. [pH]
@@ -31,7 +39,7 @@ def spots(
 
     Returns
     -------
-    int
+    int, or array of int, shape (n,)
         The smallest n >= 2 with t(n - 1) spread / sqrt(n) <= margin. It counts the scatter between spots: the
         calibration's part comes on top.
 
@@ -49,6 +57,10 @@ def spots(
     >>> spots(0.10, 0.10), spots(0.20, 0.10)
     (7, 18)
     """
+    return over(lambda one: _spots(one, margin, p), spread)  # type: ignore[no-any-return]
+
+
+def _spots(spread: Given, margin: Given, p: float) -> int:
     spread, margin = (
         magnitude(each, "ph") if isinstance(each, str | pint.Quantity) else each for each in (spread, margin)
     )
