@@ -16,8 +16,9 @@ from slurrycalc.day.bench.result import DayResult, EnclosureResult, FreshResult,
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
-from slurrycalc.measuring.wording import coverage, number, plus_minus
+from slurrycalc.measuring.wording import plus_minus
 from slurrycalc.metrology.coverage import interval
+from slurrycalc.metrology.figures import in_a_line
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -253,16 +254,3 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
     page.gap()
     means = in_a_line(probe.next.ph.n, probe.next.interval, p)
     page.say(f"If it shows {probe.next.indication:g} next, a slurry of that spot would read {means}.")
-
-
-def in_a_line(ph: float, ends: tuple[float, float], p: float) -> str:
-    """Write a pH with its interval inside a sentence.
-
-    Examples
-    --------
-    >>> in_a_line(5.604, (5.41, 5.80), 0.95)
-    'pH 5.60, between 5.41 and 5.80 (95 in 100)'
-    """
-    half = (ends[1] - ends[0]) / 2
-    shown, low, high = (number(one, half) for one in (ph, *ends))
-    return f"pH {shown}, between {low} and {high} ({coverage(p)})"

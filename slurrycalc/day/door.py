@@ -31,11 +31,12 @@ from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import in_memory, open_logbook
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Inputs
 
 
 @dataclass(frozen=True)
-class Shown:
+class Shown(Result, says=("kind",), of="name"):
     """One thing of a record: what is set for it, and what happened to it."""
 
     kind: ThingKind

@@ -21,10 +21,11 @@ from slurrycalc.metrology.annotate import MicroSiemensPerCm, MicroSiemensPerCmVa
 from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result, Valued
 
 
 @dataclass(frozen=True)
-class BandChance:
+class BandChance(Result, of="name"):
     """One band, and how likely the salts lie in it."""
 
     name: str
@@ -33,9 +34,13 @@ class BandChance:
     """Not finite for the last."""
     probability: NumberValue
 
+    def _body(self) -> str:
+        return in_hundred(self.probability)
+
+
 
 @dataclass(frozen=True)
-class Banding:
+class Banding(Valued, value="ec", words="{} uS/cm", says=("text",)):
     """In which band the salts of an enclosure lie."""
 
     ec: MicroSiemensPerCm
@@ -54,7 +59,7 @@ class Banding:
 
 
 @dataclass(frozen=True)
-class Dilution:
+class Dilution(Valued, value="predicted", says=("text",)):
     """How much of a bed to exchange to bring its salts down."""
 
     now: MicroSiemensPerCm

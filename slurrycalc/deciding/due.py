@@ -22,6 +22,7 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_a
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.results import Result
 
 Task = Literal[
     "retest", "steady-jar", "leaf-litter", "charcoal", "exchange-stage", "buffer-bottle", "probe-check"
@@ -94,7 +95,7 @@ class ProbeInUse:
 
 
 @dataclass(frozen=True, slots=True)
-class DueItem:
+class DueItem(Result, says=("text",)):
     """One thing to do."""
 
     on: date
@@ -119,11 +120,14 @@ class DueItem:
 
 
 @dataclass(frozen=True)
-class Due:
+class Due(Result):
     """What is due, earliest first."""
 
     today: date
     items: tuple[DueItem, ...]
+
+    def _body(self) -> str:
+        return f"{len(self.items)} to do. {self.items[0].text}" if self.items else "nothing to do"
 
     @property
     def overdue(self) -> tuple[DueItem, ...]:

@@ -36,6 +36,7 @@ from slurrycalc.metrology.annotate import (
     PHPerMonth,
 )
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import Scatter
 from slurrycalc.metrology.uncertain import Uncertain
 
@@ -50,7 +51,7 @@ IN_BETWEEN = Remark(
 
 
 @dataclass(frozen=True)
-class ElectrodeLife:
+class ElectrodeLife(Valued, value="efficiency_per_month", says=("text",)):
     """What the calibrations of one meter say of its electrode."""
 
     days: tuple[date, ...]

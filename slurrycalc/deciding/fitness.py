@@ -13,12 +13,13 @@ from slurrycalc.measuring.probe import Comparison
 from slurrycalc.measuring.wording import two_figures, typed
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.metrology.results import Result
 
 State = Literal["fit", "not fit", "not shown"]
 
 
 @dataclass(frozen=True)
-class Fitness:
+class Fitness(Result, says=("text",)):
     """What a probe can tell by itself."""
 
     state: State

@@ -30,6 +30,7 @@ from slurrycalc.measuring.wording import count, in_hundred, two_figures, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.units import magnitude
 
 TARGET: Final = (TARGET_LOW.value, TARGET_HIGH.value)
@@ -46,16 +47,20 @@ MEANWHILE: Final[dict[Question, str]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Result, of="state"):
     """The answer to one question."""
 
     state: State
     probability: NumberValue
     """That the answer is yes."""
 
+    def _body(self) -> str:
+        return in_hundred(self.probability)
+
+
 
 @dataclass(frozen=True)
-class Judgement:
+class Judgement(Valued, value="ph", words="pH {}", says=("sentences",)):
     """Where a pH stands against its target range and its floor."""
 
     ph: PH

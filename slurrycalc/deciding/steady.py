@@ -24,6 +24,7 @@ from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import Scatter, scatter_fit
 
 State = Literal["first", "steady", "watch", "alarm"]
@@ -41,7 +42,7 @@ DO = {
 
 
 @dataclass(frozen=True)
-class SteadyDay:
+class SteadyDay(Valued, value="difference", says=("text",)):
     """What the steady jar said of the bench on one day."""
 
     day: date

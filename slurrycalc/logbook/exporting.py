@@ -26,6 +26,7 @@ from slurrycalc.logbook.store import Logbook, put_in_place
 from slurrycalc.logbook.tables import harmless
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.results import Result
 
 _OWN_IMPORTS = (
     "SELECT entry FROM arrival WHERE entry NOT IN (SELECT target_entry FROM void) "
@@ -51,13 +52,17 @@ OF_ONE_FILE = frozenset(
 
 
 @dataclass(frozen=True)
-class Exported:
+class Exported(Result):
     """What was written."""
 
     path: Path
     entries: int
     rows: int
     """In all tables."""
+
+    def _body(self) -> str:
+        return f"{self.rows} rows of {self.entries} entr{'y' if self.entries == 1 else 'ies'}, in {self.path}"
+
 
 
 def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:

@@ -9,6 +9,8 @@ from typing import Literal
 
 from slurrycalc.data.assumed import Known
 from slurrycalc.metrology.annotate import NumberValue
+from slurrycalc.metrology.figures import two_figures
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Source, Uncertain, contributions, parts, source_of
 
 
@@ -33,7 +35,7 @@ class BudgetRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(Result):
     """The uncertainty budget of a result, largest row first."""
 
     rows: tuple[BudgetRow, ...]
@@ -43,6 +45,11 @@ class Budget:
     """Effective degrees of freedom by Welch and Satterthwaite, group by group."""
     k: NumberValue
     """Coverage factor of Student's t at those, for the GUM's classic statement U = k u."""
+
+    def _body(self) -> str:
+        u = f"standard uncertainty {two_figures(self.u)}"
+        return f"{u}, {100.0 * self.rows[0].share:.0f} % of it from {self.rows[0].name}" if self.rows else u
+
 
 
 def budget(x: Uncertain, p: float = 0.95) -> Budget:

@@ -13,6 +13,7 @@ from uncertainties import UFloat
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.batch import Floats
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import scatter_fit
 from slurrycalc.metrology.uncertain import Uncertain, covariance, linear, nameless
 
@@ -20,7 +21,7 @@ STEPS = 200
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Line(Valued, value="slope", words="slope {}"):
     """The line y = intercept + slope x, with correlated coefficients."""
 
     intercept: UFloat

@@ -21,7 +21,9 @@ from uncertainties.core import Variable
 from slurrycalc.data.assumed import SCATTER_SURPRISE, Known
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.batch import Batch, Floats
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, linear
 
 
@@ -104,7 +106,7 @@ class Scatter:
 
 
 @dataclass(frozen=True, slots=True)
-class ScatterFit:
+class ScatterFit(Result):
     """A linear model fitted to observations that scatter."""
 
     coefficients: tuple[UFloat, ...]
@@ -127,6 +129,9 @@ class ScatterFit:
     """Probability of so much scatter or more under the expectation; None where nothing can be compared."""
     source: Source
     """Of the scatter."""
+
+    def _body(self) -> str:
+        return f"scatter {two_figures(self.sd)}, worth {self.dof:.3g} degrees of freedom"
 
     @property
     def surprising(self) -> bool:

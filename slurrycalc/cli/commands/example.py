@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from slurrycalc.cli.group import group
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show_day import in_a_line
 from slurrycalc.data.shipped import shipped
+from slurrycalc.metrology.figures import in_a_line
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -16,7 +17,15 @@ from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.annotate import PH, DegCValue, PHValue
+from slurrycalc.metrology.figures import in_a_line
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.metrology.results import Result, Valued
+
+
+def in_short(read: Iterable[EnclosureResult | SteadyResult | FreshResult]) -> str:
+    """Say of each what it reads, in a line."""
+    said = (f"{one.name}: {in_a_line(one.slurry.ph.n, one.interval(), 0.95)}" for one in read)
+    return "; ".join(said) or "nothing read"
 
 
 class Indication(NamedTuple):
@@ -27,7 +36,7 @@ class Indication(NamedTuple):
 
 
 @dataclass(frozen=True)
-class JarResult:
+class JarResult(Valued, value="ph", words="pH {}", of="label"):
     """One slurry: what the meter showed and the pH that this means."""
 
     label: str | None
@@ -44,7 +53,7 @@ class JarResult:
 
 
 @dataclass(frozen=True)
-class EnclosureResult:
+class EnclosureResult(Valued, value="slurry.ph", words="pH {}", says=("judgement.sentences",), of="name"):
     """One enclosure: its pH, and where it stands against its own limits."""
 
     name: str | None
@@ -78,7 +87,7 @@ class EnclosureResult:
 
 
 @dataclass(frozen=True)
-class SteadyResult:
+class SteadyResult(Valued, value="slurry.ph", words="pH {}", says=("said",), of="name"):
     """The steady jar: its pH, and what that says of the bench. It has no range and no floor."""
 
     name: str
@@ -102,7 +111,7 @@ class SteadyResult:
 
 
 @dataclass(frozen=True)
-class FreshResult:
+class FreshResult(Valued, value="slurry.ph", words="pH {}", of="name"):
     """A tub of fresh mix: its pH. It has no range and no floor."""
 
     name: str
@@ -125,7 +134,7 @@ class FreshResult:
 
 
 @dataclass(frozen=True)
-class ProbeResult:
+class ProbeResult(Result, says=("comparison", "fitness"), of="name"):
     """The soil probe against the slurries of the same spots."""
 
     name: str | None
@@ -143,7 +152,7 @@ class ProbeResult:
 
 
 @dataclass(frozen=True)
-class DayResult:
+class DayResult(Result, of="date"):
     """A whole bench day."""
 
     date: str | None
@@ -166,6 +175,9 @@ class DayResult:
     """The steady jars among what was read."""
     fresh: tuple[FreshResult, ...] = ()
     """The tubs of fresh mix among it."""
+
+    def _body(self) -> str:
+        return in_short(self.read)
 
     @property
     def read(self) -> tuple[EnclosureResult | SteadyResult | FreshResult, ...]:

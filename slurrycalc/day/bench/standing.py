@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from slurrycalc.data.events import SHIFTS
 from slurrycalc.day.bench.places import Places
-from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult
+from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult, in_short
 from slurrycalc.day.months.bench_state import BenchState, is_steady
 from slurrycalc.day.months.reading_again import ReadAgain, read_again
 from slurrycalc.day.months.series import uncollected
@@ -24,12 +24,13 @@ from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 
 _ORDER = {"no": 0, "not settled": 1, "yes": 2}
 
 
 @dataclass(frozen=True)
-class Standing:
+class Standing(Result):
     """Where enclosures stand, by the bench day of each."""
 
     enclosures: tuple[EnclosureResult, ...]
@@ -40,6 +41,10 @@ class Standing:
     """The tubs of fresh mix, which have none either."""
     unread: tuple[str, ...] = ()
     """Names of enclosures in use that were not read yet."""
+
+    def _body(self) -> str:
+        return in_short((*self.enclosures, *self.steady, *self.fresh))
+
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,7 @@ from slurrycalc.day.record.limits import Limits
 from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, trend
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.annotate import PHValue
+from slurrycalc.metrology.results import Result
 
 
 @dataclass(frozen=True)
@@ -32,7 +33,7 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Drifting:
+class Drifting(Result, says=("trend", "why", "retest"), of="enclosure"):
     """How fast one enclosure drifts, or why that is not seen yet."""
 
     enclosure: str | None

@@ -18,6 +18,7 @@ from slurrycalc.logbook.settings import NEVER, ThingKind
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.results import Result
 
 INTERVALS: Final[Mapping[Task, str]] = {
     "retest": "read_every",
@@ -31,7 +32,7 @@ OF_KIND: Final[Mapping[Task, ThingKind]] = {"buffer-bottle": "bottle", "probe-ch
 
 
 @dataclass(frozen=True)
-class Duty:
+class Duty(Result, says=("due",)):
     """One thing to do, and what the record knows it by."""
 
     due: DueItem
@@ -41,7 +42,7 @@ class Duty:
 
 
 @dataclass(frozen=True)
-class Withdrawn:
+class Withdrawn(Result, says=("text",)):
     """Stages of an exchange that are due no more, since what was read is enough."""
 
     thing: Thing
@@ -56,13 +57,16 @@ class Withdrawn:
 
 
 @dataclass(frozen=True)
-class Duties:
+class Duties(Result):
     """What is due, earliest first."""
 
     today: datetime.date
     every: tuple[Duty, ...]
     withdrawn: tuple[Withdrawn, ...] = ()
     """Stages that what was read since takes back; nothing of it is recorded."""
+
+    def _body(self) -> str:
+        return f"{len(self.every)} to do. {self.every[0].due.text}" if self.every else "nothing to do"
 
     @property
     def overdue(self) -> tuple[Duty, ...]:

@@ -17,6 +17,7 @@ from slurrycalc.deciding.given import nominal, taken
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 
 if TYPE_CHECKING:
     from slurrycalc.day.months.stages import OpenPlan
@@ -42,7 +43,7 @@ class Spread:
 
 
 @dataclass(frozen=True)
-class ExchangePlanned:
+class ExchangePlanned(Result, says=("exchange", "first"), of="enclosure"):
     """An exchange, and what it was computed from."""
 
     exchange: Exchange | None

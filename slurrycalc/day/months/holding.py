@@ -15,6 +15,7 @@ from slurrycalc.measuring.wording import number, two_figures, typed
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 
 if TYPE_CHECKING:
     from slurrycalc.deciding.trend import ReadFirst
@@ -62,7 +63,7 @@ class Holding:
 
 
 @dataclass(frozen=True)
-class UpkeepPlanned:
+class UpkeepPlanned(Result, says=("upkeep", "first"), of="enclosure"):
     """An upkeep, and what it was computed from."""
 
     upkeep: Upkeep | None

@@ -14,6 +14,7 @@ from slurrycalc.logbook.sessions import ANSWER
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import Thing, Things
 from slurrycalc.metrology.annotate import DegCValue, PHValue
+from slurrycalc.metrology.results import Result
 
 KINDS: tuple[ThingKind, ...] = ("enclosure", "meter", "probe", "bottle", "cup")
 
@@ -24,7 +25,7 @@ SALTS = {"slurry": "slurry", "blank": "water", "standard": "standard"}
 
 
 @dataclass(frozen=True)
-class ItemTold:
+class ItemTold(Result, says=("text",), of="what"):
     """One thing that an entry says."""
 
     id: str | None
@@ -49,7 +50,7 @@ class ItemTold:
 
 
 @dataclass(frozen=True)
-class EntryTold:
+class EntryTold(Result, of="id"):
     """One recorded step."""
 
     id: str
@@ -66,6 +67,10 @@ class EntryTold:
     struck: str | None
     """What struck it out, and why; None where it stands."""
     items: tuple[ItemTold, ...]
+
+    def _body(self) -> str:
+        parts = f"{len(self.items)} part{'' if len(self.items) == 1 else 's'}"
+        return f"{self.kind} of {self.at}, {parts}{'' if self.struck is None else ', struck out'}"
 
 
 def find_any(things: Things, name: str) -> Thing:

@@ -18,6 +18,7 @@ from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import covariance, nameless
 
 Outside: TypeAlias = Given | tuple[float, float]
@@ -36,7 +37,7 @@ LOOK_INTO_IT: Final = (
 
 
 @dataclass(frozen=True)
-class Agreement:
+class Agreement(Result, says=("text",)):
     """Two results of one substrate."""
 
     ours: PH

@@ -19,6 +19,7 @@ from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import PH, MilliLitreValue, Number, NumberValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.units import magnitude
 from slurrycalc.metrology.units.sizes import bed_volume
 
@@ -27,7 +28,7 @@ _MOST_DAYS = 366.0
 
 
 @dataclass(frozen=True)
-class Amounts:
+class Amounts(Result, says=("all",)):
     """How much substrate an exchange moves."""
 
     bed: MilliLitreValue
@@ -40,7 +41,7 @@ class Amounts:
 
 
 @dataclass(frozen=True)
-class Exchange:
+class Exchange(Valued, value="predicted", says=("text",)):
     """A plan for exchanging a part of a bed."""
 
     now: PH

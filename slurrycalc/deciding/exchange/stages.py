@@ -14,12 +14,13 @@ from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import Uncertain
 from slurrycalc.metrology.units import magnitude
 
 
 @dataclass(frozen=True)
-class Stage:
+class Stage(Valued, value="ph", words="pH {}", of="number"):
     """One stage of an exchange."""
 
     number: int

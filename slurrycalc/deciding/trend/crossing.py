@@ -18,12 +18,13 @@ from slurrycalc.deciding.trend.through_time import LineThroughTime, Step
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.results import Result
 
 State = Literal["dated", "cannot be dated", "moving away", "beyond"]
 
 
 @dataclass(frozen=True)
-class Crossing:
+class Crossing(Result, says=("text",)):
     """The days on which a line may reach a limit."""
 
     limit: float
@@ -43,7 +44,7 @@ class Crossing:
 
 
 @dataclass(frozen=True)
-class Retest:
+class Retest(Result, says=("text",)):
     """By when to read again."""
 
     by: date

@@ -21,10 +21,11 @@ from slurrycalc.measuring.wording import count, two_figures
 from slurrycalc.measuring.wording import typed as limit_words
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.batch import Batch
-from slurrycalc.metrology.coverage import Interval, interval, probability
+from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import ScatterFit
 from slurrycalc.metrology.units import magnitude
 
@@ -34,7 +35,7 @@ difference showed: the days show it again."""
 
 
 @dataclass(frozen=True)
-class TrendStep:
+class TrendStep(Valued, value="size", words="{+} pH"):
     """What was done between two bench days, and what it did."""
 
     done: tuple[Step, ...]
@@ -44,7 +45,7 @@ class TrendStep:
 
 
 @dataclass(frozen=True)
-class Trend:
+class Trend(Valued, value="per_month", says=("text",)):
     """An enclosure's pH as a straight line through time."""
 
     days: tuple[date, ...]
@@ -176,27 +177,6 @@ class Trend:
         """
         low, high = (None if each is None else magnitude(each, "ph") for each in (floor, ceiling))
         return crossings.retest_by(self._line, low, high, p)
-
-    def interval(self, p: float = 0.95) -> Interval:
-        """Give the interval of the drift.
-
-        Parameters
-        ----------
-        p : float
-            Coverage probability.
-
-        Returns
-        -------
-        Interval
-            Its limits. [pH/month]
-
-        Examples
-        --------
-        >>> drift = trend(["2024-01-01", "2024-07-01"], [5.8, 5.5])
-        >>> drift.interval(0.99).half_width > drift.interval(0.95).half_width
-        True
-        """
-        return interval(self.per_month, p)
 
 
 def trend(

@@ -9,10 +9,11 @@ from datetime import date
 from slurrycalc.data.assumed import LONGEST_RETEST
 from slurrycalc.deciding.days import months_on, spoken
 from slurrycalc.deciding.trend.through_time import Step
+from slurrycalc.metrology.results import Result
 
 
 @dataclass(frozen=True)
-class ReadFirst:
+class ReadFirst(Result, says=("text",)):
     """Where a bed stands is not known: it is read before anything is planned or promised."""
 
     last: date

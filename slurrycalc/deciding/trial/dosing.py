@@ -18,12 +18,13 @@ from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 
 WayName = Literal["line", "curve"]
 
 
 @dataclass(frozen=True)
-class Trial:
+class Trial(Result, says=("text",)):
     """What doses did to jars, and which dose brings the pH wanted."""
 
     doses: tuple[float, ...]

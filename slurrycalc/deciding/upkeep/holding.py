@@ -19,6 +19,7 @@ from slurrycalc.deciding.upkeep.words import EXCHANGE_FIRST, Found, meaning, pas
 from slurrycalc.metrology.annotate import MonthValue, Number, NumberValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Uncertain
 from slurrycalc.metrology.units import measured
 from slurrycalc.metrology.units.kinds import Kind
@@ -30,7 +31,7 @@ INTERVALS: Final = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)
 
 
 @dataclass(frozen=True)
-class Upkeep:
+class Upkeep(Result, says=("text",)):
     """A plan for holding a bed by exchanging a part of it again and again."""
 
     every: MonthValue

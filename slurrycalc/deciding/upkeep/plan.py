@@ -17,6 +17,7 @@ from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MonthValue, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Uncertain
 
 
@@ -69,7 +70,7 @@ class Passed:
 
 
 @dataclass(frozen=True)
-class Plan:
+class Plan(Result, of="decided_by"):
     """One part exchanged, again and again, and where that leads."""
 
     fraction: NumberValue
@@ -95,9 +96,13 @@ class Plan:
     amount: Bulk | None
     """Out, and as much in, each time; None where the bed's volume is not known."""
 
+    def _body(self) -> str:
+        return f"{100.0 * self.fraction:.0f} % of the bed"
+
+
 
 @dataclass(frozen=True)
-class Choice:
+class Choice(Result):
     """How often, and how much each time."""
 
     every: MonthValue
@@ -107,6 +112,11 @@ class Choice:
     """With the probability asked for."""
     decided_by: Which | None
     """The limit that asks for so much with assurance; None where one cannot be held."""
+
+    def _body(self) -> str:
+        part = "not possible" if self.fraction is None else f"{100.0 * self.fraction:.0f} % of the bed"
+        return f"every {self.every:g} months: {part}"
+
 
 
 def choice(asked: Asked, every: float) -> Choice:

@@ -120,11 +120,6 @@ def tables() -> dict[str, BufferTable]:
 def labels() -> tuple[str, ...]:
     """Give the labels of the known buffer bottles, in order of pH.
 
-    Returns
-    -------
-    tuple of str
-        Their labels.
-
     Examples
     --------
     >>> labels()

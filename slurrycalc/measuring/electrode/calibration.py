@@ -32,13 +32,14 @@ from slurrycalc.metrology.annotate import (
     PHValue,
 )
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import Uncertain, fresh_key, from_resolution
 
 Fit = Literal["line", "bracket"]
 
 
 @dataclass(frozen=True)
-class FittedPoint:
+class FittedPoint(Valued, value="ph", words="pH {}", of="buffer"):
     """What was read in one bottle, and how far the line passes by it."""
 
     buffer: str
@@ -54,7 +55,7 @@ class FittedPoint:
 
 
 @dataclass(frozen=True)
-class PHReading:
+class PHReading(Valued, value="ph", words="pH {}"):
     """One reading's pH and what must be said of it."""
 
     ph: PH
@@ -63,7 +64,7 @@ class PHReading:
 
 
 @dataclass(frozen=True)
-class Calibration:
+class Calibration(Valued, value="efficiency", words="efficiency {} %", says=("verdict",)):
     """A calibrated meter: how good it is, and what its readings mean."""
 
     slope: MilliVoltPerPH | None

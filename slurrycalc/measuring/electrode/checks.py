@@ -9,11 +9,12 @@ from uncertainties.core import Variable
 
 from slurrycalc.metrology.annotate import PH, PHValue
 from slurrycalc.metrology.coverage import Interval, interval
+from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.uncertain import Inputs, Source, rectangular
 
 
 @dataclass(frozen=True)
-class BufferCheck:
+class BufferCheck(Result, says=("text",)):
     """A bottle that the calibration does not rest on, read as if it were a sample."""
 
     buffer: str
@@ -27,7 +28,7 @@ class BufferCheck:
 
 
 @dataclass(frozen=True)
-class Drift:
+class Drift(Valued, value="change", says=("text",)):
     """How far the meter moved from the calibration to the close."""
 
     buffer: str

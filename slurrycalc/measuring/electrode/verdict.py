@@ -20,6 +20,7 @@ from slurrycalc.measuring.electrode.meter import Shows, nernst_slope
 from slurrycalc.measuring.electrode.straightness import Disputed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.metrology.results import Result
 
 State = Literal["good", "clean", "fresh buffers", "disputed", "do not use"]
 IN_DOUBT: tuple[State, ...] = ("disputed", "do not use")
@@ -28,7 +29,7 @@ METER_IN_DOUBT = "meter-in-doubt"
 
 
 @dataclass(frozen=True)
-class Verdict:
+class Verdict(Result, says=("reasons",), of="state"):
     """Whether a meter may be used, and why."""
 
     state: State

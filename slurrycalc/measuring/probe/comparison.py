@@ -16,8 +16,10 @@ from slurrycalc.measuring.probe.limits import ClassicLimits, classic_limits
 from slurrycalc.measuring.probe.slurries import shared_u
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
+from slurrycalc.metrology.figures import in_a_line
 from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 from slurrycalc.metrology.units import magnitude
 
@@ -32,7 +34,7 @@ ON_AVERAGE = Remark(
 
 
 @dataclass(frozen=True)
-class ProbeLine:
+class ProbeLine(Valued, value="slope", words="slope {}"):
     """Slurry pH as a straight line of the probe's indication."""
 
     at: PHValue
@@ -47,7 +49,7 @@ class ProbeLine:
 
 
 @dataclass(frozen=True)
-class CorrectedReading:
+class CorrectedReading(Result):
     """The slurry pH that one indication of the probe means."""
 
     indication: PHValue
@@ -60,9 +62,13 @@ class CorrectedReading:
     slurries_share_u: PHValue
     """Standard uncertainty that slurries made now would share, by what those of the pairs shared."""
 
+    def _body(self) -> str:
+        return f"{self.indication:g} means {in_a_line(self.ph.n, self.interval, self.p)}"
+
+
 
 @dataclass(frozen=True)
-class Comparison:
+class Comparison(Valued, value="offset", words="offset {+} pH", says=("why",)):
     """How a probe compares with slurries taken where it stood."""
 
     n: int

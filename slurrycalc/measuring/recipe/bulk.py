@@ -8,6 +8,7 @@ from math import ceil, floor, log10
 
 from slurrycalc.measuring.recipe.measures import kitchen_measure
 from slurrycalc.metrology.annotate import MilliLitreValue
+from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.units import magnitude
 
 _MANY_CUPS = 12
@@ -17,7 +18,7 @@ _SHORT = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Bulk:
+class Bulk(Result, says=("words",)):
     """A volume of loose substrate."""
 
     volume: MilliLitreValue

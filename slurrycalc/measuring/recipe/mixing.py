@@ -44,6 +44,7 @@ from slurrycalc.metrology.annotate import (
 )
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.units import magnitude, measured, parse
 from slurrycalc.metrology.units.kitchen import cup_words
 
@@ -54,7 +55,7 @@ WayName = Literal["cups", "fluid ounces", "millilitres", "scale"]
 # More jars than one bench sees in a day (our own limit).
 _MOST_SLURRIES = 500
 @dataclass(frozen=True)
-class Way:
+class Way(Result, of="name"):
     """One way to measure out a slurry."""
 
     name: WayName
@@ -73,9 +74,13 @@ class Way:
     ratio: Number
     """What these amounts really give, by the recipe's basis, with what the measuring leaves uncertain."""
 
+    def _body(self) -> str:
+        return f"{self.substrate} of substrate and {self.water} of water"
+
+
 
 @dataclass(frozen=True)
-class Recipe:
+class Recipe(Valued, value="ratio"):
     """Amounts and steps for one or more slurries."""
 
     wanted: NumberValue
@@ -108,6 +113,10 @@ class Recipe:
     steps: tuple[str, ...]
     cautions: tuple[str, ...]
     remarks: tuple[Remark, ...] = ()
+
+    def _body(self) -> str:
+        return f"1:{self.wanted:g} by {self.basis}, for each slurry {self.ways[0]._body()}"
+
 
 
 def mix(  # noqa: PLR0917  (the public order of parameters)

@@ -15,6 +15,7 @@ from slurrycalc.measuring.recipe.substrate import substrate as known_substrate
 from slurrycalc.metrology.annotate import Gram, MilliLitre, MilliLitreValue, Number, NumberValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import nameless
 from slurrycalc.metrology.units import magnitude, measured
 from slurrycalc.metrology.units.kitchen import cup_words
@@ -27,7 +28,7 @@ _THICKEST, _THINNEST = 0.2, 50.0
 
 
 @dataclass(frozen=True)
-class Ratio:
+class Ratio(Valued, value="_found", says=("advice",)):
     """What a slurry's water and substrate make, and what would bring it to the wanted ratio."""
 
     by_volume: Number | None
@@ -53,6 +54,11 @@ class Ratio:
     cup: str
     """Whose cup was meant."""
     remarks: tuple[Remark, ...] = ()
+
+    @property
+    def _found(self) -> UFloat | None:
+        return self.by_volume if self.basis == "volume" else self.by_mass
+
 
 
 class Mixture(NamedTuple):

@@ -22,6 +22,7 @@ from slurrycalc.metrology.annotate import MicroSiemensPerCm, Number
 from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import Uncertain, linear, nameless, rectangular
 from slurrycalc.metrology.units import magnitude
 
@@ -31,7 +32,7 @@ _ALMOST = 0.1
 
 
 @dataclass(frozen=True)
-class Cell:
+class Cell(Valued, value="factor", words="factor {}"):
     """What a standard says of a conductivity meter."""
 
     factor: Number

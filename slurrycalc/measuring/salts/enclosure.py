@@ -29,9 +29,9 @@ from slurrycalc.measuring.salts.conductivity import (
     spoken_ec,
 )
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MicroSiemensPerCmValue, NumberValue
-from slurrycalc.metrology.coverage import Interval, interval
 from slurrycalc.metrology.listed import Many, listed
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 from slurrycalc.metrology.uncertain import Uncertain, linear, nameless, rectangular
 
@@ -41,7 +41,7 @@ Reading: TypeAlias = Any
 
 
 @dataclass(frozen=True)
-class Salts:
+class Salts(Valued, value="ec", words="{} uS/cm", says=("text",)):
     """The conductivity of one enclosure's slurries, without the water's own."""
 
     ec: MicroSiemensPerCm
@@ -61,21 +61,6 @@ class Salts:
     text: str
     """What it means."""
     remarks: tuple[Remark, ...]
-
-    def interval(self, p: float = 0.95) -> Interval:
-        """Give the interval that covers the enclosure's conductivity.
-
-        Parameters
-        ----------
-        p : float
-            Coverage probability.
-
-        Returns
-        -------
-        Interval
-            Its limits. [uS/cm]
-        """
-        return interval(self.ec, p)
 
 
 def salts(

@@ -14,6 +14,7 @@ from slurrycalc.measuring.wording import count, place, two_figures
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.budget import BudgetRow, budget
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.results import Result
 
 Action = Literal["slurries", "buffer", "day", "nothing"]
 """More slurries today, a third buffer, another bench day, or nothing that the bench can do."""
@@ -23,7 +24,7 @@ Question = Literal["in range", "above floor"]
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Result, says=("text",)):
     """One thing to do, what it would bring, and the chance that it answers the question."""
 
     action: Action

@@ -22,10 +22,10 @@ from slurrycalc.measuring.slurry.outlook import Footing
 from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
-from slurrycalc.metrology.coverage import Interval, interval
 from slurrycalc.metrology.listed import absent, listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import ScatterFit, scatter_fit
 
 Reading: TypeAlias = Any
@@ -36,7 +36,7 @@ SCATTER = "scatter of slurries"
 
 
 @dataclass(frozen=True)
-class SlurryResult:
+class SlurryResult(Valued, value="ph", words="pH {}", says=("rests_on",)):
     """The pH of one enclosure."""
 
     ph: PH
@@ -56,21 +56,6 @@ class SlurryResult:
     footing: Footing
     advice: Advice
     remarks: tuple[Remark, ...]
-
-    def interval(self, p: float = 0.95) -> Interval:
-        """Give the interval that covers the enclosure's pH.
-
-        Parameters
-        ----------
-        p : float
-            Coverage probability.
-
-        Returns
-        -------
-        Interval
-            Its limits. [pH]
-        """
-        return interval(self.ph, p)
 
     @cached_property
     def budget(self) -> Budget:
