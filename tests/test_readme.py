@@ -17,6 +17,7 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SHOWN = re.compile(r"^```console\n\$ slurrycalc (.*?)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 BLOCKS = SHOWN.findall(README)
+PYTHON = re.findall(r"^```python\n(.*?)^```\n\n```text\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
 TRY = "run examples/reading-room.toml --try"
 
 
@@ -30,6 +31,7 @@ class Tour:
     after: str = field(repr=False)
     own: Path
     """The newcomer's own logbook, if there is one by now."""
+    folder: Path
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +48,7 @@ def tour(tmp_path_factory: pytest.TempPathFactory) -> Tour:
         return (run.stdout + run.stderr).strip("\n") + "\n"
 
     before = printed(TRY)
-    return Tour([printed(words) for words, _ in BLOCKS], before, printed(TRY), own)
+    return Tour([printed(words) for words, _ in BLOCKS], before, printed(TRY), own, folder)
 
 
 @pytest.mark.slow
@@ -81,6 +83,9 @@ def test_the_first_block_is_the_two_set_up_lines() -> None:
     assert lines[1].endswith("pytest -n auto")
 
 
-def test_the_python_example_runs() -> None:
-    (code,) = re.findall(r"^```python\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
-    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True, capture_output=True)
+@pytest.mark.slow
+def test_the_python_example_prints_what_it_shows(tour: Tour) -> None:
+    """It goes on with the logbook of the tour's months."""
+    ((code, shown),) = PYTHON
+    run = [sys.executable, "-c", code]
+    assert subprocess.run(run, cwd=tour.folder, check=True, capture_output=True, text=True).stdout == shown
