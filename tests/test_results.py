@@ -116,6 +116,17 @@ def test_the_interval_is_that_of_its_value(results: dict[str, Any]) -> None:
     assert results["Trend"].interval(0.9) == sc.interval(results["Trend"].per_month, 0.9)
 
 
+def test_the_interval_of_a_dose() -> None:
+    jars = sc.trial([0, 10, 20, 30, 40], [5.10, 5.27, 5.43, 5.52, 5.66], 5.4, unit="%")
+    assert jars.interval() == (jars.low, jars.high)
+    assert jars.interval(0.8).half_width < jars.interval().half_width
+    assert sc.trial([0, 10, 20], [5.1, 5.3, 5.5], 5.4).interval().high == float("inf")
+    with pytest.raises(sc.Refusal, match=r"no dose for pH 6\.4; it says: "):
+        sc.trial([0, 10, 20], [5.1, 5.3, 5.5], 6.4).interval()
+    with pytest.raises(sc.Refusal, match=r"`0\.4` is no probability for an interval"):
+        jars.interval(0.4)
+
+
 def test_a_result_without_a_value_says_so() -> None:
     (first,) = sc.steady(DAYS[:1], [5.8])
     with pytest.raises(sc.Refusal, match="has no difference; it says: The steady jar's record begins"):

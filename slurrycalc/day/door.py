@@ -24,6 +24,7 @@ from slurrycalc.day.months.exchanging import ExchangePlanned, Spread, plan_excha
 from slurrycalc.day.months.holding import Holding, UpkeepPlanned, plan_upkeep
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.day.record.telling import EntryTold, find_any, tell
+from slurrycalc.deciding.days import as_day
 from slurrycalc.logbook.exporting import Exported, export
 from slurrycalc.logbook.faults import NoLogbook
 from slurrycalc.logbook.recall import Recall
@@ -175,14 +176,14 @@ class Logbook:
             thing = find_any(recall.things, name)
             return Shown(thing.kind, thing.name, dict(thing.settings), tuple(tell(recall, thing)))
 
-    def trend(self, name: str, *, on: datetime.date | None = None, p: float = 0.95) -> Drifting:
+    def trend(self, name: str, *, on: datetime.date | str | None = None, p: float = 0.95) -> Drifting:
         """Say how fast an enclosure drifts, when it meets a limit, and by when to read it again.
 
         Parameters
         ----------
         name : str
             Of the enclosure.
-        on : date, optional
+        on : date, datetime64 or str, optional
             The day on which it is asked; today by default.
         p : float
             Coverage probability. [1]
@@ -200,7 +201,7 @@ class Logbook:
             If the file cannot be read.
         """
         with self._reading() as recall:
-            return by_record(recall, name, AskedDrift(on or _today(), p=p))
+            return by_record(recall, name, AskedDrift(_day(on), p=p))
 
     def exchange(
         self,
@@ -208,7 +209,7 @@ class Logbook:
         want: float | str | None = None,
         *,
         fresh: str | None = None,
-        on: datetime.date | None = None,
+        on: datetime.date | str | None = None,
         p: float = 0.95,
     ) -> ExchangePlanned:
         """Plan how much of a bed to exchange; nothing of it is recorded.
@@ -221,7 +222,7 @@ class Logbook:
             The pH that is wanted; by default what is set for it. [pH]
         fresh : str, optional
             The fresh mix: a name on record or a pH; by default the only tub on record. [pH]
-        on : date, optional
+        on : date, datetime64 or str, optional
             The day on which it is asked; today by default.
         p : float
             Coverage probability. [1]
@@ -237,21 +238,21 @@ class Logbook:
             If the bed or the mix is not known, or the exchange cannot do it.
         """
         wanted = None if want is None else str(want)
-        today = on or _today()
+        today = _day(on)
         with self._reading() as recall:
             keeper = Keeper(
                 recall.book, Step("exchange", When(_now())), now=_now(), tries=True, inputs=self._inputs
             )
             return plan_exchange(Line(fresh=fresh), wanted, Spread(p=p), today, keeper=keeper, enclosure=name)
 
-    def upkeep(self, name: str, *, on: datetime.date | None = None, p: float = 0.95) -> UpkeepPlanned:
+    def upkeep(self, name: str, *, on: datetime.date | str | None = None, p: float = 0.95) -> UpkeepPlanned:
         """Say how much to exchange, and how often, so that a bed holds its pH.
 
         Parameters
         ----------
         name : str
             Of the enclosure.
-        on : date, optional
+        on : date, datetime64 or str, optional
             The day on which it is asked; today by default.
         p : float
             Coverage probability. [1]
@@ -267,14 +268,14 @@ class Logbook:
             If the bed or the mix is not known.
         """
         with self._reading() as recall:
-            return plan_upkeep(Line(), Holding(p=p), on or _today(), recall=recall, enclosure=name)
+            return plan_upkeep(Line(), Holding(p=p), _day(on), recall=recall, enclosure=name)
 
-    def due(self, *, on: datetime.date | None = None, ahead: int | None = None) -> Duties:
+    def due(self, *, on: datetime.date | str | None = None, ahead: int | None = None) -> Duties:
         """Say what is due, earliest first.
 
         Parameters
         ----------
-        on : date, optional
+        on : date, datetime64 or str, optional
             The day on which it is asked; today by default.
         ahead : int, optional
             How far to look; to the last unless given. [d]
@@ -290,7 +291,7 @@ class Logbook:
             As for all of these.
         """
         with self._reading() as recall:
-            return duties(recall, on or _today(), ahead=ahead)
+            return duties(recall, _day(on), ahead=ahead)
 
     def history(self, name: str | None = None) -> tuple[EntryTold, ...]:
         """Tell what is on record, what was struck out included.
@@ -392,5 +393,5 @@ def _now() -> datetime.datetime:
     return datetime.datetime.now(datetime.UTC).astimezone()
 
 
-def _today() -> datetime.date:
-    return _now().date()
+def _day(on: datetime.date | str | None) -> datetime.date:
+    return _now().date() if on is None else as_day(on)

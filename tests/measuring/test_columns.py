@@ -6,6 +6,7 @@ import subprocess
 import sys
 from collections.abc import Callable
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -111,6 +112,16 @@ def test_days_of_what_is_due(day: Any) -> None:
     )
     assert said == told
     assert len(told.items) == 5
+
+
+def test_the_day_on_which_the_record_is_asked(tmp_path: Path) -> None:
+    book, on = sc.Logbook(tmp_path / "bench.sqlite"), date(2024, 5, 10)
+    book.run(Path(__file__).parents[2] / "examples" / "reading-room.toml")
+    for said in ("2024-05-10", np.datetime64("2024-05-10"), pd.Timestamp(on)):
+        assert repr(book.due(on=said)) == repr(book.due(on=on))
+        assert repr(book.trend("atlas", on=said)) == repr(book.trend("atlas", on=on))
+    with pytest.raises(sc.Refusal, match="`May` is no date"):
+        book.due(on="May")
 
 
 def test_pairs_conductivities_points_and_doses() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import inf
 from typing import Literal
 
 from uncertainties import UFloat
@@ -16,6 +17,7 @@ from slurrycalc.deciding.trial.doses import PERCENT, doses_of
 from slurrycalc.deciding.trial.words import Told, meaning, remarks, to_do
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
+from slurrycalc.metrology.coverage import Interval
 from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
@@ -91,6 +93,38 @@ class Trial(Result, says=("text",)):
             )
         return self._curve.level(dose)
 
+    def interval(self, p: float = 0.95) -> Interval:
+        """Give the interval of the doses that may bring the pH wanted.
+
+        Parameters
+        ----------
+        p : float
+            Coverage probability, above 0.5. [1]
+
+        Returns
+        -------
+        Interval
+            In the unit of the trial; an end beyond the doses tried is infinite.
+
+        Raises
+        ------
+        Refusal
+            If no dose that was tried brings it, or p is no probability.
+
+        Examples
+        --------
+        >>> low, high = trial([0, 10, 20, 30, 40], [5.10, 5.27, 5.43, 5.52, 5.66], 5.4).interval()
+        >>> print(f"{low:.0f} to {high:.0f}")
+        11 to 29
+        """
+        _check(p)
+        found = self._curve.inverse(self.target, p)
+        if found.dose is None:
+            raise Refusal(f"this trial has no dose for pH {self.target:g}; it says: {' '.join(self.text)}")
+        return Interval(
+            -inf if found.low is None else found.low, inf if found.high is None else found.high
+        )
+
 
 def trial(
     doses: Sequence[float | str],
@@ -142,8 +176,7 @@ def trial(
     >>> print(f"{jars.dose:.0f} %, between {jars.low:.0f} and {jars.high:.0f}; {jars.way}")
     19 %, between 11 and 29; curve
     """
-    if not 0.5 < p < 1.0:
-        raise Refusal(f"`{p:g}` is no probability for an interval here; give one above 0.5, such as 0.95.")
+    _check(p)
     given = doses_of(doses, unit)
     each_ph = listed(ph)
     if each_ph is None or len(each_ph) != len(given.values):
@@ -189,3 +222,8 @@ def trial(
         remarks=tuple(remarks(told)),
         _curve=curve,
     )
+
+
+def _check(p: float) -> None:
+    if not 0.5 < p < 1.0:
+        raise Refusal(f"`{p:g}` is no probability for an interval here; give one above 0.5, such as 0.95.")
