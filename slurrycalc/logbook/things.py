@@ -273,7 +273,7 @@ def free_name(things: Things, kind: str, name: str, *, new: bool = False, but: s
     others = [each for each in things.of(kind, retired=True) if each.uid != but]
     same = next((each for each in others if each.name.casefold() == name.casefold()), None)
     if same is not None:
-        raise Refusal(f"there is {_a(kind)} {quoted(same.name)} already; give another name.")
+        raise Refusal(f"there is {with_article(kind)} {quoted(same.name)} already; give another name.")
     meant = None if new else close_name(name, [each.name for each in others])
     if meant:
         raise Refusal(
@@ -318,5 +318,12 @@ def close_name(name: str, others: Iterable[str]) -> str | None:
     return known[found[0]] if found else None
 
 
-def _a(kind: str) -> str:
+def with_article(kind: str) -> str:
+    """Write a kind of thing with its article.
+
+    Examples
+    --------
+    >>> with_article("enclosure"), with_article("meter")
+    ('an enclosure', 'a meter')
+    """
     return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"

@@ -17,6 +17,7 @@ from slurrycalc.cli.recording import Recording, SavedAs, day_asked, keeping, las
 from slurrycalc.cli.show_change import show_exchange
 from slurrycalc.cli.show_trial import show_trial
 from slurrycalc.cli.show_upkeep import show_upkeep
+from slurrycalc.cli.subject import bed, subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.data.assumed import UPKEEP_EVERY
 from slurrycalc.day.months.changing import Line, asks_the_record
@@ -39,6 +40,12 @@ Bed = Annotated[
         metavar="NAME",
         help="Which bed on record; only --plan records anything.",
         autocompletion=names.enclosures,
+    ),
+]
+BedName = Annotated[
+    str | None,
+    Argument(
+        metavar="NAME", help="Which bed on record; without, by numbers.", autocompletion=names.enclosures
     ),
 ]
 Now = Annotated[
@@ -104,6 +111,7 @@ class TrialResult:
 
 
 def exchange(
+    name: BedName = None,
     *,
     enclosure: Bed = None,
     now: Now = None,
@@ -135,17 +143,18 @@ def exchange(
 
     slurrycalc exchange --now 5.1+-0.1 --fresh 6.6+-0.1 --want 5.9 --size "60x45 cm" --bed-depth "10 cm"
     slurrycalc exchange --now 5.1+-0.1 --fresh 6.6+-0.1 --want 5.9 --volume "27 L" --buffering 1.4+-0.3
-    slurrycalc exchange --enclosure atlas
-    slurrycalc exchange --enclosure atlas --fresh "leaf mix" --want 5.9 --every "6 weeks" --plan
+    slurrycalc exchange atlas
+    slurrycalc exchange atlas --fresh "leaf mix" --want 5.9 --every "6 weeks" --plan
 
-    With --enclosure it takes the bed's pH today, its size and its range from the record, and the fresh mix
+    With a bed's name it takes its pH today, its size and its range from the record, and the fresh mix
     from its tub there (slurrycalc enclosure "leaf mix" --fresh yes). It only looks, and records nothing,
     unless --plan puts the dates of the stages on record. What the line gives wins.
     """
     chance, (measure, said) = coverage(p), own_cup(cup, logbook)
+    enclosure = bed(name, enclosure, "exchange --now 5.1 --fresh 6.6", logbook)
     recording, today = Recording(on, None, by, try_, logbook=logbook), day_asked(on)
     if plan and enclosure is None:
-        raise Refusal("--plan needs the bed whose stages they are: add --enclosure NAME.")
+        raise Refusal("--plan needs the bed whose stages they are: slurrycalc exchange NAME --plan.")
     line = Line(now, fresh, buffering, size, bed_depth, volume)
     with option("--start"):
         first = None if start is None else day_of(start, present().date(), future=True)
@@ -180,6 +189,7 @@ def exchange(
 
 
 def upkeep(
+    name: BedName = None,
     *,
     enclosure: options.AskedEnclosure = None,
     drift: Annotated[
@@ -218,15 +228,16 @@ def upkeep(
     """Say how much to exchange again and again, so that a bed keeps its limit.
 
     slurrycalc upkeep --drift -0.08+-0.02 --fresh 6.6+-0.1 --floor 5.4 --every 3 --volume "27 L"
-    slurrycalc upkeep --enclosure atlas
-    slurrycalc upkeep --enclosure atlas --fresh "leaf mix" --every "6 weeks"
+    slurrycalc upkeep atlas
+    slurrycalc upkeep atlas --fresh "leaf mix" --every "6 weeks"
     slurrycalc upkeep --salt-rise "60 uS/cm" --fresh-salts "0.4 mS/cm" --salt-limit "1.25 mS/cm"
 
-    With --enclosure it takes the drift from the bed's trend, its size and its limit from the record: the
+    With a bed's name it takes the drift from its trend, its size and its limit from the record: the
     floor, or the upper end of its range where its pH rises. Where the record knows the salts of both bed and
     fresh mix, they are held as well, and the larger exchange counts. It only looks, and records nothing.
     """
     chance, (measure, said) = coverage(p), own_cup(cup, logbook)
+    enclosure = bed(name, enclosure, "upkeep --drift -0.08 --fresh 6.6 --floor 5.4", logbook)
     recording, today = Recording(on, logbook=logbook), day_asked(on)
     line = Line(now, fresh, buffering, size, bed_depth, volume)
     holding = Holding(
@@ -279,15 +290,17 @@ def trial(
 
     slurrycalc trial 0%=5.10 10%=5.27 20%=5.43 30%=5.52 40%=5.66 --target 5.4
     slurrycalc trial 0=5.10 1=5.60 2=6.05 4=6.60 --unit g/L --of limestone --target 5.9
-    slurrycalc trial 0%=5.10 25%=5.50 50%=5.85 75%=6.30 100%=6.60 --enclosure atlas --of "leaf mix" --weeks 4
-    slurrycalc trial --enclosure atlas
+    slurrycalc trial atlas 0%=5.10 25%=5.50 50%=5.85 75%=6.30 100%=6.60 --of "leaf mix" --weeks 4
+    slurrycalc trial atlas
 
     Jars only, moist for weeks: never dose an occupied bed. Doses in rising order, jars of one dose beside
-    each other. With --enclosure the jars are recorded; without a jar, its newest trial on record is computed
-    anew. Where doses are percent of fresh substrate, exchange and upkeep take the buffering from it.
+    each other. With an enclosure's name the jars are recorded; without a jar, its newest trial on record is
+    computed anew. Where doses are percent of fresh substrate, exchange and upkeep take the buffering from it.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
-    given = Jars([dose_words(jar) for jar in jars or ()], unit, of, weeks)
+    jars, named = subject(jars or (), logbook, enclosure=enclosure)
+    enclosure = named["enclosure"]
+    given = Jars([dose_words(jar) for jar in jars], unit, of, weeks)
     expected = scatter_words(scatter, len(given.pairs) or 2, "jar")
     with keeping("trial", recording, enclosure) as keeper:
         tried = try_jars(given, target, expected=expected, p=chance, keeper=keeper, enclosure=enclosure)

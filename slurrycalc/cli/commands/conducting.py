@@ -13,6 +13,7 @@ from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, sav
 from slurrycalc.cli.salt_words import given_words, scatter_of_salts
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_salts import show_salts
+from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.salt_day import SaltsFound, Wish, salts_found
 from slurrycalc.deciding.bands import TOO_SALT
@@ -37,7 +38,10 @@ class SaltsTold:
 def salts(
     readings: Annotated[
         list[str] | None,
-        Argument(metavar="READING", help="What the meter shows in a slurry, like 0.85mS/cm@21C."),
+        Argument(
+            metavar="READING",
+            help="What the meter shows in a slurry, like 0.85mS/cm@21C; or a name on record.",
+        ),
     ] = None,
     *,
     standard: Annotated[
@@ -84,20 +88,22 @@ def salts(
     """Turn a conductivity meter's readings of slurries into salts, and say what they mean.
 
     slurrycalc salts 0.85mS/cm@21C 0.93mS/cm@21C --blank 6uS/cm@21C
-    slurrycalc salts 0.85mS/cm@21C --standard 1413uS/cm=1398uS/cm@23C --enclosure atlas
+    slurrycalc salts atlas 0.85mS/cm@21C --standard 1413uS/cm=1398uS/cm@23C
     slurrycalc salts 1.9mS/cm@21C 2.1mS/cm@21C --to normal --fresh 0.4mS/cm
-    slurrycalc salts --enclosure atlas
+    slurrycalc salts atlas
 
-    The slurries are those for pH, 1:2 by volume in distilled water. Units are uS/cm, mS/cm and dS/m. With
-    --enclosure and readings they are recorded; with --enclosure alone it only looks, shows the last on record
-    up to --on and how salts change with time, and records nothing.
+    The slurries are those for pH, 1:2 by volume in distilled water. Units are uS/cm, mS/cm and dS/m. With an
+    enclosure's name and readings they are recorded; with the name alone it only looks, shows the last on
+    record up to --on and how salts change with time, and records nothing.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
-    given = given_words(readings or (), standard or (), blank, compensates, thermometer)
+    readings, named = subject(readings or (), logbook, enclosure=enclosure, meter=meter)
+    enclosure, meter = named["enclosure"], named["meter"]
+    given = given_words(readings, standard or (), blank, compensates, thermometer)
     wish = _wish(to, fresh)
     if given is None and enclosure is None:
         raise Refusal(
-            "no reading was given: write slurrycalc salts 0.85mS/cm@21C, or slurrycalc salts --enclosure NAME"
+            "no reading was given: write slurrycalc salts 0.85mS/cm@21C, or slurrycalc salts NAME"
         )
     with keeping("salts", recording, enclosure, meter) as keeper:
         expected = scatter_of_salts(scatter, len(given.slurries) if given else 2)

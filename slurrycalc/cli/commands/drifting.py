@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Annotated
 
 from typer import Argument, Option
 
-from slurrycalc.cli import options
+from slurrycalc.cli import names, options
 from slurrycalc.cli.bench_words import limits_words, scatter_words
 from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, reading
 from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_trend import show_drift, show_drifts
+from slurrycalc.cli.subject import subject
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.drifting import Asked, Drifting, by_numbers
@@ -46,7 +47,11 @@ class Drifts:
 def trend(
     days: Annotated[
         list[str] | None,
-        Argument(metavar="DATE=PH", help="A bench day and its pH, the earliest first: 2024-05-04=5.60."),
+        Argument(
+            metavar="DATE=PH|NAME",
+            help="A bench day and its pH, the earliest first: 2024-05-04=5.60; or an enclosure on record.",
+            autocompletion=names.enclosures,
+        ),
     ] = None,
     *,
     file: Annotated[
@@ -95,13 +100,15 @@ def trend(
 
     slurrycalc trend 2024-01-02=5.82 2024-02-01=5.71+-0.1 2024-03-03=5.69 2024-04-02=5.58
     slurrycalc trend --days days.csv --exchange 2024-03-10 --limit 5.2 --predict 2024-12-01
-    slurrycalc trend --enclosure atlas --without calcium
+    slurrycalc trend atlas --without calcium
     slurrycalc trend
 
     Without numbers it asks the record: of one enclosure, or of each, those that fall fastest first. It only
     looks, and records nothing. A bench day of the same date as a step counts as before it.
     """
     today, chance = day_asked(on), coverage(p)
+    days, named = subject(days or (), logbook, enclosure=enclosure)
+    enclosure = named["enclosure"]
     asked = Asked(
         today,
         limits_words(target, floor),
@@ -113,7 +120,7 @@ def trend(
     )
     steps = step_words(exchange or (), step or (), today)
     start = _day(since, "--since", today)
-    given = [*(days_in(file, today) if file else ()), *(day_words(day, today) for day in days or ())]
+    given = [*(days_in(file, today) if file else ()), *(day_words(day, today) for day in days)]
     _refuse_mixed(bool(given), enclosure, start, steps)
     unread: tuple[str, ...] = ()
     if given:
@@ -158,8 +165,8 @@ def _refuse_mixed(numbers: bool, enclosure: str | None, since: date | None, step
     """Keep numbers and the record apart."""
     if numbers and enclosure is not None:
         raise Refusal(
-            f"bench days on the line and --enclosure {quoted(enclosure)} are two questions: write slurrycalc "
-            "trend 2024-04-02=5.71 2024-05-04=5.60, or slurrycalc trend --enclosure NAME"
+            f"bench days on the line and the enclosure {quoted(enclosure)} are two questions: write "
+            "slurrycalc trend 2024-04-02=5.71 2024-05-04=5.60, or slurrycalc trend NAME"
         )
     if numbers and since is not None:
         raise Refusal(f"--since: `{since}` asks the record; leave earlier bench days out of the line instead")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,12 +17,14 @@ from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import heading, on_record_already
 from slurrycalc.cli.show_day import show_read
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
+from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
 from slurrycalc.day.bench.bench_day import bench_day, calibration_of
 from slurrycalc.day.bench.enter import enter
 from slurrycalc.day.bench.places import LinePlaces
 from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult
+from slurrycalc.day.bench.sole import with_meter
 from slurrycalc.day.bench.standing import Asked
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffers import tables
@@ -119,7 +122,10 @@ def buffers(
 def calibrate(
     points: Annotated[
         list[str] | None,
-        Argument(metavar="POINT...", help="A buffer and what was shown in it: 4.01=178.2mV@22C."),
+        Argument(
+            metavar="POINT...",
+            help="A buffer and what was shown in it: 4.01=178.2mV@22C; or a meter on record.",
+        ),
     ] = None,
     *,
     meter: options.Meter = None,
@@ -145,16 +151,18 @@ def calibrate(
     """Judge a meter by the buffers it read.
 
     slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C
-    slurrycalc calibrate 4.01=4.06@21C 7.00=7.04@21C --meter desk
-    slurrycalc calibrate --meter desk --close 7.00=7.05@21C
+    slurrycalc calibrate desk 4.01=4.06@21C 7.00=7.04@21C
+    slurrycalc calibrate desk --close 7.00=7.05@21C
 
     A meter that shows only pH: calibrate it by its own key first, then read the bottles as if they were
-    samples. Give a point twice where it was read twice. With --meter it is recorded; a buffer is then a
-    bottle's name, or the label of the one that is in use. Without a point, --check and --close belong to the
-    meter's last calibration of that day.
+    samples. Give a point twice where it was read twice. With a meter's name it is recorded; a buffer is then
+    a bottle's name, or the label of the one that is in use. Without a point, --check and --close belong to
+    the meter's last calibration of that day.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
-    bench = Bench(points or (), bottle or (), check, close)
+    points, named = subject(points or (), logbook, meter=meter)
+    meter = named["meter"]
+    bench = Bench(points, bottle or (), check, close)
     words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
     if not points and check is None and close is None:
         right = "slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C"
@@ -190,7 +198,10 @@ def calibrate(
 def read(
     readings: Annotated[
         list[str],
-        Argument(metavar="READING...", help="What the meter showed in each slurry: 84.3mV@21C, or 5.41@21C."),
+        Argument(
+            metavar="READING...",
+            help="What the meter showed in each slurry: 84.3mV@21C, or 5.41@21C; or names on record.",
+        ),
     ],
     *,
     buffer: options.Buffers = None,
@@ -226,21 +237,26 @@ def read(
 
     slurrycalc read 84.3mV@21C 85.1mV@21C --buffer 4.01=178.2mV@22C --buffer 7.00=1.8mV@22C
     slurrycalc read 5.58 5.66 --buffer 4.01=4.06 --buffer 7.00=7.04
-    slurrycalc read 5.58@21C 5.66@21C --meter desk --enclosure atlas
+    slurrycalc read atlas 5.58@21C 5.66@21C
 
-    All readings are of slurries of one enclosure, each slurry from its own spots. With --meter or --enclosure
-    they are recorded; a meter that was calibrated that day needs no --buffer. What is on record of that day
-    counts as well, and earlier days say how much the slurries scatter.
+    All readings are of slurries of one enclosure, each slurry from its own spots. With the name of an
+    enclosure or a meter, alone or after --enclosure or --meter, they are recorded; a meter that was
+    calibrated that day needs no --buffer, and no name where it is the only one. What is on record of that
+    day counts as well, and earlier days say how much the slurries scatter.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
+    readings, named = subject(readings, logbook, enclosure=enclosure, meter=meter)
+    enclosure, meter = named["enclosure"], named["meter"]
+    if not readings:
+        right = f"slurrycalc read {shlex.quote(enclosure or 'atlas')} 5.58@21C 5.66@21C"
+        raise Refusal(f"slurrycalc read lacks READING...; a right line: {right}")
     limits, jars = limits_words(target, floor), jar_words(readings, enclosure, spots)
     bench = Bench(buffer or (), bottle or (), check, close)
     words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
     asked = Asked(limits, scatter_words(scatter, len(jars), "slurry"), chance)
     with keeping("read", recording, meter, enclosure) as keeper:
-        day = bench_day(
-            bench.day(words, meter, jars), LinePlaces(buffers=bench.buffers), keeper=keeper, asked=asked
-        )
+        given = with_meter(bench.day(words, meter, jars), keeper)
+        day = bench_day(given, LinePlaces(buffers=bench.buffers), keeper=keeper, asked=asked)
     saved = save(keeper, recording)
     (one,) = day.read
     calibration, slurry = day.calibration, one.slurry

@@ -11,6 +11,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_agree import show_agreement
+from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.outside import OutsideCompared, Theirs, compared
 from slurrycalc.deciding.agree import OURS, preparation
@@ -20,7 +21,7 @@ from slurrycalc.metrology.remark import Refusal
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
 
-RIGHT = "slurrycalc agree 5.60+-0.20 5.85+-0.15, or slurrycalc agree --enclosure NAME --theirs 5.85+-0.15"
+RIGHT = "slurrycalc agree 5.60+-0.20 5.85+-0.15, or slurrycalc agree NAME --theirs 5.85+-0.15"
 
 ADD = "--enclosure NAME, with --theirs 5.85+-0.15 instead of the two"
 
@@ -64,14 +65,16 @@ def agree(
     """Say whether an outside laboratory's result and ours agree.
 
     slurrycalc agree 5.60+-0.20 5.85+-0.15 --method "1:2 water"
-    slurrycalc agree --enclosure atlas --theirs 5.85+-0.15 --laboratory "county soil laboratory" --on 4d
-    slurrycalc agree --enclosure atlas
+    slurrycalc agree atlas --theirs 5.85+-0.15 --laboratory "county soil laboratory" --on 4d
+    slurrycalc agree atlas
 
-    With --enclosure and --theirs it is recorded for the day of their sample, --on, and held against our bench
-    day nearest to it. With --enclosure alone it only looks: it compares again what is on record up to --on,
-    and records nothing. Results of different preparations are not compared.
+    With an enclosure's name and --theirs it is recorded for the day of their sample, --on, and held against
+    our bench day nearest to it. With the name alone it only looks: it compares again what is on record up to
+    --on, and records nothing. Results of different preparations are not compared.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, False, logbook)
+    given, named = subject([one for one in (ours, theirs) if one is not None], logbook, enclosure=enclosure)
+    enclosure, (ours, theirs) = named["enclosure"], (*given, None, None)[:2]
     typed = _theirs(ours, theirs, enclosure, result=result, laboratory=laboratory, method=method)
     if ours_method is not None and enclosure is not None:
         raise Refusal(f"--ours-method: what is on record of ours is {OURS}; leave the option away")

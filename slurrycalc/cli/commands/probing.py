@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,8 +18,10 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_case import heading
 from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
+from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.bench.probe import compare_pairs, read_probe
+from slurrycalc.day.bench.sole import sole
 from slurrycalc.day.bench.standing import Asked
 from slurrycalc.day.bench.table import read_table
 from slurrycalc.deciding.fitness import Fitness
@@ -34,7 +37,10 @@ if TYPE_CHECKING:
 
 PairWords = Annotated[
     list[str] | None,
-    Argument(metavar="PROBE=SLURRY", help="What the probe showed, and the slurry of that spot: 5.9=5.41."),
+    Argument(
+        metavar="PROBE=SLURRY",
+        help="What the probe showed, and the slurry of that spot: 5.9=5.41; or names on record.",
+    ),
 ]
 PairsFile = Annotated[
     str | None, Option("--pairs", metavar="FILE.csv", help="Pairs from a file with the columns probe,slurry.")
@@ -94,19 +100,22 @@ def compare(
 
     slurrycalc compare 5.9=5.41 6.1=5.70 6.4=5.95
     slurrycalc compare --pairs pairs.csv
-    slurrycalc compare 5.9=5.60+-0.20 --probe stick --enclosure atlas
-    slurrycalc compare --probe stick
+    slurrycalc compare stick 5.9=5.60+-0.20 --enclosure atlas
+    slurrycalc compare stick
 
     Push the probe in before the spoon goes in at the same spot. A slurry with a stated uncertainty is written
-    5.60+-0.20, a 95 % half-width. With --probe the pairs are recorded, and those on record count as well; a
-    slurry that is on record is best named by its reading, 5.9=#41.2.
+    5.60+-0.20, a 95 % half-width. With a probe's name the pairs are recorded, and those on record count as
+    well; a slurry that is on record is best named by its reading, 5.9=#41.2.
     """
     chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
+    pairs, named = subject(pairs or (), logbook, probe=probe, enclosure=enclosure)
+    probe, enclosure = named["probe"], named["enclosure"]
     texts = _typed(pairs, file)
     if not texts and probe is None:
         raise Refusal("no pair was given: write slurrycalc compare 5.9=5.41 6.1=5.70, or --pairs FILE.csv")
     with keeping("compare", recording, probe, enclosure) as keeper:
+        probe = probe or sole(keeper, "probe")
         expected = scatter_words(scatter, 2 if keeper.kept else len(texts), "pair")
         paired = compare_pairs(
             texts,
@@ -141,7 +150,9 @@ def compare(
 
 
 def probe(
-    reading: Annotated[str, Argument(metavar="READING", help="What the probe shows now, like 6.0.")],
+    reading: Annotated[
+        str, Argument(metavar="READING", help="What the probe shows now, like 6.0; its name may come first.")
+    ],
     pairs: PairWords = None,
     *,
     file: PairsFile = None,
@@ -164,20 +175,26 @@ def probe(
 
     slurrycalc probe 6.0 --pairs pairs.csv
     slurrycalc probe 6.0 5.9=5.41 6.1=5.70
-    slurrycalc probe 6.0 --probe stick --enclosure atlas
+    slurrycalc probe stick 6.0 --enclosure atlas
 
-    The pairs give the indication its meaning; without any it has none yet. With --probe it is recorded, and
-    the probe's pairs on record count.
+    The pairs give the indication its meaning; without any it has none yet. With the name of a probe or an
+    enclosure, alone or after --probe or --enclosure, it is recorded, and the probe's pairs on record count;
+    the only probe need not be named.
     """
     chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
-    indication, texts = magnitude(reading, "ph"), _typed(pairs, file)
+    words, named = subject((reading, *(pairs or ())), logbook, probe=probe, enclosure=enclosure)
+    probe, enclosure = named["probe"], named["enclosure"]
+    if not words:
+        raise Refusal(f"what does the probe show? Write it too: slurrycalc probe {shlex.quote(reading)} 6.0")
+    indication, texts = magnitude(words[0], "ph"), _typed(words[1:], file)
     if texts and (probe is not None or enclosure is not None):
         raise Refusal(
             "pairs go on record by themselves: write first slurrycalc compare 5.9=5.41 --probe NAME, then "
             "slurrycalc probe 6.0 --probe NAME"
         )
     with keeping("probe", recording, probe, enclosure) as keeper:
+        probe = probe or sole(keeper, "probe")
         expected = scatter_words(scatter, 2 if keeper.kept else len(texts), "pair")
         found = read_probe(
             indication,
