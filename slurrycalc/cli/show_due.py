@@ -79,7 +79,7 @@ def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None)
     ):
         if part:
             page.title(heading)
-            page.table(("what", "day", "because"), [_row(duty) for duty in part])
+            page.table(("what", "day", "because"), [due_row(duty) for duty in part])
     _withdrawn(page, found)
     page.gap()
     if len(found.every) > MOST:
@@ -94,7 +94,8 @@ def _withdrawn(page: Page, found: Duties) -> None:
         page.points(each.text for each in found.withdrawn)
 
 
-def _row(duty: Duty) -> tuple[str, str, str]:
+def due_row(duty: Duty) -> tuple[str, str, str]:
+    """Give a line of a table: what, on which day, and why."""
     item = duty.due
     when = "" if item.days == 0 else f"{item.when}: "
     return item.what, f"{item.on.day} {item.on:%b} {item.on.year}", f"{when}{item.why}"

@@ -20,7 +20,7 @@ MANY = {
     "cup": "The cup you measure with",
 }
 FIRST = {
-    "enclosure": "slurrycalc enclosure atlas",
+    "enclosure": "slurrycalc enclosure atlas --new",
     "meter": "slurrycalc kit meter desk --shows pH",
     "probe": "slurrycalc kit probe stick",
     "bottle": "slurrycalc kit bottle 4.01",

@@ -52,6 +52,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
         },
     },
     "The record": {
+        "showing": {
+            "show": "Show one thing on record: where it stands, what is due, what was done.",
+        },
         "things": {
             "enclosure": "List the enclosures, or add, show or change one.",
             "kit": "List meters, probes, bottles and the cup, or add, show or change one.",

@@ -44,7 +44,7 @@ LIKE: Mapping[str, str] = {
 """A right name for each, to show beside a wrong one."""
 
 ADD: Mapping[str, str] = {
-    "enclosure": "slurrycalc enclosure {}",
+    "enclosure": "slurrycalc enclosure {} --new",
     "meter": "slurrycalc kit meter {}",
     "probe": "slurrycalc kit probe {}",
     "bottle": "slurrycalc kit bottle {} --label 4.01",

@@ -211,7 +211,8 @@ def things_of(book: Logbook, stands: Standing | None = None) -> Things:
     >>> from slurrycalc.logbook.store import in_memory
     >>> things_of(in_memory()).find("enclosure", "atlas")
     Traceback (most recent call last):
-    slurrycalc.metrology.remark.Refusal: no enclosure `atlas`; add it with `slurrycalc enclosure atlas`.
+    slurrycalc.metrology.remark.Refusal: no enclosure `atlas`; add it with `slurrycalc enclosure atlas
+    --new`.
     """
     stands = standing(book) if stands is None else stands
     said: dict[int, list[Said]] = {}

@@ -28,14 +28,14 @@ def room(run, logbook, tmp_path, monkeypatch):
     Path("swap.toml").write_text(example.replace('label = "4.01"', 'label = "7.00"'), encoding="utf-8")
     Path("day.csv").write_text("jar,enclosure,reading\nA1,hall,5.41\n", encoding="utf-8")
     lines = (
-        ("enclosure", "atlas"),
-        ("enclosure", "window"),
+        ("enclosure", "atlas", "--new"),
+        ("enclosure", "window", "--new"),
         ("kit", "probe", "stick"),
         ("calibrate", *POINTS, *DESK, *ON, "--new"),
         ("read", "5.97@21C", "6.02@21C", *DESK, *ATLAS, *ON),
         ("enclosure", "cellar", "--retired", "2024-01-01"),
     )
-    assert run("enclosure", "cellar").status == 0
+    assert run("enclosure", "cellar", "--new").status == 0
     for line in lines:
         assert run(*line).status == 0, line
     return logbook
@@ -123,7 +123,7 @@ NAMES = [
     (("read", "5.9", *DESK, *ATLAS, *ON, "--by", ""), "keeper name"),
     (("read", "5.9", *DESK, *ATLAS, *ON, "--resolution", "0.1"), "belongs to a calibration"),
     (("read", "5.9", *DESK, *ATLAS, "--on", "2024-04-07"), "has no calibration of 2024-04-07"),
-    (("read", "5.9", *ATLAS, *ON), "--buffer 4.01=4.06@21C"),
+    (("read", "5.9", *ATLAS, "--on", "2024-04-07"), "meter `desk` has no calibration of 2024-04-07"),
     (("read", "590", *DESK, *ATLAS, *ON), "did you mean `5.90`?"),
     (("read", "84.3mV", *DESK, *ATLAS, *ON), "84.3mV"),
     (("read", "5.9", "6.0", *DESK, *ATLAS, *ON, "--spots", "A"), "reading one mark"),
@@ -170,7 +170,7 @@ def test_what_cannot_be_meant_is_said_and_nothing_is_recorded(run, room, words, 
 
 
 STEPS = [
-    ("enclosure", "atlas"),
+    ("enclosure", "atlas", "--new"),
     ("enclosure",),
     ("kit",),
     ("kit", "probe", "stick"),
@@ -245,7 +245,7 @@ def test_a_logbook_that_cannot_be_used_ends_every_step_with_3(
 
 @pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="the administrator can write everything")
 def test_a_logbook_that_may_only_be_read_is_read_and_not_written(run, logbook):
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     logbook.chmod(0o400)
     logbook.parent.chmod(0o500)
     try:
@@ -259,7 +259,7 @@ def test_a_logbook_that_may_only_be_read_is_read_and_not_written(run, logbook):
 
 def test_a_truncated_logbook_is_said(run, logbook):
     for name in ("atlas", "window", "stairs"):
-        run("enclosure", name)
+        run("enclosure", name, "--new")
     logbook.write_bytes(logbook.read_bytes()[:9000])
     before = logbook.read_bytes()
     for words in (("history",), ("event", "atlas", "water"), ("enclosure",)):

@@ -19,7 +19,7 @@ POINTS = ("7.00=7.04@21C", "4.01=4.06@21C")
 def day(run):
     """A case, a calibration, a reading of two slurries."""
     for line in (
-        ("enclosure", "atlas"),
+        ("enclosure", "atlas", "--new"),
         ("calibrate", *POINTS, "--meter", "desk", "--on", "2024-04-06", "--new"),
         ("read", "5.97@21C", "6.02@21C", "--meter", "desk", "--enclosure", "atlas", "--on", "2024-04-06"),
     ):

@@ -87,7 +87,7 @@ OF_EVENTS = {
 
 @pytest.mark.parametrize("kind", EVENTS)
 def test_an_event_shows_what_belongs_to_its_kind_and_nothing_else(run, kind) -> None:
-    run("enclosure", "atlas")
+    run("enclosure", "atlas", "--new")
     shown = plain(run("event", "atlas", kind).out)
     assert [text for text in TYPED if text in shown] == OF_EVENTS.get(kind, [])
     assert ("Mind" in shown) == (kind in OF_EVENTS)
@@ -96,7 +96,7 @@ def test_an_event_shows_what_belongs_to_its_kind_and_nothing_else(run, kind) -> 
 
 
 def test_of_an_illness_the_veterinarian_is_the_first_line(run) -> None:
-    run("enclosure", "atlas")
+    run("enclosure", "atlas", "--new")
     out = run("event", "atlas", "illness", "--note", "eats little").out
     assert out.splitlines()[0].startswith("  - If an animal seems unwell, see a licensed veterinarian")
     assert plain(out).startswith(f"- {UNWELL}")

@@ -21,7 +21,7 @@ AHEAD = datetime.timedelta(days=3)
 @pytest.fixture
 def fast(run, logbook):
     """Entry 2 of a machine whose clock was three days ahead: a guided day that ended."""
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     with open_logbook(logbook) as book:
         ahead = present() + AHEAD
         step = Step("bench", When(present()))
@@ -61,7 +61,7 @@ def test_it_is_among_the_warnings_of_the_object(run, fast, line):
 
 
 def test_a_clock_that_goes_on_is_not_spoken_of(run):
-    for line in (("enclosure", "atlas"), LINES[0], LINES[1], ("undo",)):
+    for line in (("enclosure", "atlas", "--new"), LINES[0], LINES[1], ("undo",)):
         ran = run(*line, "--json")
         assert ran.status == 0, ran.err
         assert json.loads(ran.out)["result"]["saved"]["clock"] is None

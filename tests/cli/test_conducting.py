@@ -24,7 +24,7 @@ ATLAS, DIP = ("--enclosure", "atlas"), ("--meter", "dip")
 @pytest.fixture
 def room(run, logbook):
     """A record with a case, a tub of fresh mix, and nothing read yet."""
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     assert run("enclosure", "leaf mix", "--fresh", "yes").status == 0
     return logbook
 

@@ -32,7 +32,7 @@ POINTS = ("--buffer", "7.00=7.04@21C", "--buffer", "4.01=4.06@21C")
 def here(tmp_path, monkeypatch, run):
     """A folder of its own, with one case on record."""
     monkeypatch.chdir(tmp_path)
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     sheet = shipped("examples", "reading-room.toml").read_bytes()
     for name, date in (("early", SLIP), ("late", "2200-01-01")):
         Path(f"{name}.toml").write_bytes(sheet.replace(b"2024-05-04", date.encode()))

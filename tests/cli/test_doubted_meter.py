@@ -75,7 +75,7 @@ def test_disputed_buffers_are_in_the_verdict(run) -> None:
 def desk(run):
     """Put a meter and an enclosure on record, with a calibration in doubt."""
     assert run("calibrate", "--meter", "desk", *TIRED, "--new", "--on", "2024-05-04").status == 0
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     return ("--meter", "desk", "--enclosure", "atlas", "--on", "2024-05-04")
 
 

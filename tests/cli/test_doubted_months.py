@@ -21,7 +21,7 @@ def said(ran) -> str:
 @pytest.fixture
 def months(run):
     """Four bench days under good calibrations, the fifth under one in doubt, and a tub of fresh mix."""
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     assert run("enclosure", "mix", "--fresh", "yes", "--new").status == 0
     for n, day in enumerate((*DAYS, DOUBTED)):
         on = ("--on", day)

@@ -98,7 +98,7 @@ def test_it_records_nothing_and_begins_no_logbook(run, logbook):
     assert (ran.status, ran.err) == (0, "")
     assert "slurrycalc bench" in ran.out
     assert not logbook.exists()
-    run("enclosure", "atlas")
+    run("enclosure", "atlas", "--new")
     before = logbook.read_bytes()
     run("due", "atlas")
     assert logbook.read_bytes() == before
@@ -107,7 +107,7 @@ def test_it_records_nothing_and_begins_no_logbook(run, logbook):
 @pytest.mark.parametrize("width", [40, 80])
 @pytest.mark.parametrize("encoding", ["utf-8", "ascii"])
 def test_the_page_fits_any_terminal(run, room, width, encoding):
-    run("enclosure", "map [2] <b>, of the reading-room's farthest corner")
+    run("enclosure", "map [2] <b>, of the reading-room's farthest corner", "--new")
     ran = run("due", width=width, encoding=encoding)
     assert ran.status == 0
     lines = [line for line in ran.out.splitlines() if not line.startswith("  slurrycalc ")]
@@ -237,7 +237,7 @@ NAMES = [
 
 @pytest.mark.parametrize("name", NAMES, ids=[name[:12] for name in NAMES])
 def test_any_name_comes_through_the_file_as_it_is(run, tmp_path, name):
-    assert run("enclosure", name).status == 0
+    assert run("enclosure", name, "--new").status == 0
     path = tmp_path / "due.ics"
     assert run("due", "--ics", str(path)).status == 0
     _keeps_to_its_lines(path.read_bytes())

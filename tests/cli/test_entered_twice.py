@@ -19,7 +19,7 @@ ON = ("--on", "2024-05-04")
 def desk(run):
     """Put a meter that shows pH on record, calibrated on the day, and an enclosure."""
     assert run("calibrate", "--meter", "desk", *PH, "--new", *ON).status == 0
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     return ("--meter", "desk", "--enclosure", "atlas", *ON)
 
 

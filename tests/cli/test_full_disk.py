@@ -19,7 +19,7 @@ LINES = [
     ("export", "{}/new.zip"),
     ("export", "{}/new"),
     ("due", "--ics", "{}/new.ics"),
-    ("enclosure", "annex", "--logbook", "{}/new.sqlite"),
+    ("enclosure", "annex", "--new", "--logbook", "{}/new.sqlite"),
 ]
 
 
@@ -48,7 +48,7 @@ def fill(disk: Path) -> None:
 
 @pytest.mark.parametrize("line", LINES, ids=lambda line: " ".join(line[:2]))
 def test_nothing_half_written_stays_on_a_full_disk(run, small, line):
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     fill(small)
     ran = run(*(word.format(small) for word in line))
     assert ran.status in (2, 3), ran.out
@@ -59,7 +59,7 @@ def test_nothing_half_written_stays_on_a_full_disk(run, small, line):
 
 def test_a_step_on_a_full_disk_leaves_the_logbook_as_it_was(run, small):
     logbook = small / "bench.sqlite"
-    assert run("enclosure", "atlas", "--logbook", str(logbook)).status == 0
+    assert run("enclosure", "atlas", "--new", "--logbook", str(logbook)).status == 0
     before = logbook.read_bytes()
     fill(small)
     ran = run("event", "atlas", "leaf-litter", "--logbook", str(logbook))

@@ -32,7 +32,7 @@ _found.loader.exec_module(killing)
 pytestmark = pytest.mark.slow
 PROGRAM = [sys.executable, "-m", "slurrycalc"]
 SET_UP = (
-    ("enclosure", "atlas"),
+    ("enclosure", "atlas", "--new"),
     ("calibrate", "7.00=7.04@21C", "4.01=4.06@21C", "--meter", "desk", "--on", "2024-04-06", "--new"),
 )
 LINE = ("read", "5.97@21C", "6.02@21C", "--meter", "desk", "--enclosure", "atlas", "--on", "2024-04-06")

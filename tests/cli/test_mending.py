@@ -31,7 +31,7 @@ def result(run):
 def day(run):
     """One case (1), a calibration (2), a reading under it (3), a probe in between (4)."""
     lines = (
-        ("enclosure", "atlas"),
+        ("enclosure", "atlas", "--new"),
         ("calibrate", *POINTS, "--meter", "desk", "--on", "2024-04-06", "--new"),
         READ,
         ("probe", "6.5", "--probe", "stick", "--enclosure", "atlas", "--on", "2024-04-06", "--new"),

@@ -32,7 +32,7 @@ DOORS = [
 @pytest.fixture
 def room(run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     return tmp_path
 
 
@@ -58,7 +58,9 @@ def test_nothing_is_written_into_a_pipe_or_a_device(tmp_path, logbook, what, lin
     else:
         (tmp_path / name).symlink_to("/dev/null")
     program = [sys.executable, "-m", "slurrycalc"]
-    made = subprocess.run([*program, "enclosure", "atlas"], capture_output=True, timeout=60, check=True)
+    made = subprocess.run(
+        [*program, "enclosure", "atlas", "--new"], capture_output=True, timeout=60, check=True
+    )
     assert made.returncode == 0
     ran = subprocess.run(
         [*program, *(word.format("odd") for word in line)],

@@ -18,8 +18,8 @@ THEIRS = ("--theirs", "5.85+-0.15")
 def room(run, logbook):
     """A record with a case that was read on two bench days, and exchanged in part after the second."""
     lines = (
-        ("enclosure", "atlas"),
-        ("enclosure", "stairs"),
+        ("enclosure", "atlas", "--new"),
+        ("enclosure", "stairs", "--new"),
         ("calibrate", "7.00=7.04@21C", "4.01=4.06@21C", "--meter", "desk", "--on", "2024-04-06", "--new"),
         ("read", "5.97", "6.02", "--meter", "desk", *ATLAS, "--on", "2024-04-06"),
         ("calibrate", "7.00=7.03@21C", "4.01=4.05@21C", "--meter", "desk", "--on", "2024-05-04"),

@@ -37,7 +37,7 @@ def read(run):
 @pytest.fixture
 def months(run):
     """A record with an enclosure, and a meter that was calibrated on each day."""
-    assert run("enclosure", "atlas").status == 0
+    assert run("enclosure", "atlas", "--new").status == 0
     for day in DAYS:
         points = ("7.00=7.04@21C", "4.01=4.06@21C")
         assert run("calibrate", *points, *DESK, "--on", day, "--new").status == 0

@@ -33,7 +33,7 @@ def result(run):
 def room(run):
     """Three cases and a steady jar."""
     for name in CASES:
-        assert run("enclosure", name).status == 0
+        assert run("enclosure", name, "--new").status == 0
     assert run("enclosure", "jar", "--steady", "yes").status == 0
 
 

@@ -95,7 +95,7 @@ def test_a_rename_keeps_the_thing(things, run):
 
 
 def test_a_retired_one_takes_no_reading_until_it_is_in_use_again(things, run):
-    things("enclosure", "atlas")
+    things("enclosure", "atlas", "--new")
     (retired,) = things("enclosure", "atlas", "--retired", "2024-05-01")["things"]
     assert retired["retired"] == "2024-05-01"
     line = ("event", "atlas", "water", "--amount", "1 L")
@@ -206,6 +206,16 @@ def test_the_pages_fit_any_terminal(run, width, encoding):
 
 def test_another_logbook_is_another_record(run, tmp_path):
     other = tmp_path / "folder" / "other.sqlite"
-    assert run("enclosure", "atlas", "--logbook", str(other)).status == 0
+    assert run("enclosure", "atlas", "--new", "--logbook", str(other)).status == 0
     assert "None is on record" in run("enclosure").out
     assert "atlas" in run("enclosure", "--logbook", str(other)).out
+
+
+def test_a_bare_new_name_is_asked_about_and_refused_where_nobody_answers(run, logbook):
+    refused = run("enclosure", "atlas")
+    assert (refused.status, refused.out) == (2, "")
+    assert refused.err == "no enclosure `atlas`; add it with `slurrycalc enclosure atlas --new`.\n"
+    assert not logbook.exists()
+    assert run("enclosure", "atlas", "--new").status == 0
+    assert "did you mean `atlas`? Add --new" in run("enclosure", "atals").err
+    assert run("enclosure", "stairs", "--floor", "4.8").status == 0

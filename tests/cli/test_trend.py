@@ -293,7 +293,7 @@ class TestFromTheRecord:
         assert without["trend"]["unread"] == []
 
     def test_an_enclosure_that_was_never_read_is_named(self, run, room):
-        assert run("enclosure", "annex").status == 0
+        assert run("enclosure", "annex", "--new").status == 0
         assert "Not read yet: annex." in run("trend").out
         refused = run("trend", "--enclosure", "annex")
         assert refused.status == 2
@@ -328,7 +328,7 @@ def test_bench_days_recorded_one_by_one_give_the_trend_of_their_readings_and_wha
         words = ("kit", "bottle", name, "--label", label, "--tolerance", "0.02", "--new")
         assert run(*words).status == 0
     for name in truth:
-        assert run("enclosure", name).status == 0
+        assert run("enclosure", name, "--new").status == 0
     inputs, numbers = Inputs(), {name: [] for name in truth}
     bottles = Bottle("4.01", "blue", 0.02), Bottle("7.00", "grey", 0.02)
     meter = sc.Meter("mV", name="bench")

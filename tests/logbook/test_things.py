@@ -37,8 +37,8 @@ def change(book: Logbook, thing: str, key: str, value: object) -> None:
     [
         ("atals", "no enclosure `atals`; did you mean `atlas`?"),
         ("Windw", "no enclosure `Windw`; did you mean `window`?"),
-        ("garden", "no enclosure `garden`; add it with `slurrycalc enclosure garden`."),
-        ("map [2]", "no enclosure `map [2]`; add it with `slurrycalc enclosure 'map [2]'`."),
+        ("garden", "no enclosure `garden`; add it with `slurrycalc enclosure garden --new`."),
+        ("map [2]", "no enclosure `map [2]`; add it with `slurrycalc enclosure 'map [2]' --new`."),
     ],
 )
 def test_an_unknown_name_is_answered_with_what_was_meant(book: Logbook, typed: str, says: str) -> None:

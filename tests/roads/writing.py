@@ -31,7 +31,7 @@ def room(day: BenchDay) -> list[Act]:
         return []
     acts = []
     for case in CASES:
-        words = ["enclosure", case]
+        words = ["enclosure", case, "--new"]
         words += ["--steady", "yes"] if case == STEADY else ["--fresh", "yes"] if case == FRESH else []
         acts.append(Act(words + limits_words(LIMITS[day.limits].get(case))))
     acts += [Act(["kit", "meter", METER, "--shows", day.shows]), Act(["kit", "probe", PROBE])]

@@ -119,7 +119,7 @@ def due(
         of = [find_any(recall.things, name) for name in dict.fromkeys(names or ())]
         found = duties(recall, today, of=of or None, ahead=days)
     written = None if ics is None else _write(ics, found)
-    told = tuple(DutyTold(duty.due, duty.thing.kind, duty.uid, command_of(duty)) for duty in found.every)
+    told = told_of(found)
     overdue = len(found.overdue)
     withdrawn = tuple(
         WithdrawnTold(
@@ -137,6 +137,11 @@ def due(
         show_due(page, found, [thing.name for thing in of], days)
 
     return Outcome(result, show, needs_action=overdue > 0, last=_last(ics, written, found))
+
+
+def told_of(found: Duties) -> tuple[DutyTold, ...]:
+    """Tell each thing that is due, with what to type for it."""
+    return tuple(DutyTold(duty.due, duty.thing.kind, duty.uid, command_of(duty)) for duty in found.every)
 
 
 def _write(name: str, found: Duties) -> str | None:

@@ -16,7 +16,7 @@ from slurrycalc.cli.setting_words import enclosure_words, kit_words
 from slurrycalc.cli.show_meter_life import show_meter_life
 from slurrycalc.cli.show_things import show_list, show_one
 from slurrycalc.day.months.ageing import MeterLife, life_as_said
-from slurrycalc.day.record.stating import Stated, ThingShown, show_thing, state
+from slurrycalc.day.record.stating import Stated, ThingShown, see_that_it_is_meant, show_thing, state
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.quote import quoted
@@ -92,8 +92,9 @@ def enclosure(
     slurrycalc enclosure atlas --rename annex
     slurrycalc enclosure jar --steady yes
 
-    What was said before stays on record; none as a value takes it back. A name close to an existing one is
-    refused unless --new is given. A steady jar is dry, well-mixed substrate kept aside (not peat; 3 L last
+    What was said before stays on record; none as a value takes it back. A new name of which nothing is said,
+    or one close to an existing one, is asked about, and refused where nobody can answer; --new adds it. To
+    look only: slurrycalc show atlas. A steady jar is dry, well-mixed substrate kept aside (not peat; 3 L last
     years), slurried on every bench day: it has no range, but shows whether the bench itself is steady. Where
     it alarms, every result of that day says so. Fill it anew: slurrycalc event jar new-mix.
     """
@@ -227,6 +228,8 @@ def _stated(
     until: date | None = None,
 ) -> Outcome[OnRecord]:
     with keeping("enclosure" if kind == "enclosure" else "kit", recording, name) as keeper:
+        if kind == "enclosure" and not settings and rename is None:
+            see_that_it_is_meant(keeper, kind, name)
         if until is not None:
             keeper.recall.things.find(kind, name)
         stated: Stated = state(keeper, kind, name, settings, rename)

@@ -11,7 +11,7 @@ from slurrycalc.day.record.keeper import Keeper, spoken
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.logbook.settings import LIKE, ThingKind
-from slurrycalc.logbook.things import Thing, free_name
+from slurrycalc.logbook.things import Thing, close_name, free_name
 from slurrycalc.measuring.electrode import Meter
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.temperatures import thermometer_error
@@ -193,6 +193,38 @@ def state(
     for key, value in said.items():
         keeper.step.setting(thing.uid, key, value)
     return Stated(show_thing(thing, said), added=False, changed=tuple(said))
+
+
+def see_that_it_is_meant(keeper: Keeper, kind: ThingKind, name: str) -> None:
+    """Ask before a thing is added of which nothing is said: the name may be a slip.
+
+    Parameters
+    ----------
+    keeper : Keeper
+        Of the step; it takes a name that is close to another one from now on where somebody means it.
+    kind : str
+        What it is.
+    name : str
+        As typed.
+
+    Raises
+    ------
+    Refusal
+        If nothing is called so, and nobody says that it is to be added.
+    """
+    things = keeper.recall.things
+    name = plain_name(name, kind, LIKE[kind])
+    if keeper.new or things.seek(kind, name) is not None:
+        return
+    close = close_name(name, [one.name for one in things.of(kind, retired=True)])
+    but = f", but {quoted(close)} is" if close is not None else ""
+    if any(name.casefold() in _former(one) for one in things.of(kind, retired=True)) or not keeper.sure(
+        f"No {kind} {quoted(name)} is on record{but}. Add {quoted(name)}?"
+    ):
+        if close is not None:
+            free_name(things, kind, name)
+        things.find(kind, name)
+    keeper.new = True
 
 
 def see_that_it_can_be(kind: ThingKind, name: str, settings: Mapping[str, Any]) -> None:

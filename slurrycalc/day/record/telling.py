@@ -12,8 +12,10 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
 from slurrycalc.logbook.sessions import ANSWER
 from slurrycalc.logbook.settings import ThingKind
-from slurrycalc.logbook.things import Thing, Things
+from slurrycalc.logbook.things import Thing, Things, close_name
 from slurrycalc.metrology.annotate import DegCValue, PHValue
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.results import Result
 
 KINDS: tuple[ThingKind, ...] = ("enclosure", "meter", "probe", "bottle", "cup")
@@ -95,6 +97,41 @@ def find_any(things: Things, name: str) -> Thing:
     """
     found = (things.seek(kind, name) for kind in KINDS)
     return next((thing for thing in found if thing is not None), None) or things.find("enclosure", name)
+
+
+def find_every(things: Things, name: str) -> tuple[Thing, ...]:
+    """Find everything of a name, of whatever kind.
+
+    Parameters
+    ----------
+    things : Things
+        All that the logbook knows.
+    name : str
+        As typed; capitals make no difference.
+
+    Returns
+    -------
+    tuple of Thing
+        At least one, an enclosure before all else.
+
+    Raises
+    ------
+    Refusal
+        If nothing is called so, with what was probably meant where something is close.
+    """
+    found = tuple(thing for kind in KINDS if (thing := things.seek(kind, name)) is not None)
+    if found:
+        return found
+    former = [one for one in things.every if name.strip().casefold() in map(str.casefold, one.former_names)]
+    if former:
+        raise Refusal(f"no {former[0].kind} {quoted(name)}: it is called {quoted(former[0].name)} now.")
+    close = close_name(name, [thing.name for thing in things.every])
+    if close is not None:
+        raise Refusal(f"nothing on record is called {quoted(name)}; did you mean {quoted(close)}?")
+    raise Refusal(
+        f"nothing on record is called {quoted(name)}; slurrycalc enclosure and slurrycalc kit list what "
+        "there is."
+    )
 
 
 def tell(

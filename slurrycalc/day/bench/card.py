@@ -1,0 +1,81 @@
+"""The card of one thing on record: where it stands, what is due, what is set, what was last done."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from slurrycalc.day.bench.standing import Asked, Standing, standing_on
+from slurrycalc.day.months.ageing import MeterLife, meter_life
+from slurrycalc.day.months.duties import Duties, duties
+from slurrycalc.day.record.stating import ThingShown, show_thing
+from slurrycalc.day.record.telling import EntryTold, tell
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.settings import ThingKind
+from slurrycalc.logbook.things import Thing
+
+COMES_DUE: tuple[ThingKind, ...] = ("enclosure", "bottle", "probe")
+"""Kinds of which something comes due."""
+NEWEST = 3
+"""So many entries are told."""
+
+
+@dataclass(frozen=True)
+class Card:
+    """One thing on record."""
+
+    thing: ThingShown
+    standing: Standing
+    """Where an enclosure stood on its last bench day; empty of one that was not read, and of other things."""
+    due: Duties | None
+    """None of what nothing comes due of, and of what is retired."""
+    electrode: MeterLife | None
+    """How a meter's electrode ages, where it was calibrated."""
+    entries: tuple[EntryTold, ...]
+    """The newest, in the order of time."""
+    earlier: int
+    """Entries that are not told."""
+
+
+def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) -> Card:
+    """Look at one thing on record, and add nothing.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    thing : Thing
+        On it.
+    today : date
+        The day on which it is asked; what was done later is left out.
+    p : float
+        Coverage probability. [1]
+
+    Returns
+    -------
+    Card
+        What stands.
+
+    Raises
+    ------
+    Refusal
+        If the points of a calibration cannot stand.
+    """
+    told = [entry for entry in tell(recall, thing) if entry.at[:10] <= today.isoformat()]
+    comes_due = thing.kind in COMES_DUE and (thing.retired is None or thing.retired > today)
+    return Card(
+        show_thing(thing),
+        _standing(recall, thing, today, p) if thing.kind == "enclosure" else Standing(()),
+        duties(recall, today, of=[thing]) if comes_due else None,
+        meter_life(recall, thing, until=today) if thing.kind == "meter" else None,
+        tuple(told[-NEWEST:]),
+        max(0, len(told) - NEWEST),
+    )
+
+
+def _standing(recall: Recall, thing: Thing, today: datetime.date, p: float) -> Standing:
+    """Say where an enclosure stood on its last bench day."""
+    rows = recall.readings(thing, until=today, newest=1).rows
+    if not rows:
+        return Standing((), unread=(thing.name,))
+    return standing_on(recall, datetime.date.fromisoformat(rows[-1].day), [thing], asked=Asked(p=p))
