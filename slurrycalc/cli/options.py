@@ -130,4 +130,6 @@ Logbook = Annotated[
         "--logbook", metavar="PATH", help="Which logbook; SLURRYCALC_LOGBOOK, or your own, unless given."
     ),
 ]
-Why = Annotated[str | None, Option("--why", metavar="TEXT", help="The reason, which stays beside it.")]
+Because = Annotated[
+    str | None, Option("--because", metavar="TEXT", help="The reason, which stays beside it.")
+]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.record.mended import FixedTold, Named, UndoneTold
+from slurrycalc.day.record.mended import FixedTold, MovedTold, Named, UndoneTold
 from slurrycalc.day.record.telling import EntryTold, ItemTold
 
 if TYPE_CHECKING:
@@ -106,6 +106,16 @@ def show_fixed(page: Page, fixed: FixedTold) -> None:
         page.gap()
         page.say("Rests on it, and means another pH now:")
         _list(page, fixed.affected)
+
+
+def show_moved(page: Page, moved: MovedTold) -> None:
+    """Write what was moved to another enclosure, each with what it was."""
+    page.title(f"Moved to {moved.to}" + (f": {moved.why}" if moved.why else ""))
+    for old, new in list(zip(moved.old, moved.new, strict=True))[:MOST]:
+        page.say(f"{old.id}  {old.text}", struck=True)
+        page.say(f"{new.id}  {new.text}")
+    if len(moved.old) > MOST:
+        page.points([f"{len(moved.old) - MOST} more; --json names each."])
 
 
 def _list(page: Page, named: Sequence[Named]) -> None:

@@ -110,7 +110,7 @@ def undo(
         if day is not None:
             targets = _of_day(book, before, day)
         else:
-            targets = [_last(book, before) if what is None else _target(book, before, Id.of(what))]
+            targets = [_last(book, before) if what is None else existing(book, before, Id.of(what))]
         step = Step("undo", When(now), keeper=keeper, note=why)
         uids = _uids(book, {target.entry for target in targets})
         for target in targets:
@@ -223,7 +223,7 @@ def _last(book: Logbook, stands: Standing) -> Id:
     raise Refusal("nothing stands in this logbook that could be struck out.")
 
 
-def _target(book: Logbook, stands: Standing, target: Id) -> Id:
+def existing(book: Logbook, stands: Standing, target: Id) -> Id:
     """See that an entry or a value is there and stands."""
     (last,) = book.rows("SELECT max(id) FROM entry")[0]
     if last is None or target.entry > last:
@@ -239,7 +239,7 @@ def _target(book: Logbook, stands: Standing, target: Id) -> Id:
 
 def _value(book: Logbook, stands: Standing, target: Id) -> Id:
     """Find the one value that is meant."""
-    target = _target(book, stands, target)
+    target = existing(book, stands, target)
     if target.n is not None:
         return target
     there = sorted(
@@ -265,7 +265,7 @@ def _find(book: Logbook, target: Id) -> tuple[Table, dict[str, Any]] | None:
 
 def _row(book: Logbook, target: Id) -> tuple[Table, dict[str, Any]]:
     found = _find(book, target)
-    assert found is not None  # _target saw to it
+    assert found is not None  # `existing` saw to it
     return found
 
 

@@ -145,7 +145,7 @@ def test_an_old_slip_is_shown_exported_struck_out_and_kept_by_the_newest_form(ru
     assert run("export", str(tmp_path / "out")).status == 0
     assert "24-05-04T12:00:00Z" in (tmp_path / "out" / "entry.csv").read_text()
     assert logbook.read_bytes() == old
-    ran = run("undo", slip["id"], "--why", "a slip of the year")
+    ran = run("undo", slip["id"], "--because", "a slip of the year")
     assert (ran.status, ran.err) == (0, "")
     told = json.loads(run("history", "--all", "--json").out)["result"]["entries"]
     assert next(entry for entry in told if entry["id"] == slip["id"])["struck"].endswith("a slip of the year")

@@ -51,9 +51,9 @@ def lines(draw: st.DrawFn) -> list[str]:
                 ["agree", "--enclosure", place, "--theirs", "5.85+-0.15", f"--laboratory={text}", *ON],
                 [*("exchange", "--enclosure", place, "--fresh", "6.9+-0.1", "--want", "5.9", "--volume=9 L"),
                  *("--plan", *ON)],
-                ["fix", draw(st.sampled_from(("5", "9.1", "10.2", "11.1"))), "5.5", f"--why={text}"],
-                ["undo", f"--why={text}"],
-                ["undo", draw(st.sampled_from(("2", "5", "8.1", "9", "10"))), f"--why={text}"],
+                ["fix", draw(st.sampled_from(("5", "9.1", "10.2", "11.1"))), "5.5", f"--because={text}"],
+                ["undo", f"--because={text}"],
+                ["undo", draw(st.sampled_from(("2", "5", "8.1", "9", "10"))), f"--because={text}"],
                 ["import", "old.csv", "--enclosure", place],
             )
         )

@@ -49,7 +49,7 @@ def told(result, *words: str) -> dict[str, dict]:
 
 
 def test_undo_takes_the_last_step_back_and_undo_of_that_brings_it_back(result, day):
-    undone = result("undo", "--why", "wrong probe")
+    undone = result("undo", "--because", "wrong probe")
     assert [one["id"] for one in undone["undone"]["struck"]] == ["4"]
     assert told(result)["4"]["struck"] == "struck out by 5: wrong probe"
     back = result("undo", "5")
@@ -68,7 +68,7 @@ def test_what_rested_on_a_calibration_falls_with_it_and_is_listed(run, result, d
 
 
 def test_one_value_is_taken_back_alone(run, result, day):
-    result("undo", "3.2", "--why", "read too early")
+    result("undo", "3.2", "--because", "read too early")
     entries = told(result)
     assert (entries["3.1"]["struck"], entries["3.2"]["struck"]) == (None, "struck out by 5: read too early")
     out = run("history", "atlas").out
@@ -80,7 +80,7 @@ def test_a_whole_day_is_taken_back(run, result, tmp_path, monkeypatch):
     (tmp_path / "day.toml").write_bytes(shipped("examples", "reading-room.toml").read_bytes())
     for _ in range(2):
         assert run("run", "day.toml").status == 0
-        undone = result("undo", "--day", "2024-05-04", "--why", "meter was off")["undone"]
+        undone = result("undo", "--day", "2024-05-04", "--because", "meter was off")["undone"]
         assert len(undone["struck"]) == 1
     assert (
         "nothing stands in this logbook that was done on 2024-05-04" in run("undo", "--day", "2024-05-04").err
@@ -88,7 +88,7 @@ def test_a_whole_day_is_taken_back(run, result, tmp_path, monkeypatch):
 
 
 def test_fix_enters_a_value_anew_and_the_old_stays_visible(run, result, day):
-    fixed = result("fix", "3.1", "5.79@22C", "--why", "misread", "--by", "Kim")
+    fixed = result("fix", "3.1", "5.79@22C", "--because", "misread", "--by", "Kim")
     assert fixed["fixed"]["old"]["id"] == "3.1"
     assert "shows 5.79 pH at 22 degC" in fixed["fixed"]["new"]["text"]
     entries = told(result)
@@ -113,7 +113,7 @@ def test_fix_takes_an_amount_of_an_event(result, day):
 
 
 def test_the_page_strikes_through_and_says_it_in_words(run, day):
-    run("undo", "3", "--why", "jars mixed up")
+    run("undo", "3", "--because", "jars mixed up")
     out = run("history").out
     assert "struck out by 5: jars mixed up" in out
     ran = run("undo", "2")

@@ -22,13 +22,13 @@ from slurrycalc.cli.recording import (
     save,
     saved_as,
 )
-from slurrycalc.cli.show_record import show_fixed, show_history, show_undone
+from slurrycalc.cli.show_record import show_fixed, show_history, show_moved, show_undone
 from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
 from slurrycalc.data.events import EVENTS
 from slurrycalc.day.record.events import Event, add_event
-from slurrycalc.day.record.mended import FixedTold, UndoneTold, fix_entry, undo_entries
+from slurrycalc.day.record.mended import FixedTold, MovedTold, UndoneTold, fix_entry, move_entry, undo_entries
 from slurrycalc.day.record.telling import (
     EntryTold,
     count_entries,
@@ -80,9 +80,10 @@ class Undone:
 
 @dataclass(frozen=True)
 class Fixed:
-    """What was entered anew."""
+    """What was entered anew, or moved to another enclosure: one of them."""
 
-    fixed: FixedTold
+    fixed: FixedTold | None
+    moved: MovedTold | None
     saved: SavedAs
 
 
@@ -180,14 +181,14 @@ def undo(
     day: Annotated[
         str | None, Option(metavar="DATE", help="Take a whole day back: yesterday, 2024-03-05.")
     ] = None,
-    why: options.Why = None,
+    because: options.Because = None,
     by: options.By = None,
     logbook: options.Logbook = None,
 ) -> Outcome[Undone]:
     """Strike out the last step, an entry, one value of it, or a whole day.
 
     slurrycalc undo
-    slurrycalc undo 41 --why "read too early"
+    slurrycalc undo 41 --because "read too early"
     slurrycalc undo --day 2024-03-05
 
     Nothing is erased: it stays in the history, struck out, with the reason. What rested on it falls with it.
@@ -201,7 +202,7 @@ def undo(
         with option("--day"):
             chosen = day_of(day, now.date())
     with mending(recording.path) as book:
-        undone, saved = undo_entries(book, now, what, day=chosen, why=why, keeper=by)
+        undone, saved = undo_entries(book, now, what, day=chosen, why=because, keeper=by)
     said = saved_as(saved, recording.path)
     return Outcome(
         Undone(undone, said),
@@ -213,31 +214,55 @@ def undo(
 def fix(
     what: Annotated[str, Argument(metavar="ID", help="Which value, like 41.2; 41 where it has only one.")],
     value: Annotated[
-        list[str], Argument(metavar="VALUE", help="What it should be: 5.14, 5.14@21C, 84.3mV, 2 L.")
-    ],
+        list[str] | None,
+        Argument(metavar="VALUE", help="What it should be: 5.14, 5.14@21C, 84.3mV, 2 L."),
+    ] = None,
     *,
-    why: options.Why = None,
+    enclosure: Annotated[
+        str | None,
+        Option(
+            metavar="NAME",
+            help="Where it was read, or done, instead: a value, or a whole entry of one enclosure.",
+            autocompletion=names.enclosures,
+        ),
+    ] = None,
+    because: options.Because = None,
     by: options.By = None,
     logbook: options.Logbook = None,
 ) -> Outcome[Fixed]:
     """Enter a value anew; what rested on the old one rests on the new one.
 
-    slurrycalc fix 41.2 5.14 --why "misread"
+    slurrycalc fix 41.2 5.14 --because "misread"
     slurrycalc fix 41.2 5.14@21C
+    slurrycalc fix 41 --enclosure stairs
 
-    The old value stays in the history, struck out.
+    The old value stays in the history, struck out. With --enclosure the value stays as it was read, and is of
+    another enclosure; of a jar all its readings move, with the probe's indication of its spot.
     """
+    if (value is None) == (enclosure is None):
+        many = "takes a value or --enclosure, one of them" if value else "lacks VALUE, or --enclosure NAME"
+        raise Refusal(f'slurrycalc fix {many}; a right line: slurrycalc fix 41.2 5.14 --because "misread"')
     recording, now = Recording(by=by, logbook=logbook), present()
-    words = reading_words(" ".join(value), "5.14@21C")
-    temperature = None if words.temperature is None else bench_temperature(words.temperature)
-    with mending(recording.path) as book:
-        fixed, saved = fix_entry(
-            book, now, what, words.reading, temperature=temperature, why=why, keeper=by
-        )
+    fixed: FixedTold | None = None
+    moved: MovedTold | None = None
+    if enclosure is not None:
+        with mending(recording.path) as book:
+            moved, saved = move_entry(book, now, what, enclosure, why=because, keeper=by)
+    else:
+        words = reading_words(" ".join(value or ()), "5.14@21C")
+        temperature = None if words.temperature is None else bench_temperature(words.temperature)
+        with mending(recording.path) as book:
+            fixed, saved = fix_entry(
+                book, now, what, words.reading, temperature=temperature, why=because, keeper=by
+            )
     said = saved_as(saved, recording.path)
-    return Outcome(
-        Fixed(fixed, said),
-        lambda page: show_fixed(page, fixed),
-        last=f"Saved as {said.id}. Wrong? {on_logbook(f'slurrycalc undo {said.id}', logbook)} brings the old "
-        "value back",
-    )
+
+    def show(page: Page) -> None:
+        if fixed is not None:
+            show_fixed(page, fixed)
+        elif moved is not None:
+            show_moved(page, moved)
+
+    back = on_logbook(f"slurrycalc undo {said.id}", logbook)
+    brings = "brings the old value back" if moved is None else "brings it back to where it was"
+    return Outcome(Fixed(fixed, moved, said), show, last=f"Saved as {said.id}. Wrong? {back} {brings}")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from slurrycalc.day.record.telling import tell
 from slurrycalc.logbook.mend import fix, undo
+from slurrycalc.logbook.move import move
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved
 from slurrycalc.logbook.refs import Id
@@ -49,6 +50,19 @@ class FixedTold:
     new: Named
     affected: tuple[Named, ...]
     """Readings that rest on it and mean another pH now."""
+    why: str | None
+
+
+@dataclass(frozen=True)
+class MovedTold:
+    """What was moved to another enclosure."""
+
+    old: tuple[Named, ...]
+    """What is struck out."""
+    new: tuple[Named, ...]
+    """What stands in its place, in the same order."""
+    to: str
+    """Name of the other enclosure."""
     why: str | None
 
 
@@ -136,6 +150,42 @@ def fix_entry(
         FixedTold(told.named(done.old), told.named(new), tuple(map(told.named, done.affected)), why),
         done.saved,
     )
+
+
+def move_entry(
+    book: Logbook,
+    now: datetime.datetime,
+    what: str,
+    enclosure: str,
+    *,
+    why: str | None = None,
+    keeper: str | None = None,
+) -> tuple[MovedTold, Saved]:
+    """Move what was read in one enclosure to another one, and tell what that did.
+
+    Parameters
+    ----------
+    book, now, what, enclosure, why, keeper
+        As `slurrycalc.logbook.move.move` takes them.
+
+    Returns
+    -------
+    MovedTold
+        What was moved.
+    Saved
+        What the moving is called.
+
+    Raises
+    ------
+    Refusal
+        If there is no such entry, or it is of no enclosure, of several, or of that one already.
+    LogbookFault
+        If the file cannot be written.
+    """
+    done = move(book, now, what, enclosure, why=why, keeper=keeper)
+    told = _Words(book, (*done.old, *done.saved.values))
+    old, new = (tuple(map(told.named, ids)) for ids in (done.old, done.saved.values))
+    return MovedTold(old, new, done.to, why), done.saved
 
 
 class _Words:
