@@ -145,6 +145,17 @@ def write_new(name: str, text: str, like: str) -> None:
             raise
 
 
+@contextmanager
+def with_new(name: str, text: str, like: str) -> Iterator[None]:
+    """Write a file that is not there yet, as `write_new` does; it is gone again where what follows fails."""
+    write_new(name, text, like)
+    try:
+        yield
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
 def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: str, like: str) -> None:
     """Write a file that is written again and again: over one of the same kind only, whole or not at all.
 

@@ -40,10 +40,7 @@ def load(name: str) -> Callable[..., Outcome[object]]:
     Refusal
         If there is no such command, with the nearest one.
     """
-    file = table.file_of(name)
-    if file is None:
-        raise Refusal(unknown(name))
-    function: Callable[..., Outcome[object]] = getattr(import_module(_module(file)), _called(name))
+    function: Callable[..., Outcome[object]] = getattr(import_module(_module(name)), _called(name))
     return function
 
 
@@ -53,7 +50,7 @@ def declared(name: str) -> Callable[..., Outcome[object]]:
     Parameters
     ----------
     name : str
-        Name of the command.
+        Name of the command, as for `load`.
 
     Returns
     -------
@@ -63,15 +60,16 @@ def declared(name: str) -> Callable[..., Outcome[object]]:
     Raises
     ------
     Refusal
-        If there is no such command, with the nearest one.
+        As `load`.
     """
+    return declaration(_module(name), _called(name), lambda: load(name))
+
+
+def _module(name: str) -> str:
+    """Name the module that holds a command."""
     file = table.file_of(name)
     if file is None:
         raise Refusal(unknown(name))
-    return declaration(_module(file), _called(name), lambda: load(name))
-
-
-def _module(file: str) -> str:
     return f"slurrycalc.cli.commands.{file}"
 
 

@@ -64,6 +64,7 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
         show_doubts(page, day.calibration, day.check)
     else:
         show_calibration(page, day.calibration, p, day.check, slurries_read=True)
+    page.points(one.text for one in day.checks)
     show_bench(page, day, p)
     if many:
         show_enclosures(page, day)

@@ -28,7 +28,8 @@ class KeptPoint:
 
     ref: Ref
     place: Place
-    role: Literal["point", "check", "close"]
+    role: Literal["point", "check", "among", "close"]
+    """A check that was read after a jar of its entry is one among the jars."""
     bottle: Thing
     shows: tuple[float, ...]
     temperature: float | None
@@ -115,7 +116,8 @@ class KeptCalibration:
             return ()
         found = self.whole(inputs)
         return tuple(
-            found.check(bottle_of(one.bottle), one.shows, one.temperature) for one in self.of("check")
+            found.check(bottle_of(one.bottle), one.shows, one.temperature, among=True)
+            for one in self.of("check")
         )
 
     def plain(self, inputs: Inputs) -> Coefficients | None:
@@ -242,10 +244,11 @@ def kept_calibrations(
     points: dict[Place, list[KeptPoint]] = {}
     for entry, n, uid, at_entry, at_n, role, bottle, shows, again, temperature in chunked(
         book,
-        "SELECT p.entry, p.n, e.uid, p.calibration_entry, p.calibration_n, p.role, p.bottle, p.shows, "
-        "p.again, p.temperature FROM point p JOIN entry e ON e.id = p.entry WHERE p.calibration_entry IN "
-        "({}) "
-        "ORDER BY p.entry, p.n",
+        "SELECT p.entry, p.n, e.uid, p.calibration_entry, p.calibration_n, "
+        "CASE WHEN p.role = 'check' AND EXISTS "
+        "(SELECT 1 FROM reading r WHERE r.entry = p.entry AND r.n < p.n) THEN 'among' ELSE p.role END, "
+        "p.bottle, p.shows, p.again, p.temperature FROM point p JOIN entry e ON e.id = p.entry "
+        "WHERE p.calibration_entry IN ({}) ORDER BY p.entry, p.n",
         entries,
     ):
         if stands.has(entry, n):

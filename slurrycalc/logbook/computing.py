@@ -11,6 +11,7 @@ from uncertainties import UFloat
 from uncertainties.core import Variable
 
 from slurrycalc.logbook.calibrations import KeptCalibration, Place, indications
+from slurrycalc.logbook.checked import Checked, checked, deciding
 from slurrycalc.logbook.readings import KeptReading, Readings, Uids, handed_down, unrecorded_calibration
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.measuring.electrode import Calibration
@@ -40,6 +41,7 @@ class Shelf:
         self.inputs = inputs
         self._whole: dict[Place, Calibration] = {}
         self._plain: dict[Place, Coefficients | None] = {}
+        self._checked: dict[Place, dict[int, list[Checked]]] = {}
 
     def whole(self, place: Place) -> Calibration:
         """Give a calibration with everything that can be said of it."""
@@ -64,6 +66,26 @@ class Shelf:
         """Give those of some calibrations that are in doubt, with what is to be said of it."""
         found = {place: self.doubt(place) for place in places}
         return {place: doubt for place, doubt in found.items() if doubt is not None}
+
+    def checked(self, place: Place) -> dict[int, list[Checked]]:
+        """Give the check bottles that were read among jars under a calibration, by number of the entry."""
+        if place not in self._checked:
+            self._checked[place] = checked(self.kept[place], self.inputs)
+        return self._checked[place]
+
+    def disputed(self, rows: Iterable[KeptReading], places: Iterable[Place]) -> dict[Place, Remark]:
+        """Give those of some readings that a check bottle puts in doubt, with what is to be said of it.
+
+        The places are those of their calibrations.
+        """
+        checks = {place: found for place in places if (found := self.checked(place))}
+        disputed: dict[Place, Remark] = {}
+        for row in rows if checks else ():
+            check = deciding(checks.get(row.calibration or (0, 0), {}).get(row.entry, ()), row.n)
+            doubt = None if check is None else check.doubt(row.label, row.n)
+            if doubt is not None:
+                disputed[row.place] = doubt
+        return disputed
 
 
 def computed(rows: Sequence[KeptReading], shelf: Shelf) -> Readings:
@@ -121,6 +143,7 @@ def computed(rows: Sequence[KeptReading], shelf: Shelf) -> Readings:
         shelf.inputs,
         shelf.uids,
         shelf.doubts(meters),
+        shelf.disputed(rows, meters),
     )
 
 

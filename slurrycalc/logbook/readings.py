@@ -58,6 +58,11 @@ class KeptReading(NamedTuple):
         return *mine, self.mixed
 
     @property
+    def place(self) -> Place:
+        """Its own."""
+        return self.entry, self.n
+
+    @property
     def slurry(self) -> Place:
         """The jar."""
         return self.slurry_entry, self.slurry_n
@@ -226,13 +231,21 @@ class Readings:
     uids: Uids
     doubts: Mapping[Place, Remark]
     """Of the calibrations that are in doubt, what is said of readings under them."""
+    disputed: Mapping[Place, Remark]
+    """Of the readings that a check bottle among the jars puts in doubt, what is said of each."""
     out: tuple[KeptReading, ...] = ()
     """Those that were left out, since others of their enclosure and day are not in doubt."""
 
     def doubt(self, i: int) -> Remark | None:
-        """Say what puts the calibration in doubt that a reading was made under."""
+        """Say what puts a reading in doubt: the calibration that it was made under, or a check bottle."""
         place = self.rows[i].calibration
-        return None if place is None else self.doubts.get(place)
+        under = None if place is None else self.doubts.get(place)
+        return under or self.disputed.get(self.rows[i].place)
+
+    @property
+    def doubted(self) -> bool:
+        """Whether any of them is in doubt."""
+        return bool(self.doubts or self.disputed)
 
     def left_out(self, i: int) -> int:
         """Count the jars that were left out since this reading, and others, are not in doubt."""

@@ -9,6 +9,7 @@ from dataclasses import replace
 from msgspec import json
 
 from slurrycalc.logbook.calibrations import KeptCalibration, Place, kept_calibrations
+from slurrycalc.logbook.checked import Checked
 from slurrycalc.logbook.computing import Shelf, computed
 from slurrycalc.logbook.readings import (
     FROM_ENTRIES,
@@ -99,6 +100,12 @@ class Recall:
             raise Refusal(f"entry {place[0]} holds no calibration that stands; look in `slurrycalc history`.")
         # By the dates of its bottles as well, on the day on which it was made.
         return self._shelf.whole(place).on(self.kept([place])[place].when.day)
+
+    def checked(self, ref: Ref | Place, entry: int) -> list[Checked]:
+        """Give the check bottles that an entry read among its jars, under a calibration."""
+        place = self.place(ref)
+        self.kept([place])
+        return self._shelf.checked(place).get(entry, [])
 
     def last_calibration(self, meter: Thing, when: When) -> KeptCalibration:
         """Find the calibration that a reading was made under.
@@ -211,11 +218,12 @@ class Recall:
         self, rows: list[KeptReading], places: set[Place]
     ) -> tuple[list[KeptReading], list[KeptReading]]:
         """Leave out readings in doubt, where others of the same enclosure and day are not."""
-        doubts = self._shelf.doubts(places)
-        if not doubts:
+        doubts, disputed = self._shelf.doubts(places), self._shelf.disputed(rows, places)
+        if not doubts and not disputed:
             return rows, []
-        sound = {row.bench_day for row in rows if row.calibration not in doubts}
-        out = [row for row in rows if row.calibration in doubts and row.bench_day in sound]
+        doubted = {row for row in rows if row.calibration in doubts or row.place in disputed}
+        sound = {row.bench_day for row in rows if row not in doubted}
+        out = [row for row in rows if row in doubted and row.bench_day in sound]
         gone = set(out)
         return [row for row in rows if row not in gone], out
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,7 +13,7 @@ from typer import Argument, Option
 
 from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import Bench, limits_words, scatter_words
-from slurrycalc.cli.files import read_file, write_new
+from slurrycalc.cli.files import read_file, with_new, write_new
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, save
@@ -22,6 +23,7 @@ from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.blank import blank_worksheet
 from slurrycalc.day.bench.places import RowPlaces
 from slurrycalc.day.bench.result import DayResult
+from slurrycalc.day.bench.results import results_table
 from slurrycalc.day.bench.standing import Asked
 from slurrycalc.day.bench.table import read_jars
 from slurrycalc.day.bench.worksheet import read_worksheet
@@ -41,6 +43,12 @@ SomeBuffers = Annotated[
 ]
 
 
+Results = Annotated[
+    str | None,
+    Option("-o", "--out", metavar="RESULTS.csv", help="Also write a table of results; -o for short."),
+]
+
+
 @dataclass(frozen=True)
 class EnclosureBudget:
     """Where the uncertainty of one enclosure's pH comes from."""
@@ -57,6 +65,8 @@ class DayRun:
     budgets: tuple[EnclosureBudget, ...] | None
     """Where they were asked for, the worst enclosure first. [pH]"""
     saved: SavedAs | None
+    results: str | None = None
+    """The table of results that was written."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +97,7 @@ def run(
     floor: options.Floor = None,
     p: options.Coverage = "0.95",
     budget: options.Budget = False,
+    out: Results = None,
     strict: options.Strict = False,
     on: options.On = None,
     at: options.At = None,
@@ -98,14 +109,21 @@ def run(
 
     slurrycalc run examples/reading-room.toml --try
     slurrycalc run examples/forty-jars.csv --buffer 7.00=7.04@21C --buffer 4.01=4.06@21C
-    slurrycalc run day.csv --meter lab --on 2024-03-05
+    slurrycalc run day.csv --meter lab --on 2024-03-05 --out results.csv
 
     A worksheet declares everything, and what it declares is added to the record; slurrycalc sheet DAY.toml
     writes a blank one. A CSV has a row a jar, jar,enclosure,reading,temperature,probe,note, and takes its
     buffers and limits from the options; it is recorded with --meter, for enclosures that are on record. Rows
     that cannot stand are held back and named.
+
+    A row (in a worksheet a [[jar]]) that names a buffer instead of an enclosure is a check bottle, read among
+    the jars, say every ten. Where it disagrees, the jars since the check before it are in doubt, and those
+    after it until one agrees; all are named.
     """
     chance, name = coverage(p), Path(file).name
+    if out is not None and Path(out).suffix.casefold() != ".csv":
+        no = "is no name for a table of results; end it with .csv: results.csv."
+        raise Refusal(f"--out: {quoted(out, 200)} {no}")
     data = read_file(file, "day.toml")
     asked = Asked(limits_words(target, floor), scatter_words(scatter, 2, "slurry"), chance)
     recording = Recording(on, at, by, try_, new, logbook)
@@ -150,12 +168,21 @@ def run(
             f"{quoted(name)} is neither a worksheet (.toml) nor a table of jars (.csv); "
             "let the spreadsheet save it as CSV."
         )
-    saved = save(keeper, recording)
-    return of_day(day, saved, name, chance, budget=budget, last=last_line(saved, recording, "--meter NAME"))
+    with nullcontext() if out is None else with_new(out, results_table(day, chance), "results.csv"):
+        saved = save(keeper, recording)
+    last = last_line(saved, recording, "--meter NAME")
+    return of_day(day, saved, name, chance, budget=budget, last=last, out=out)
 
 
 def of_day(
-    day: DayResult, saved: SavedAs | None, name: str, p: float, *, budget: bool, last: str
+    day: DayResult,
+    saved: SavedAs | None,
+    name: str,
+    p: float,
+    *,
+    budget: bool,
+    last: str,
+    out: str | None = None,
 ) -> Outcome[DayRun]:
     """Hand back a bench day, from a file or from the table, as it is shown and written.
 
@@ -173,6 +200,8 @@ def of_day(
         Whether to show where each enclosure's uncertainty comes from.
     last : str
         The line that a person leaves with.
+    out : str, optional
+        The table of results that was written.
 
     Returns
     -------
@@ -185,20 +214,24 @@ def of_day(
 
     def show(page: Page) -> None:
         show_day(page, day, name, p, budget=budget)
+        if out is not None:
+            page.say(f"Results of every jar and enclosure: {out}")
 
     meters = (*day.before, day.calibration)
     remarks = [*day.remarks, *(remark for one in meters for remark in one.remarks)]
+    remarks += [remark for check in day.checks for remark in check.remarks]
     remarks += [remark for jar in day.steady for remark in jar.remarks]
     remarks += [remark for tub in day.fresh for remark in tub.remarks]
     remarks += [remark for one in day.enclosures for remark in one.remarks]
     remarks += day.probe.comparison.remarks if day.probe else ()
     remarks += [Remark("held-back", f"row {held.row}: {held.text}") for held in day.held_back]
     return Outcome(
-        DayRun(day, budgets, saved),
+        DayRun(day, budgets, saved, out),
         show,
         tuple(remarks),
         needs_action=not (
             all(one.verdict.state == "good" for one in meters)
+            and all(one.check.agrees for one in day.checks)
             and all(one.settled for one in day.read)
         ),
         p=p,

@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import replace
+from operator import itemgetter
 from typing import TypeVar
 
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.enter import NOWHERE, Entered, enter
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import (
+    CheckResult,
     DayResult,
     EnclosureResult,
     FreshResult,
@@ -29,6 +31,7 @@ from slurrycalc.day.record.shown import keep_fresh, keep_meter, keep_offset, kee
 from slurrycalc.day.record.slurries import Slurries
 from slurrycalc.deciding.fitness import fitness
 from slurrycalc.deciding.judgement import judge
+from slurrycalc.logbook.checked import deciding
 from slurrycalc.logbook.past import pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Ref
@@ -147,6 +150,7 @@ def day_result(
         held_back=tuple(sorted(entered.held_back, key=lambda held: held.row)),
         cautions=cautions("run"),
         remarks=(*entered.remarks, *keeper.remarks),
+        checks=_checks(entered, after),
     )
     _keep_shown(entered, whole, asked.p)
     return whole
@@ -231,6 +235,22 @@ def _jars(entered: Entered, after: After) -> tuple[JarResult, ...]:
             )
         )
     return tuple(found)
+
+
+def _checks(entered: Entered, after: After) -> tuple[CheckResult, ...]:
+    """Give the check bottles among the jars, each with the jars that stand or fall with it."""
+    recall, entry = after
+    readings = recall.readings(entries=[entry]).rows
+    found: list[tuple[int, CheckResult]] = []
+    for ref in entered.calibrations.values():
+        checks, place = recall.checked(ref, entry), recall.place(ref)
+        jars: dict[int, list[str]] = {}
+        for row in readings if checks else ():
+            if row.calibration == place and (decided := deciding(checks, row.n)) is not None:
+                jars.setdefault(decided.place[1], []).append(row.label or "")
+        for one in checks:
+            found.append((one.place[1], CheckResult(one.check, tuple(jars.get(one.place[1], ())))))
+    return tuple(check for _, check in sorted(found, key=itemgetter(0)))
 
 
 def _name(recall: Recall, enclosure: int | None) -> str | None:

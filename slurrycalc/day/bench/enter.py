@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from slurrycalc.day.bench.meter import Metered, amount, celsius, enter_meter, indications
+from slurrycalc.day.bench.meter import EnteredMeter, Metered, amount, celsius, enter_meter, indications
 from slurrycalc.day.bench.names import near, plain_name, plain_note, unique_names
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.table import HeldBack
@@ -100,21 +100,22 @@ def enter(day: Day, keeper: Keeper, places: Places = NOWHERE, *, holds_back: boo
         by = None if day.by is None else plain_name(day.by, "keeper", "desk team")
     keeper.step.note = note or None
     keeper.step.keeper = by = by or keeper.step.keeper
-    metered = enter_meter(day, places, keeper)
-    entered = Entered(keeper, places, by, note, {number: one.ref for number, one in metered.items()})
-    _Jars(day, entered, metered, holds_back).enter()
+    meter = enter_meter(day, places, keeper)
+    refs = {number: one.ref for number, one in meter.calibrations.items()}
+    entered = Entered(keeper, places, by, note, refs)
+    _Jars(day, entered, meter, holds_back).enter()
     return entered
 
 
 class _Jars:
     """The jars of a day, with the enclosures and the probe that they name."""
 
-    def __init__(self, day: Day, entered: Entered, metered: dict[int, Metered], holds_back: bool) -> None:
+    def __init__(self, day: Day, entered: Entered, meter: EnteredMeter, holds_back: bool) -> None:
         self.day = day
         self.into = entered
         self.keeper = entered.keeper
         self.places = entered.places
-        self.metered = metered
+        self.meter = meter
         self.holds_back = holds_back
         self.names: dict[str, Thing] = {}
         """Enclosures as they are written in the day."""
@@ -182,6 +183,9 @@ class _Jars:
         seen: dict[str, int] = {}
         for index, entry in enumerate(self.day.jars):
             try:
+                if entry.buffer is not None:
+                    self.check(index, entry)
+                    continue
                 label = self.label(index, entry, seen)
                 if entry.shows is None:
                     self.say("jar-not-read", f"Jar {label} has no reading and is left out.")
@@ -248,11 +252,27 @@ class _Jars:
         self.note_place(thing, ("enclosure", "" if thing is None else thing.name))
         return EnteredJar(reading, entry.calibration, probe, note)
 
+    def check(self, index: int, entry: JarEntry) -> None:
+        """Put a check bottle that was read among the jars into the step."""
+        path, buffer = ("jar", index), quoted(entry.buffer)
+        given = [key for key in ("enclosure", "spot", "probe") if getattr(entry, key) is not None]
+        with self.places.around(*path):
+            if given:
+                other = f"{given[0]} {quoted(getattr(entry, given[0]))}"
+                raise Refusal(
+                    f"buffer {buffer} and {other} stand on one jar; a check bottle comes from no enclosure: "
+                    "strike one of the two."
+                )
+        if entry.shows is None:
+            self.say("check-not-read", f"The check bottle {buffer} has no reading and is left out.")
+            return
+        self.meter.check(self.under(index, entry), entry, *path)
+
     def under(self, index: int, entry: JarEntry) -> Metered:
         """Find the calibration that a jar was read under."""
-        found = self.metered.get(entry.calibration)
+        found = self.meter.calibrations.get(entry.calibration)
         if found is None:
-            there = ", ".join(str(number) for number in sorted(self.metered))
+            there = ", ".join(str(number) for number in sorted(self.meter.calibrations))
             raise Refusal(
                 f"{quoted(entry.calibration)} is no calibration of this day, whose points make {there}; "
                 "write the one that the jar was read under.",

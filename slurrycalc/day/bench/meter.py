@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 from slurrycalc.day.bench.names import near, unique_names
 from slurrycalc.day.bench.places import Places
-from slurrycalc.day.bench.worksheet import Amount, Day, PointEntry
+from slurrycalc.day.bench.worksheet import Amount, Day, JarEntry, PointEntry
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.logbook.calibrations import meter_of, meter_of_step
 from slurrycalc.logbook.refs import Ref
@@ -49,7 +49,26 @@ class Poured(NamedTuple):
     """[degC]"""
 
 
-def enter_meter(day: Day, places: Places, keeper: Keeper) -> dict[int, Metered]:
+@dataclass(frozen=True)
+class EnteredMeter:
+    """The meter of a day, as it stands in the step."""
+
+    calibrations: Mapping[int, Metered]
+    """By the numbers that the day gives them."""
+    entering: _Entering
+
+    def check(self, under: Metered, entry: JarEntry, *path: str | int) -> None:
+        """Put a check bottle into the step that was read among the jars, after it was seen to stand."""
+        assert entry.buffer is not None
+        entering = self.entering
+        point = PointEntry(buffer=entry.buffer, shows=entry.shows or "", temperature=entry.temperature)
+        poured = entering.poured(point, under.calibration.meter, *path)
+        with entering.places.around(*path):
+            under.calibration.check(poured.bottle, poured.shows, poured.temperature, among=True)
+            entering.point(under.ref, poured, "check")
+
+
+def enter_meter(day: Day, places: Places, keeper: Keeper) -> EnteredMeter:
     """Put the calibrations of a day into a step.
 
     Parameters
@@ -64,8 +83,8 @@ def enter_meter(day: Day, places: Places, keeper: Keeper) -> dict[int, Metered]:
 
     Returns
     -------
-    dict
-        By the numbers that the day gives them; check bottle and close belong to the last.
+    EnteredMeter
+        Check bottle and close belong to the last calibration.
 
     Raises
     ------
@@ -74,9 +93,9 @@ def enter_meter(day: Day, places: Places, keeper: Keeper) -> dict[int, Metered]:
     """
     entering = _Entering(day, places, keeper)
     if day.points:
-        return entering.anew()
+        return EnteredMeter(entering.anew(), entering)
     with places.around("point"):
-        return {1: entering.recalled()}
+        return EnteredMeter({1: entering.recalled()}, entering)
 
 
 @dataclass
@@ -84,6 +103,8 @@ class _Entering:
     day: Day
     places: Places
     keeper: Keeper
+    bottles: dict[str, Bottle] = field(default_factory=dict)
+    """Those that the day declares, by name."""
 
     def anew(self) -> dict[int, Metered]:
         """Calibrate the meter as often as the day has it calibrated."""
@@ -106,17 +127,17 @@ class _Entering:
                 _same_display(known, declared["shows"])
         with places.around("meter"):
             meter = self._meter(declared, known)
-        bottles = self._bottles()
+        self.bottles = self._bottles()
         poured = {
             number: [
-                self._poured(entry, bottles, meter, "point", index)
+                self.poured(entry, meter, "point", index)
                 for index, entry in enumerate(day.points)
                 if entry.calibration == number
             ]
             for number in numbers
         }
         check, close = (
-            None if entry is None else self._poured(entry, bottles, meter, role)
+            None if entry is None else self.poured(entry, meter, role)
             for role, entry in (("check", day.check), ("close", day.close))
         )
         thermometer = None
@@ -147,7 +168,7 @@ class _Entering:
                 **said,
             )
             with places.around("point"):
-                points = [self._point(ref, one, "point") for one in poured[number]]
+                points = [self.point(ref, one, "point") for one in poured[number]]
                 calibration = calibrate(
                     points,
                     meter,
@@ -181,9 +202,9 @@ class _Entering:
         if kept.named is not None:
             _same_display(kept.named, kept.meter.shows)
         calibration = keeper.recall.calibration(kept.place)
-        bottles = self._bottles()
+        self.bottles = self._bottles()
         check, close = (
-            None if again is None else self._poured(again, bottles, calibration.meter, role)
+            None if again is None else self.poured(again, calibration.meter, role)
             for role, again in (("check", day.check), ("close", day.close))
         )
         return self._read_again(calibration, kept.ref, check, close)
@@ -193,17 +214,17 @@ class _Entering:
     ) -> Metered:
         if check is not None:
             with self.places.around("check"):
-                one = self._point(ref, check, "check")
+                one = self.point(ref, check, "check")
                 for remark in bottles_on(self.keeper.day, [one.buffer]):
                     self.keeper.say(remark.kind, remark.text)
                 calibration.check(one.buffer, one.reading, one.temperature)
         if close is not None:
             with self.places.around("close"):
-                one = self._point(ref, close, "close")
+                one = self.point(ref, close, "close")
                 calibration = calibration.close(one.buffer, one.reading, one.temperature, key=one.key)
         return Metered(calibration, ref)
 
-    def _point(self, ref: Ref, poured: Poured, role: Role) -> Point:
+    def point(self, ref: Ref, poured: Poured, role: Role) -> Point:
         """Put what the meter showed in a bottle into the step, under the key of the record."""
         bottle, shows, temperature = poured
         uid = str(bottle.key).removeprefix("bottle:")
@@ -252,12 +273,11 @@ class _Entering:
                 bottles[name] = self.keeper.bottle(Bottle(_label(entry.label), name, tolerance, measured))
         return bottles
 
-    def _poured(
-        self, entry: PointEntry, bottles: Mapping[str, Bottle], meter: Meter, *path: str | int
-    ) -> Poured:
+    def poured(self, entry: PointEntry, meter: Meter, *path: str | int) -> Poured:
+        """Take in what the meter showed in a bottle that was declared, or is on record."""
         places = self.places
         with places.around(*path, "buffer"):
-            bottle = self._meant(entry.buffer, bottles)
+            bottle = self._meant(entry.buffer, self.bottles)
         temperature = celsius(places, entry.temperature, *path)
         if temperature is not None:
             with places.around(*path, "temperature"):

@@ -152,6 +152,28 @@ class ProbeResult(Result, says=("comparison", "fitness"), of="name"):
 
 
 @dataclass(frozen=True)
+class CheckResult(Result, says=("text",)):
+    """A check bottle that was read among the jars."""
+
+    check: BufferCheck
+    jars: tuple[str, ...]
+    """Those that stand or fall with it: read since the check before it, and after the last one."""
+
+    @property
+    def text(self) -> str:
+        """The sentence that a person reads."""
+        if not self.jars:
+            return self.check.text
+        named = f"jar {self.jars[0]}" if len(self.jars) == 1 else f"jars {', '.join(self.jars)}"
+        return f"{self.check.text} {'It clears' if self.check.agrees else 'In doubt:'} {named}."
+
+    @property
+    def remarks(self) -> tuple[Remark, ...]:
+        """What must be said of it."""
+        return () if self.check.agrees else (Remark("check-disagrees", self.text),)
+
+
+@dataclass(frozen=True)
 class DayResult(Result, of="date"):
     """A whole bench day."""
 
@@ -175,6 +197,8 @@ class DayResult(Result, of="date"):
     """The steady jars among what was read."""
     fresh: tuple[FreshResult, ...] = ()
     """The tubs of fresh mix among it."""
+    checks: tuple[CheckResult, ...] = ()
+    """Check bottles that were read among the jars, in their order."""
 
     def _body(self) -> str:
         return in_short(self.read)

@@ -15,7 +15,7 @@ from slurrycalc.metrology.remark import Refusal
 MOST_ROWS = 50_000
 """Rows of a table that are still read."""
 
-JAR_COLUMNS = ("jar", "enclosure", "reading", "temperature", "probe", "spot", "note")
+JAR_COLUMNS = ("jar", "enclosure", "buffer", "reading", "temperature", "probe", "spot", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +147,8 @@ def read_jars(data: bytes, name: str = "day.csv") -> JarTable:
     """Read a table with a row a jar.
 
     The columns are ``jar,enclosure,reading,temperature,probe,note``; all but ``jar`` and ``reading`` may be
-    left out, and ``spot`` may be added. Without an enclosure column each jar stands for itself.
+    left out, and ``spot`` may be added. Without an enclosure column each jar stands for itself. A row with a
+    ``buffer`` instead of an enclosure is a check bottle that was read among the jars.
 
     Parameters
     ----------
@@ -189,7 +190,21 @@ def read_jars(data: bytes, name: str = "day.csv") -> JarTable:
 
 
 def _jar(cells: Mapping[str, str | None], spellings: dict[str, str]) -> JarEntry:
-    """Take a jar from a row; an enclosure is held to the spelling that it had first."""
+    """Take a jar, or a check bottle, from a row; an enclosure is held to the spelling that it had first."""
+    buffer = cells.get("buffer")
+    return JarEntry(
+        label=cells["jar"],
+        enclosure=_enclosure(cells, spellings) if buffer is None else cells.get("enclosure"),
+        buffer=buffer,
+        shows=cells["reading"],
+        temperature=cells.get("temperature"),
+        spot=cells.get("spot"),
+        probe=cells.get("probe"),
+        note=cells.get("note") or "",
+    )
+
+
+def _enclosure(cells: Mapping[str, str | None], spellings: dict[str, str]) -> str:
     label = cells["jar"]
     if label is None:
         raise Refusal("the row has no jar; give each jar a label such as A1.")
@@ -201,12 +216,4 @@ def _jar(cells: Mapping[str, str | None], spellings: dict[str, str]) -> JarEntry
     if spelt != enclosure:
         what = f"enclosure {quoted(enclosure)} is spelt {quoted(spelt)} further up"
         raise Refusal(f"{what}; write one of the two.")
-    return JarEntry(
-        label=label,
-        enclosure=enclosure,
-        shows=cells["reading"],
-        temperature=cells.get("temperature"),
-        spot=cells.get("spot"),
-        probe=cells.get("probe"),
-        note=cells.get("note") or "",
-    )
+    return enclosure

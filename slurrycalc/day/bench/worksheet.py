@@ -85,11 +85,13 @@ class EnclosureEntry(_Entry, frozen=True):
 class JarEntry(_Entry, frozen=True):
     """One slurry: what the meter showed in it, and the probe at the spot it was taken from.
 
-    On a command line a jar needs no label, and nothing needs to name where it is from.
+    On a command line a jar needs no label, and nothing needs to name where it is from. One that names a
+    buffer instead of an enclosure is a check bottle that was read among the jars.
     """
 
     label: str | None = None
     enclosure: str | None = None
+    buffer: Amount | None = None
     shows: Amount | None = None
     temperature: Amount | None = None
     spot: str | None = None
@@ -127,8 +129,10 @@ class _WrittenMeter(MeterEntry, frozen=True):
 
 
 class _WrittenJar(JarEntry, frozen=True):
-    label: str
-    enclosure: str
+    def __post_init__(self) -> None:
+        for key in ("label", "enclosure") if self.buffer is None else ():
+            if getattr(self, key) is None:
+                raise ValueError(f"Object missing required field `{key}`")
 
 
 class _WrittenDay(Day, frozen=True):

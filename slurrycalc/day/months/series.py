@@ -162,7 +162,7 @@ def series_of_many(
         last = until or datetime.date.max
         doubted = {
             (row.enclosure, row.day)
-            for i, row in enumerate(readings.rows if readings.doubts else ())
+            for i, row in enumerate(readings.rows if readings.doubted else ())
             if row.mixed == ALIKE and readings.doubt(i) is not None
         }
         passed = _passed(readings, last, doubted) if doubted else frozenset()

@@ -157,7 +157,9 @@ class Slurries:
         row = readings.rows[i]
         if row.calibration is None:
             return ()
-        return self.recall.calibration(row.calibration).remarks_on(readings.number(i), row.temperature)
+        disputed = readings.disputed.get(row.place)
+        said = self.recall.calibration(row.calibration).remarks_on(readings.number(i), row.temperature)
+        return said if disputed is None else (disputed, *said)
 
 
 def shares(result: SlurryResult, known: Expectation) -> Shares:

@@ -216,8 +216,7 @@ class Calibration(Valued, value="efficiency", words="efficiency {} %", says=("ve
         """Give what must be said of a reading of this pH; its temperature is None where not read [degC]."""
         matters = temperature is None and self._response.gain.per_kelvin is not None
         instead = self._response.temperatures.buffers.n if matters else None
-        doubt = () if self.doubt is None else (self.doubt,)
-        return (*doubt, *on_reading(ph, self.span, instead))
+        return (*filter(None, (self.doubt,)), *on_reading(ph, self.span, instead))
 
     def _read(
         self,
@@ -285,7 +284,12 @@ class Calibration(Valued, value="efficiency", words="efficiency {} %", says=("ve
         return ph.reshape(values.shape), u.reshape(values.shape)
 
     def check(
-        self, buffer: BufferGiven, reading: Given | Sequence[Given], temperature: Given | None = None
+        self,
+        buffer: BufferGiven,
+        reading: Given | Sequence[Given],
+        temperature: Given | None = None,
+        *,
+        among: bool = False,
     ) -> BufferCheck:
         """Judge the calibration by a bottle that it does not rest on.
 
@@ -297,6 +301,8 @@ class Calibration(Valued, value="efficiency", words="efficiency {} %", says=("ve
             What the meter showed in it. [mV or pH, as the meter shows]
         temperature : float, str, pint.Quantity or None
             Of the bottle; None: the buffers', ±5 degC. [degC]
+        among : bool
+            Whether it is read among the jars; one of its own then shows how far the meter moved.
 
         Returns
         -------
@@ -311,20 +317,23 @@ class Calibration(Valued, value="efficiency", words="efficiency {} %", says=("ve
         Examples
         --------
         >>> from slurrycalc.measuring.electrode.calibrating import calibrate
-        >>> cal = calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
-        >>> cal.check("9.18", -127.5, 22.0).agrees
+        >>> calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)]).check("9.18", -127.5, 22.0).agrees
         True
         """
         taken = take((buffer, reading, temperature), self.meter)
-        if any(point.identity == taken.identity for point in self._gathered):
+        opened = next((point for point in self._gathered if point.identity == taken.identity), None)
+        if opened is not None and not among:
             raise Refusal(
                 f"`{taken.called}` cannot check a calibration that rests on it; read another bottle, "
                 "or give it as the closing reading."
             )
-        shares = self._response.temperatures
-        at = shares.of_reading(taken.temperature)
+        line = self._response
+        at = line.temperatures.of_reading(taken.temperature)
         read = self._bench.read(taken, at, pooled([taken.values], fresh_key("check")), fresh_key("check"))
-        measured = self._response.ph(read.y + self._response.zero, taken.temperature, junction=False)
+        if opened is not None:
+            change = line.off(read.y, read.x, at) - line.off(opened.y, opened.x, opened.temperature)
+            return buffer_check(taken.called, change, again=True)
+        measured = line.ph(read.y + line.zero, taken.temperature, junction=False)
         return buffer_check(taken.called, measured - read.ph)
 
     def close(

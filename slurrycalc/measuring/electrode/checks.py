@@ -42,7 +42,7 @@ class Drift(Valued, value="change", says=("text",)):
     """The sentence that a person reads."""
 
 
-def buffer_check(buffer: str, difference: UFloat, p: float = 0.95) -> BufferCheck:
+def buffer_check(buffer: str, difference: UFloat, p: float = 0.95, *, again: bool = False) -> BufferCheck:
     """Judge a check buffer.
 
     Parameters
@@ -53,6 +53,8 @@ def buffer_check(buffer: str, difference: UFloat, p: float = 0.95) -> BufferChec
         What was read less what the bottle should have; what both share has cancelled. [pH]
     p : float
         Coverage probability of the interval.
+    again : bool
+        Whether it is one of the calibration's own, and the difference is from what it read before.
 
     Returns
     -------
@@ -72,14 +74,14 @@ def buffer_check(buffer: str, difference: UFloat, p: float = 0.95) -> BufferChec
     bounds = interval(difference, p)
     agrees = bounds.low <= 0.0 <= bounds.high
     half = bounds.half_width
-    text = f"The check bottle {buffer} read {difference.n:+.2f} pH from what it should have, "
+    before, explain, off = "what it should have", "the uncertainties explain", "bottle or calibration is off"
+    if again:
+        before, explain, off = "before", "reading it twice explains", "bottle or meter changed"
+    text = f"The check bottle {buffer} read {difference.n:+.2f} pH from {before}, "
     if agrees:
-        text += f"within the ±{half:.2f} that the uncertainties explain: it agrees."
+        text += f"within the ±{half:.2f} that {explain}: it agrees."
     else:
-        text += (
-            f"more than the ±{half:.2f} that the uncertainties explain: bottle or calibration is off; "
-            "open fresh buffers."
-        )
+        text += f"more than the ±{half:.2f} that {explain}: {off}; open fresh buffers."
     return BufferCheck(buffer, difference, bounds, agrees, text)
 
 
