@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from slurrycalc.cli.moment import day_of, instant, time_of
 from slurrycalc.cli.whereabouts import logbook_path, on_logbook
 from slurrycalc.cli.words import option
+from slurrycalc.cli.writing import complain
 from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.remark import Refusal
@@ -193,6 +194,33 @@ def reading(path: Path) -> Iterator[Logbook]:
 
 
 @contextmanager
+def writing_into(path: Path) -> Iterator[Logbook]:
+    """Open the logbook for writing, and say where no copy could be put beside it before.
+
+    Parameters
+    ----------
+    path : Path
+        Of its file; it is begun where there is none.
+
+    Yields
+    ------
+    Logbook
+        The record.
+
+    Raises
+    ------
+    LogbookFault
+        If it cannot be used.
+    """
+    from slurrycalc.logbook.store import open_logbook
+
+    with open_logbook(path) as book:
+        yield book
+        if book.no_copy:
+            complain(book.no_copy)
+
+
+@contextmanager
 def mending(path: Path) -> Iterator[Logbook]:
     """Open the logbook for mending; where there is none, an empty one that is gone afterwards.
 
@@ -217,10 +245,10 @@ def mending(path: Path) -> Iterator[Logbook]:
     try:
         # Looked at first: opened for writing, a logbook would be begun.
         open_logbook(path, writes=False).close()
-        book = open_logbook(path)
+        opened: AbstractContextManager[Logbook] = writing_into(path)
     except NoLogbook:
-        book = in_memory()
-    with book:
+        opened = in_memory()
+    with opened as book:
         yield book
 
 
@@ -248,9 +276,7 @@ def save(keeper: Keeper, recording: Recording) -> SavedAs | None:
     """
     if not keeper.kept or recording.try_:
         return None
-    from slurrycalc.logbook.store import open_logbook
-
-    with open_logbook(recording.path) as book:
+    with writing_into(recording.path) as book:
         return saved_as(keeper.record(book), recording.path)
 
 

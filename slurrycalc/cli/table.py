@@ -69,6 +69,7 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
             "export": "Write the whole record out as open tables, to keep or to merge.",
             "import": "Bring in an exported record, or a CSV of past readings.",
         },
+        "damage": {"restore": "Go back to the newest good copy of a damaged record."},
     },
     "Trust": {
         "checking": {"verify": "Recompute the check values on this machine, each beside its source."},

@@ -19,10 +19,11 @@ import msgspec
 
 from slurrycalc.logbook.columns import Table
 from slurrycalc.logbook.descriptor import NAME, FileSum, descriptor, file_of
+from slurrycalc.logbook.disk import put_in_place
 from slurrycalc.logbook.faults import LogbookFault, translated
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.refs import STAMP, UTC
-from slurrycalc.logbook.store import Logbook, put_in_place
+from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.tables import harmless
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal

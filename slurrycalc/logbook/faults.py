@@ -22,6 +22,10 @@ class LogbookFault(Exception):
         self.sentence = sentence
 
 
+class Damaged(LogbookFault):
+    """What lies there was a logbook, or may have been one, and can no longer be trusted."""
+
+
 class NoLogbook(LogbookFault):
     """There is no logbook yet where one was to be read."""
 
@@ -45,7 +49,7 @@ def sentence_for(error: sqlite3.Error, path: Path, wait: float = WAIT) -> str | 
     Returns
     -------
     str or None
-        One sentence; None where the fault lies with the program and not with the file.
+        One sentence; None where the fault lies with the program, or the file is damaged.
 
     References
     ----------
@@ -69,12 +73,41 @@ def sentence_for(error: sqlite3.Error, path: Path, wait: float = WAIT) -> str | 
         sqlite3.SQLITE_IOERR: f"nothing was recorded in {at}: its disk is full, or fails; make room and "
         "try again.",
         sqlite3.SQLITE_FULL: f"nothing was recorded in {at}: the disk is full; make room and try again.",
-        sqlite3.SQLITE_CORRUPT: f"{at} is damaged or cut short; go back to a copy, and keep this file.",
-        sqlite3.SQLITE_NOTADB: f"{at} is no logbook; name another file by --logbook.",
         sqlite3.SQLITE_CANTOPEN: f"{at} cannot be opened; see that its folder is there and may be written "
         "in.",
     }
     return sentences.get(getattr(error, "sqlite_errorcode", 0) & 0xFF)
+
+
+DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+"""Result codes of a file whose contents make no sense."""
+
+
+def damaged(path: Path, what: str, otherwise: str = "") -> Damaged:
+    """Say that a logbook is damaged, and how to go back to its newest good copy.
+
+    Parameters
+    ----------
+    path : Path
+        Of the logbook.
+    what : str
+        What is wrong with it, after its name.
+    otherwise : str
+        What else could be done, after a comma.
+
+    Returns
+    -------
+    Damaged
+        To be raised.
+
+    Examples
+    --------
+    >>> str(damaged(Path("bench.sqlite"), "is cut short"))
+    '`bench.sqlite` is cut short; no good copy lies beside it: keep it as it is, and go back to one of yours.'
+    """
+    from slurrycalc.logbook.copies import way_back  # noqa: PLC0415  which says by this module what is wrong
+
+    return Damaged(f"`{path}` {what}; {way_back(path)}{f', {otherwise}' if otherwise else ''}.")
 
 
 @contextmanager
@@ -96,6 +129,8 @@ def translated(path: Path, wait: float = WAIT) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
+        if getattr(error, "sqlite_errorcode", 0) & 0xFF in DAMAGE:
+            raise damaged(path, "is damaged or cut short") from error
         sentence = sentence_for(error, path, wait)
         if sentence is None:
             raise

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import filecmp
 import glob
-import os
+import shutil
 import sqlite3
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
 from slurrycalc.logbook import schema
+from slurrycalc.logbook.disk import beside, put_in_place, write_copy
 from slurrycalc.logbook.faults import LogbookFault, translated
-from slurrycalc.logbook.store import Logbook, put_in_place
+from slurrycalc.logbook.store import Logbook
 
 Step = Callable[[sqlite3.Connection], None]
 
@@ -97,7 +98,7 @@ def _take(book: Logbook, step: Step, form: int) -> None:
     # Foreign keys are held off while tables are made anew, and looked through before it counts.
     book.connection.execute("PRAGMA foreign_keys = OFF")
     try:
-        with book.transaction():
+        with book.transaction(copies=False):
             # Another program may have been first.
             if form_of(book) == form:
                 step(book.connection)
@@ -152,17 +153,18 @@ def backup(book: Logbook, path: Path) -> Path:
     LogbookFault
         If it cannot be written.
     """
-    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}.new")
+    made = beside(path)
     try:
         with translated(path):
-            _copy(book, sqlite3.connect(beside)).close()
+            write_copy(book.connection, made)
+            shutil.copymode(book.path, made)
             target, number = path, 1
-            while not put_in_place(beside, target):
+            while not put_in_place(made, target):
                 number += 1
                 target = path.with_name(f"{path.name}-{number}")
             return target
     finally:
-        beside.unlink(missing_ok=True)
+        made.unlink(missing_ok=True)
 
 
 def in_memory_copy(
@@ -188,7 +190,9 @@ def in_memory_copy(
         If no step leads on.
     """
     with translated(book.path):
-        copy = _copy(book, sqlite3.connect(":memory:", isolation_level=None))
+        # By URI, as files are opened: a copy is held against another one by its URI.
+        copy = sqlite3.connect("file::memory:", uri=True, isolation_level=None)
+        book.connection.backup(copy)
     book.close()
     for form in range(int(copy.execute("PRAGMA user_version").fetchone()[0]), version):
         if form not in steps:
@@ -197,12 +201,3 @@ def in_memory_copy(
             )
         steps[form](copy)
     return Logbook(copy, book.path, False)
-
-
-def _copy(book: Logbook, db: sqlite3.Connection) -> sqlite3.Connection:
-    try:
-        book.connection.backup(db)
-    except BaseException:
-        db.close()
-        raise
-    return db

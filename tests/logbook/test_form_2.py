@@ -13,6 +13,7 @@ from slurrycalc.day.record.telling import tell
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.blends import newest_trial
 from slurrycalc.logbook.conductivities import salts_on_record
+from slurrycalc.logbook.copies import folder_of
 from slurrycalc.logbook.exporting import export
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.mend import fix, undo
@@ -57,7 +58,7 @@ def test_a_logbook_of_form_1_comes_up_whole_with_its_copy_beside(path: Path) -> 
         sundries(book, atlas(Recall(book, Inputs())).uid, at(10))
     copy = path.with_name(f"{path.name}.form-1")
     assert copy.exists()
-    assert sorted(path.parent.iterdir()) == [path, copy]
+    assert sorted(path.parent.iterdir()) == [path, folder_of(path), copy]
     with contextlib.closing(sqlite3.connect(copy)) as db:
         assert db.execute("PRAGMA user_version").fetchone() == (1,)
         assert {table.name: db.execute(f"SELECT * FROM {table.name}").fetchall() for table in KEPT} == kept
@@ -65,7 +66,7 @@ def test_a_logbook_of_form_1_comes_up_whole_with_its_copy_beside(path: Path) -> 
     assert path.read_bytes() != before
     with open_logbook(path) as book:
         assert book.rows("SELECT count(*) FROM outside") == [(1,)]
-    assert sorted(path.parent.iterdir()) == [path, copy]
+    assert sorted(path.parent.iterdir()) == [path, folder_of(path), copy]
 
 
 def test_a_logbook_that_came_up_has_the_form_of_one_begun_anew(path: Path, tmp_path: Path) -> None:

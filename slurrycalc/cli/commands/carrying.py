@@ -11,7 +11,7 @@ from typer import Argument, Option
 from slurrycalc.cli import names, options
 from slurrycalc.cli.files import open_file
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, present
+from slurrycalc.cli.recording import Recording, present, writing_into
 from slurrycalc.cli.words import option
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -127,7 +127,6 @@ def import_(
     from slurrycalc.logbook.handing_down import import_foreign
     from slurrycalc.logbook.merging import import_package
     from slurrycalc.logbook.packages import is_folder, is_package
-    from slurrycalc.logbook.store import open_logbook
 
     where, source = Recording(logbook=logbook).path, Path(path)
     if is_package(source):
@@ -136,12 +135,12 @@ def import_(
                 pass  # what is no file is refused, with a guess at what was meant
         if columns or order or leave_out or enclosure or probe:
             raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
-        with open_logbook(where) as book:
+        with writing_into(where) as book:
             done = import_package(book, source, present())
     else:
         with open_file(path, "old.csv") as file:
             foreign = _foreign(file, source.name, columns, order)
-            with open_logbook(where) as book:
+            with writing_into(where) as book:
                 done = import_foreign(
                     book,
                     foreign,

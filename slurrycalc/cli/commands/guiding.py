@@ -11,7 +11,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.commands.day import DayRun, of_day
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.prompting import Closed, Terminal, converse, has_terminal
-from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, saved_as
+from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, saved_as, writing_into
 from slurrycalc.cli.running import INTERRUPTED
 from slurrycalc.cli.writing import complain
 from slurrycalc.day.bench.guided.state import answers_in_words, counted
@@ -62,10 +62,9 @@ def bench(
         raise Refusal(NO_TERMINAL)
     from slurrycalc.day.bench.guided.journal import Journal
     from slurrycalc.logbook.seat import seat
-    from slurrycalc.logbook.store import open_logbook
 
     recording = Recording(by=by, logbook=logbook)
-    with open_logbook(recording.path) as book, seat(book.path):
+    with writing_into(recording.path) as book, seat(book.path):
         table = _Table(Journal(book, by))
         if table.clock is not None:
             complain(table.clock)
