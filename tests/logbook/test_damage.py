@@ -99,6 +99,7 @@ def months(path: Path) -> bytes:
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(7200 if FULL else 900)
 def test_a_bit_that_flips_is_harmless_or_refused_and_with_a_copy_no_figure_ever_changes(
     tmp_path: Path, record_property: Callable[[str, object], None]
 ) -> None:

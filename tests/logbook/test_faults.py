@@ -1,4 +1,8 @@
-"""Kills, several writers, a full disk: what was reported as saved is there, and nothing is half there."""
+"""Kills, several writers, a full disk: what was reported as saved is there, and nothing is half there.
+
+``TORTURE=full`` kills 1,000 times at random rather than 50, and lets four writers record 10,000 steps rather
+than 1,000.
+"""
 
 from __future__ import annotations
 
@@ -16,6 +20,11 @@ from slurrycalc.logbook.store import open_logbook
 if os.name != "posix":
     pytest.skip("kills and limits are those of POSIX", allow_module_level=True)
 
+FULL = os.environ.get("TORTURE") == "full"
+LOGBOOKS = 20 if FULL else 1
+"""In each of which a program is killed 50 times."""
+EACH = 2500 if FULL else 250
+"""Steps of each of four writers."""
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]
 
@@ -53,24 +62,26 @@ def test_a_kill_at_any_write_or_sync_loses_nothing_and_leaves_nothing_half_there
 
 
 @pytest.mark.slow
-def test_kills_at_random_moments_lose_nothing(tmp_path: Path) -> None:
-    found = recorder("random", str(tmp_path), "50", "20240504")
+@pytest.mark.parametrize("seed", range(20240504, 20240504 + LOGBOOKS))
+def test_kills_at_random_moments_lose_nothing(tmp_path: Path, seed: int) -> None:
+    found = recorder("random", str(tmp_path), "50", str(seed))
     assert found["wrong"] == {}
     assert found["kills"] == 50
     assert found["saved"] > 50
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(7200 if FULL else 900)
 def test_four_writers_lose_nothing_are_never_refused_and_keep_their_order(tmp_path: Path) -> None:
     path = tmp_path / "bench.sqlite"
-    found = recorder("writers", str(path), "4", "250")
+    found = recorder("writers", str(path), "4", str(EACH))
     assert found["statuses"] == [0, 0, 0, 0]
-    assert [len(saved) for saved in found["saved"]] == [250] * 4
+    assert [len(saved) for saved in found["saved"]] == [EACH] * 4
     with open_logbook(path, writes=False) as book:
         there = book.rows("SELECT uid, keeper FROM entry WHERE kind = 'run' ORDER BY id")
         assert book.rows("PRAGMA integrity_check") == [("ok",)]
-        assert book.rows("SELECT count(*) FROM reading") == [(4000,)]
-    assert len(there) == 1000
+        assert book.rows("SELECT count(*) FROM reading") == [(16 * EACH,)]
+    assert len(there) == 4 * EACH
     for number, saved in enumerate(found["saved"]):
         assert [uid for uid, keeper in there if keeper == f"writer {number}"] == saved
 
