@@ -10,7 +10,7 @@ from slurrycalc.data.events import EVENTS
 
 # No hand moves for these.
 WITHOUT = {"verify", "trend", "agree", "due"} | {
-    *("enclosure", "kit", "history", "undo", "fix", "export", "import"),
+    *("enclosure", "kit", "history", "undo", "fix", "export", "import", "restore"),
 }
 UNPLUG = (
     "Unplug heat mats, pumps, misters and lights over the enclosure before a hand or a metal probe goes in."
