@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import os
+import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -129,6 +130,8 @@ class Logbook:
         if not try_:
             with open_logbook(self.path) as book:
                 keeper.record(book)
+            if book.no_copy:
+                warnings.warn(book.no_copy, stacklevel=2)
         return result
 
     def standing(self, p: float = 0.95) -> Standing:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 import os
+import re
 import shutil
 import sqlite3
 import threading
@@ -15,6 +16,8 @@ from pathlib import Path
 
 import pytest
 
+import slurrycalc as sc
+from slurrycalc.cli import main
 from slurrycalc.logbook.copies import before_writing, copies_of, day_of, folder_of, newest_good
 from slurrycalc.logbook.faults import Damaged, LogbookFault
 from slurrycalc.logbook.record import record, record_within
@@ -198,6 +201,22 @@ def test_a_copy_that_cannot_be_made_stops_no_reading_and_is_said(
     assert said is not None
     assert said.startswith(f"No copy of `{path}` was made before the first step of {TODAY.date()} (")
     assert uid in uids(path)
+
+
+@pytest.mark.parametrize("road", ["line", "python"])
+def test_neither_road_records_silently_without_its_copy(
+    path: Path, road: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    begin(path)
+    in_the_way(path)
+    said = f"No copy of `{path}` was made before the first step of {TODAY.date()}"
+    if road == "line":
+        assert main(["event", "atlas", "water", "--logbook", str(path)]) == 0
+        assert capsys.readouterr().err.startswith(said)
+    else:
+        with pytest.warns(UserWarning, match=re.escape(said)):
+            sc.Logbook(path).run("examples/reading-room.toml", new=True)
+    assert len(uids(path)) == 2
 
 
 def test_a_changed_value_is_noticed_before_the_next_days_first_write(path: Path) -> None:
