@@ -139,9 +139,15 @@ def command_page(command: Any, columns: int) -> str:
         lines += ["", *(f"  {line}" for line in shown)] if verbatim else ["", *fill(paragraph, columns)]
     rows = [(one.metavar, one.help or "") for one in arguments]
     lines += ["", *listed(rows, columns, left=25)] if rows else []
-    rows = [(f"{one.opts[-1]} {one.metavar or ''}".strip(), _with_default(one)) for one in options]
-    rows.append(("--help", "Show this page."))
-    return "\n".join([*lines, "", "Options:", *listed(rows, columns, left=25)]) + "\n"
+    groups: dict[str, list[tuple[str, str]]] = {"Options": []}
+    for one in options:
+        group = getattr(one, "rich_help_panel", None) or "Options"
+        row = f"{one.opts[-1]} {one.metavar or ''}".strip(), _with_default(one)
+        groups.setdefault(group, []).append(row)
+    groups["Options"].append(("--help", "Show this page."))
+    for group, rows in groups.items():
+        lines += ["", f"{group}:", *listed(rows, columns, left=25)]
+    return "\n".join(lines) + "\n"
 
 
 def _with_default(option: Any) -> str:

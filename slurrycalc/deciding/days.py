@@ -11,7 +11,7 @@ from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.listed import absent, listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units import measured
 
 Day: TypeAlias = date | str
 """A date, or its text with the year first (2024-05-04)."""
@@ -199,7 +199,7 @@ def interval_of(text: str) -> int:
     Parameters
     ----------
     text : str
-        With its unit: days, weeks, months (a twelfth of a year) or years.
+        With its unit: days, weeks, months (a twelfth of a year) or years; a bare number is months.
 
     Returns
     -------
@@ -213,15 +213,16 @@ def interval_of(text: str) -> int:
 
     Examples
     --------
-    >>> [interval_of(text) for text in ("7 d", "6 weeks", "3 months", "1 year")]
-    [7, 42, 91, 365]
+    >>> [interval_of(text) for text in ("7 d", "6 weeks", "3 months", "3", "1 year")]
+    [7, 42, 91, 91, 365]
     >>> interval_of("often")
     Traceback (most recent call last):
     slurrycalc.metrology.remark.Refusal: `often` is no interval from a day to ninety years; write for
     instance 7 d, 6 weeks or 3 months.
     """
     try:
-        days = magnitude(text, "duration") / _MINUTES
+        kind, found = measured(text, ("number", "duration"))
+        days = found * DAYS_PER_MONTH if kind == "number" else found / _MINUTES
     except Refusal:
         days = 0.0
     if not 1.0 <= days <= LONGEST:

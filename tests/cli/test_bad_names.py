@@ -93,7 +93,7 @@ NAMES = [
     (("kit", "meter", "lab", "--thermometer", "40"), "cannot be what a thermometer is off by"),
     (("kit", "meter", "desk", "--check-every", "7 d"), "--check-every is not said of a meter"),
     (("kit", "probe", "rod", "--check-every", "often"), "--check-every: `often` is no interval"),
-    (("enclosure", "hall", "--read-every", "30"), "--read-every: `30` is no interval"),
+    (("enclosure", "hall", "--read-every", "often"), "--read-every: `often` is no interval"),
     (("enclosure", "hall", "--litter-every", "3 hours"), "--litter-every: `3 hours` is no interval"),
     (("enclosure", "hall", "--charcoal-every", "-3 months"), "--charcoal-every: `-3 months` is no interval"),
     (("enclosure", "hall", "--charcoal-every", "400 years"), "--charcoal-every: `400 years` is no interval"),

@@ -134,3 +134,11 @@ def test_version_is_one_line(run):
     ran = run("--version")
     assert ran.status == 0
     assert ran.out.startswith("slurrycalc ")
+
+
+def test_a_commands_options_stand_in_groups_each_once(run):
+    page = run("read", "--help").out
+    heads = [line for line in page.splitlines() if line.endswith(":") and not line.startswith(" ")]
+    assert heads == ["Options:", "The meter and its buffers:", "The record:", "What is asked:"]
+    named = [line.split()[0] for line in page.splitlines() if line.startswith("  --")]
+    assert len(named) == len(set(named))

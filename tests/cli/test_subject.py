@@ -147,3 +147,23 @@ def test_nothing_is_recorded_of_a_line_that_names_nothing(run: Run) -> None:
     read = run("read", "5.58@21C", "--buffer", "4.01=4.06@21C", "--buffer", "7.00=7.04@21C", "--json")
     result = json.loads(read.out)["result"]
     assert (result["meter"], result["saved"]) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("bare", "spelled"),
+    [
+        (("due", "--ahead", "3"), ("due", "--ahead", "3 months")),
+        (("upkeep", "atlas", "--every", "2"), ("upkeep", "atlas", "--every", "2 months")),
+        (("exchange", "atlas", "--every", "1"), ("exchange", "atlas", "--every", "1 month")),
+        (
+            ("trial", "0%=5.10", "20%=5.43", "40%=5.66", "--target", "5.4", "--weeks", "4"),
+            ("trial", "0%=5.10", "20%=5.43", "40%=5.66", "--target", "5.4", "--weeks", "28 d"),
+        ),
+    ],
+)
+def test_a_bare_number_is_months_and_in_weeks_weeks(
+    run: Run, months: tuple[str, str], bare: tuple[str, ...], spelled: tuple[str, ...]
+) -> None:
+    on = () if "trial" in bare else ("--on", "2025-10-20")
+    assert run(*bare, *on, *months) == run(*spelled, *on, *months)
+    assert run(*bare, *on, *months).status == 0

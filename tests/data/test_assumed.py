@@ -24,6 +24,7 @@ ELSEWHERE = {
         deciding/days DAYS_PER_MONTH _MINUTES
         deciding/exchange/planning _MINUTES
         deciding/upkeep/holding _MINUTES
+        day/months/trying MINUTES_PER_WEEK
         day/bench/guided/room NEUTRAL
         cli/show_salts _MILLI
     """,
@@ -80,6 +81,8 @@ ELSEWHERE = {
         measuring/slurry/duplicates TYPICAL_SCATTERS
         deciding/upkeep/cycles FIRST
         deciding/upkeep/holding INTERVALS
+        metrology/results MOST
+        day/bench/card NEWEST
         day/record/shown DIGITS
         day/months/ageing TOLD
     """,

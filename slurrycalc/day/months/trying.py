@@ -16,12 +16,15 @@ from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import Uncertain, nameless
-from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units import measured
 
 if TYPE_CHECKING:
     from slurrycalc.day.record.keeper import Keeper
     from slurrycalc.logbook.blends import KeptTrial
     from slurrycalc.logbook.things import Thing
+
+MINUTES_PER_WEEK = 10080.0
+"""Seven days; durations are read in minutes. [min]"""
 
 
 @dataclass(frozen=True)
@@ -149,7 +152,8 @@ def _weeks(jars: Jars) -> float | None:
     if jars.weeks is None:
         return None
     try:
-        weeks = magnitude(jars.weeks, "number")
+        kind, found = measured(jars.weeks, ("number", "duration"))
+        weeks = found if kind == "number" else found / MINUTES_PER_WEEK
     except Refusal:
         weeks = -1.0
     if not 0.0 <= weeks <= 520.0:
