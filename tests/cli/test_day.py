@@ -415,3 +415,11 @@ def test_demo_and_run_work_in_a_process_of_their_own(here):
     for words in (("demo",), ("run", "day.toml", "--try")):
         ran = subprocess.run([sys.executable, "-m", "slurrycalc", *words], capture_output=True, check=False)
         assert (ran.returncode, ran.stderr) == (0, b"")
+
+
+def test_a_sheet_is_written_where_out_says(run, here):
+    for words in (("sheet", "a.toml"), ("sheet", "--out", "b.toml"), ("sheet", "-o", "c.toml")):
+        assert run(*words).status == 0
+    assert Path("a.toml").read_bytes() == Path("b.toml").read_bytes() == Path("c.toml").read_bytes()
+    assert "lacks the file to write" in run("sheet").err
+    assert "is given twice" in run("sheet", "d.toml", "--out", "e.toml").err

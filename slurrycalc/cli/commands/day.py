@@ -251,13 +251,23 @@ def _refuse_any(options: Mapping[str, object], name: str) -> None:
 
 def sheet(
     file: Annotated[
-        str, Argument(metavar="DAY.toml", help="The file to write; one that is there already is left alone.")
-    ],
+        str | None,
+        Argument(metavar="DAY.toml", help="The file to write; one that is there already is left alone."),
+    ] = None,
+    *,
+    out: Annotated[
+        str | None, Option("-o", "--out", metavar="DAY.toml", help="The same; -o for short.")
+    ] = None,
 ) -> Outcome[SheetWritten]:
     """Write a commented blank worksheet to fill in.
 
     slurrycalc sheet my-day.toml
+    slurrycalc sheet --out my-day.toml
     """
+    if (file is None) == (out is None):
+        both = "is given twice" if file else "lacks the file to write"
+        raise Refusal(f"slurrycalc sheet {both}; a right line: slurrycalc sheet --out my-day.toml")
+    file = str(file or out)
     if Path(file).suffix.casefold() != SHEET:
         raise Refusal(f"{quoted(file, 200)} is no name for a worksheet; end it with .toml: my-day.toml.")
     write_new(file, blank_worksheet(), "my-day.toml")
