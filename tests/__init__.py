@@ -1,0 +1,1 @@
+"""The tests; a package, since another library brings one of this name."""
