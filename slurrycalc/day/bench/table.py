@@ -130,6 +130,8 @@ def _header(cells: list[str], place: str, columns: tuple[str, ...], required: tu
     """Hold the header to the known columns."""
     header = [cell.strip().casefold() for cell in cells]
     right = f"write the header like {','.join(columns)}."
+    if "reading" in columns and "reading" not in header and {"date", "ph"} <= set(header):
+        raise Refusal("these are past readings, each a date and its pH, for slurrycalc import.", place)
     for cell, column in zip(cells, header, strict=True):
         if column not in columns:
             meant = near(column, columns)
