@@ -47,7 +47,7 @@ def test_what_was_exported_comes_back_whole_and_twice_adds_nothing(run, day, tmp
     assert "atlas" in mine
     # All of it is one step to take back, and to bring back.
     assert run("undo", "--logbook", other).status == 0
-    assert run("enclosure", "atlas", "--logbook", other).out.startswith("Enclosure atlas (new on record)")
+    assert run("enclosure", "atlas", "--new", "--logbook", other).out.startswith("Enclosure atlas (new")
 
 
 def test_an_export_writes_over_nothing(run, day, tmp_path):
