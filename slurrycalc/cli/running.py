@@ -61,6 +61,8 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
     except Exception as error:
         if _is_of_the_logbook(error):
             return _refuse(str(error), name, as_json, NO_LOGBOOK)
+        if (edited := _edited(flags)) is not None:
+            return _refuse(edited, name, as_json, NO_LOGBOOK)
         if os.environ.get("SLURRYCALC_TRACEBACK"):
             raise
         _refuse(
@@ -115,6 +117,21 @@ def _is_of_the_logbook(error: Exception) -> bool:
     """Tell whether the logbook could not be used; where nobody looked at it, its faults are not loaded."""
     faults = sys.modules.get("slurrycalc.logbook.faults")
     return faults is not None and isinstance(error, faults.LogbookFault)
+
+
+def _edited(flags: Sequence[str]) -> str | None:
+    """See whether an edited or damaged record is why an answer that was taken from it cannot be shown."""
+    store = sys.modules.get("slurrycalc.logbook.store")
+    if store is None:
+        return None
+    from slurrycalc.cli.whereabouts import logbook_path
+
+    try:
+        with store.open_logbook(logbook_path(_logbook(flags)), writes=False) as book:
+            wrong = book.wrong()
+            return None if wrong is None else str(store.damaged(book.path, wrong))
+    except Exception as error:
+        return str(error) if _is_of_the_logbook(error) else None
 
 
 def _refuse(sentence: str, name: str | None, as_json: bool, status: int = BAD_INPUT) -> int:

@@ -14,7 +14,7 @@ from slurrycalc.logbook.copies import before_writing, folder_of, newest_good
 from slurrycalc.logbook.disk import beside, put_in_place
 from slurrycalc.logbook.faults import WAIT, LogbookFault, NoLogbook, damaged, translated
 from slurrycalc.logbook.header import form_in, is_whole
-from slurrycalc.logbook.soundness import changed, unsound
+from slurrycalc.logbook.soundness import changed, misnumbered, unsound
 from slurrycalc.metrology.remark import Refusal
 
 SMALL = 2_000_000
@@ -325,6 +325,8 @@ def _connect(path: Path, writes: bool, wait: float) -> Logbook:
         # Looks at the file for the first time, and brings back what was left half-written.
         if not is_whole(db, path):
             raise damaged(path, "is not as long as it must be, as if cut short")
+        if wrong := misnumbered(db):
+            raise damaged(path, wrong)
     except UnicodeDecodeError as error:
         # SQLite quotes what it cannot make sense of, and Python cannot read the quotation.
         db.close()
