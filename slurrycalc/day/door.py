@@ -7,11 +7,11 @@ import os
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from slurrycalc.day.bench.bench_day import bench_day
+from slurrycalc.day.bench.card import Card, card
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.bench.standing import Asked, Standing, standing
@@ -30,23 +30,9 @@ from slurrycalc.logbook.exporting import Exported, export
 from slurrycalc.logbook.faults import NoLogbook
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
-from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import in_memory, open_logbook
-from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Inputs
-
-
-@dataclass(frozen=True)
-class Shown(Result, says=("kind",), of="name"):
-    """One thing of a record: what is set for it, and what happened to it."""
-
-    kind: ThingKind
-    name: str
-    settings: dict[str, Any]
-    """As they are now."""
-    entries: tuple[EntryTold, ...]
-    """In the order of time."""
 
 
 class Logbook:
@@ -157,18 +143,22 @@ class Logbook:
         with self._reading() as recall:
             return standing(recall, p)
 
-    def show(self, name: str) -> Shown:
-        """Say what is on record of a thing.
+    def show(self, name: str, *, on: datetime.date | str | None = None, p: float = 0.95) -> Card:
+        """Look at one thing on record.
 
         Parameters
         ----------
         name : str
             Of an enclosure, a meter, a probe or a bottle; capitals make no difference.
+        on : date, optional
+            The day on which it is asked; today by default.
+        p : float
+            Coverage probability. [1]
 
         Returns
         -------
-        Shown
-            Its settings and its entries, struck out ones included.
+        Card
+            Where it stands, what is due, its settings, its newest entries.
 
         Raises
         ------
@@ -176,8 +166,7 @@ class Logbook:
             If nothing is called so.
         """
         with self._reading() as recall:
-            thing = find_any(recall.things, name)
-            return Shown(thing.kind, thing.name, dict(thing.settings), tuple(tell(recall, thing)))
+            return card(recall, find_any(recall.things, name), _day(on), p)
 
     def trend(self, name: str, *, on: datetime.date | str | None = None, p: float = 0.95) -> Drifting:
         """Say how fast an enclosure drifts, when it meets a limit, and by when to read it again.

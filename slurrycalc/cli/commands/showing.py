@@ -45,7 +45,7 @@ class CardTold:
 class Cards:
     """Everything of one name."""
 
-    today: date
+    on: date
     cards: tuple[CardTold, ...]
     logbook: str
 

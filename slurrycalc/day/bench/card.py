@@ -13,6 +13,7 @@ from slurrycalc.day.record.telling import EntryTold, tell
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import Thing
+from slurrycalc.metrology.results import Result
 
 COMES_DUE: tuple[ThingKind, ...] = ("enclosure", "bottle", "probe")
 """Kinds of which something comes due."""
@@ -21,7 +22,7 @@ NEWEST = 3
 
 
 @dataclass(frozen=True)
-class Card:
+class Card(Result, says=("standing", "due"), of="called"):
     """One thing on record."""
 
     thing: ThingShown
@@ -35,6 +36,11 @@ class Card:
     """The newest, in the order of time."""
     earlier: int
     """Entries that are not told."""
+
+    @property
+    def called(self) -> str:
+        """What it is, and its name."""
+        return f"{self.thing.kind} {self.thing.name}"
 
 
 def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) -> Card:
