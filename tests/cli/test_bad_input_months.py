@@ -289,7 +289,7 @@ CASES: dict[str, list[tuple[str, str]]] = {
         ('due ""', "name"),
         ("due desk", "`desk` is a meter, of which nothing comes due"),
         ("due --ahead soon", "`soon` is no interval"),
-        ("due --ahead soon", "`soon` is no interval"),
+        ("due --ahead later", "`later` is no interval"),
         ("due --ahead 0", "`0` is no interval"),
         ('due --ahead "-3 d"', "`-3 d` is no interval"),
         ('due --ahead "1000 years"', "`1000 years` is no interval"),

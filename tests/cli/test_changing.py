@@ -631,7 +631,7 @@ BAD: list[tuple[tuple[str, ...], str]] = [
     ((*BY_NUMBERS, "--start", "03/04"), "03/04"),
     ((*BY_NUMBERS, "--buffering", "0"), "0"),
     ((*BY_NUMBERS, "--cup", "bucket"), "bucket"),
-    ((*BY_NUMBERS, "--plan"), "--enclosure NAME"),
+    ((*BY_NUMBERS, "--plan"), "exchange NAME --plan"),
     (("exchange", "--now", "5.1", "--fresh", "4.5", "--want", "5.9"), "4.5"),
     (("exchange", "--now", "5.1", "--fresh", "6.6", "--want", "5.0"), "takes it away"),
     (("exchange", "--now", "5.1", "--fresh", "peat", "--want", "5.9"), "peat"),

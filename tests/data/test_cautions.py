@@ -9,7 +9,7 @@ from slurrycalc.data.cautions import BENCH_STEPS, Caution, all_cautions, caution
 from slurrycalc.data.events import EVENTS
 
 # No hand moves for these.
-WITHOUT = {"verify", "trend", "agree", "due"} | {
+WITHOUT = {"verify", "trend", "agree", "due", "show"} | {
     *("enclosure", "kit", "history", "undo", "fix", "export", "import", "restore"),
 }
 UNPLUG = (
