@@ -54,7 +54,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
     except BrokenPipeError:
         return 0
     except (KeyboardInterrupt, typer.Abort):
-        looked = "slurrycalc.logbook.store" in sys.modules
+        looked = "slurrycalc.logbook.header" in sys.modules
         kept = "slurrycalc history shows what is on record" if looked else "nothing was kept"
         writing.complain(f"Stopped; {kept}.")
         return INTERRUPTED

@@ -13,7 +13,6 @@ from slurrycalc.logbook import schema
 from slurrycalc.logbook.copies import before_writing, folder_of, newest_good
 from slurrycalc.logbook.disk import beside, put_in_place
 from slurrycalc.logbook.faults import WAIT, LogbookFault, NoLogbook, damaged, translated
-from slurrycalc.logbook.header import form_in, is_whole
 from slurrycalc.logbook.soundness import changed, misnumbered, unsound
 from slurrycalc.metrology.remark import Refusal
 
@@ -242,6 +241,9 @@ def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logb
             raise NoLogbook(f"there is no logbook at `{path}` yet; `slurrycalc bench` begins one.")
         if not exists:
             _begin(path)
+        # A step that names nothing opens no file, and never loads this.
+        from slurrycalc.logbook.header import form_in  # noqa: PLC0415
+
         version = form_in(path)
         book = _connected(path, writes, wait)
         try:
@@ -323,6 +325,8 @@ def _connect(path: Path, writes: bool, wait: float) -> Logbook:
             db.execute("PRAGMA journal_mode = DELETE")
         db.execute("PRAGMA cell_size_check = ON")
         # Looks at the file for the first time, and brings back what was left half-written.
+        from slurrycalc.logbook.header import is_whole  # noqa: PLC0415
+
         if not is_whole(db, path):
             raise damaged(path, "is not as long as it must be, as if cut short")
         if wrong := misnumbered(db):

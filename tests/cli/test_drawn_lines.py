@@ -142,7 +142,8 @@ def files(folder: Path) -> dict[str, bytes | None]:
     return {
         str(path.relative_to(folder)): path.read_bytes() if path.is_file() else None
         for path in folder.rglob("*")
-        if "package" not in path.parts
+        # A copy may be put beside the logbook before it is seen that there is nothing to strike out.
+        if "package" not in path.parts and not any(part.endswith(".copies") for part in path.parts)
     }
 
 

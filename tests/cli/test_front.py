@@ -123,7 +123,7 @@ def test_the_tab_key_names_commands_without_importing_them():
     command = [sys.executable, "-c", code]
     ran = subprocess.run(command, capture_output=True, text=True, env=environment, check=False)
     assert ran.stderr == ""
-    assert set(ran.stdout.split()) == {"salts", "sheet", "spots"}
+    assert set(ran.stdout.split()) == {"salts", "sheet", "show", "spots"}
 
 
 def test_help_for_a_command_may_be_asked_for_in_front_of_it(run):

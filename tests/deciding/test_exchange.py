@@ -329,7 +329,6 @@ def test_the_buffering_that_is_assumed_stands_in_the_budget_of_what_is_predicted
         ((5.1, 6.6, 5.9), {"at_once": 0.0}, "no part of a bed"),
         ((5.1, 6.6, 5.9), {"spacing": 0.0}, "cannot lie between two stages"),
         ((5.1, 6.6, 5.9), {"spacing": "5 min"}, "for instance 7 d"),
-        ((5.1, 6.6, 5.9), {"spacing": "4"}, "for instance 7 d"),
         ((5.1, 6.6, 5.9), {"at_once": "a third"}, "does not begin with a number"),
         ((5.1, 6.6, 5.9), {"start": "03/04"}, "is no date"),
         ((5.1, 6.6, 5.9), {"p": 1.0}, "no probability"),
