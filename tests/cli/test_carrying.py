@@ -203,3 +203,13 @@ def test_dates_that_can_be_read_in_two_ways_name_the_option_that_tells(run, tmp_
     assert refused.status == 2
     assert "--order dmy" in refused.err
     assert run(*words, "--order", "dmy").status == 0
+
+
+def test_a_package_that_is_refused_begins_no_logbook(run, logbook, tmp_path):
+    for n, broken in enumerate(("", "{}", '{"resources": []}')):
+        folder = tmp_path / f"package {n}"
+        folder.mkdir()
+        (folder / "datapackage.json").write_text(broken, encoding="utf-8")
+        assert run("import", str(folder)).status in (2, 3)
+        assert not logbook.exists()
+        assert list(logbook.parent.iterdir()) == []

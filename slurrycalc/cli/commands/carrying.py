@@ -127,6 +127,7 @@ def import_(
     from slurrycalc.logbook.handing_down import import_foreign
     from slurrycalc.logbook.merging import import_package
     from slurrycalc.logbook.packages import is_folder, is_package
+    from slurrycalc.logbook.store import in_memory
 
     where, source = Recording(logbook=logbook).path, Path(path)
     if is_package(source):
@@ -135,6 +136,10 @@ def import_(
                 pass  # what is no file is refused, with a guess at what was meant
         if columns or order or leave_out or enclosure or probe:
             raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
+        if not where.exists():
+            # What is refused begins no logbook.
+            with in_memory() as trial:
+                import_package(trial, source, present())
         with writing_into(where) as book:
             done = import_package(book, source, present())
     else:
