@@ -125,11 +125,15 @@ def _edited(flags: Sequence[str]) -> str | None:
     if store is None:
         return None
     from slurrycalc.cli.whereabouts import logbook_path
+    from slurrycalc.logbook.faults import NoLogbook
+    from slurrycalc.logbook.rules import misset
 
     try:
         with store.open_logbook(logbook_path(_logbook(flags)), writes=False) as book:
-            wrong = book.wrong()
+            wrong = book.wrong() or misset(book)
             return None if wrong is None else str(store.damaged(book.path, wrong))
+    except NoLogbook:
+        return None
     except Exception as error:
         return str(error) if _is_of_the_logbook(error) else None
 

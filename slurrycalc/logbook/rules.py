@@ -15,6 +15,7 @@ from slurrycalc.deciding.days import LONGEST
 from slurrycalc.logbook import cells
 from slurrycalc.logbook.columns import Column
 from slurrycalc.logbook.settings import NEVER, SETTINGS
+from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.tables import nested
 from slurrycalc.measuring.electrode import Meter
 from slurrycalc.measuring.electrode.buffers import Bottle, known_label
@@ -210,6 +211,15 @@ def wrong_setting(kind: str, key: str, text: str, today: datetime.date) -> str |
     except (Refusal, ValueError, TypeError, ArithmeticError, msgspec.DecodeError):
         pass
     return f"{quoted(text)} cannot be the {key} of {a}"
+
+
+def misset(book: Logbook) -> str | None:
+    """Find a setting on record that the program does not write; None without one."""
+    rows = book.rows("SELECT t.kind, s.key, s.value, s.entry FROM setting s JOIN thing t ON t.id = s.thing")
+    for kind, key, value, entry in rows:
+        if wrong_setting(kind, key, value, datetime.date.max):
+            return f"was edited: entry {entry} sets what the program never writes"
+    return None
 
 
 Rule = Callable[[Any, datetime.date], bool]

@@ -26,7 +26,7 @@ from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import open_logbook
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "eighteen-months"
-CELLS = int(os.environ.get("EDITED_CELLS", "120"))
+CELLS = int(os.environ.get("EDITED_CELLS", "40"))
 PARTS = 8
 SOME = 60
 """So many in a quick run."""

@@ -232,6 +232,7 @@ AS_NOBODY = """
 import os, sys
 from pathlib import Path
 from room import at
+import slurrycalc.logbook.header
 import slurrycalc.logbook.migrate
 from slurrycalc.logbook.faults import LogbookFault
 from slurrycalc.logbook.record import record
