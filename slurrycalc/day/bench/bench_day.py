@@ -262,7 +262,7 @@ def _say_doubted(entered: Entered, standing: Standing) -> None:
     if not any(jar.said.state == "alarm" for jar in standing.steady):
         return
     keeper = entered.keeper
-    rows = keeper.recall.readings(since=keeper.day, until=keeper.day).rows
+    rows = keeper.readings.rows
     things = (keeper.recall.things.by_id.get(row.enclosure or 0) for row in rows)
     now = {one.uid for one in entered.enclosures if one is not None}
     before = dict.fromkeys(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from slurrycalc.day.bench.meter import EnteredMeter, Metered, amount, celsius, enter_meter, indications
 from slurrycalc.day.bench.names import near, plain_name, plain_note, unique_names
@@ -119,7 +120,15 @@ class _Jars:
         self.holds_back = holds_back
         self.names: dict[str, Thing] = {}
         """Enclosures as they are written in the day."""
-        self.taken = _labels_on_record(entered.keeper)
+
+    @cached_property
+    def taken(self) -> dict[tuple[int, str], Id]:
+        """Jars of the day that are on record: number of the enclosure and label, to the reading."""
+        return {
+            (row.enclosure, row.label.casefold()): Id(row.entry, row.n)
+            for row in self.keeper.readings.rows
+            if row.enclosure is not None and row.label is not None
+        }
 
     def enter(self) -> None:
         """Put everything into the step."""
@@ -290,16 +299,6 @@ class _Jars:
                 f"jar {label} of {thing.name} is on record for {self.keeper.day} already, as {there}; take "
                 f"that back first with slurrycalc undo {there.entry}, or give the jar another label."
             )
-
-
-def _labels_on_record(keeper: Keeper) -> dict[tuple[int, str], Id]:
-    """Give the jars of the day that are on record: number of the enclosure and label, to the reading."""
-    rows = keeper.readings.rows
-    return {
-        (row.enclosure, row.label.casefold()): Id(row.entry, row.n)
-        for row in rows
-        if row.enclosure is not None and row.label is not None
-    }
 
 
 def _not_twice(
