@@ -177,6 +177,8 @@ def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: s
     Refusal
         If something else is there already, or it cannot be written.
     """
+    from slurrycalc.logbook.disk import beside
+
     path = Path(name)
     with _writing(path, name, like):
         path = path.resolve()
@@ -189,12 +191,12 @@ def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: s
                         f"{quoted(name, 200)} is there already, and no {what}, so it is not written over; "
                         f"give a new name, such as {like}."
                     )
-        beside = path.with_name(f".{path.name[:100]}.{os.urandom(4).hex()}.new")
+        made = beside(path)
         try:
-            beside.write_bytes(data)
-            beside.replace(path)
+            made.write_bytes(data)
+            made.replace(path)
         finally:
-            beside.unlink(missing_ok=True)
+            made.unlink(missing_ok=True)
 
 
 @contextmanager

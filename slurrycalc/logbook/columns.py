@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+FARTHEST = 1e9
+"""No number that anybody read is larger; the conditions of every form hold to the same (our own figure)."""
+UID = "[0-9a-f]{20}"
+"""How a uid is written, as a pattern."""
 Type = Literal["integer", "number", "string", "boolean", "datetime", "date", "json"]
 
 

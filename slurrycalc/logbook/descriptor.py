@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from slurrycalc.logbook import schema
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import UID, Column, Table
 from slurrycalc.logbook.forms import BY_NAME, TABLES
 
 NAME = "datapackage.json"
@@ -117,7 +117,7 @@ def _field(column: Column) -> dict[str, Any]:
     if column.choices:
         constraints["enum"] = list(column.choices)
     if column.name == "uid":
-        constraints |= {"unique": True, "pattern": "[0-9a-f]{20}"}
+        constraints |= {"unique": True, "pattern": UID}
     shape = {"type": "string"} if column.to else _TYPES[column.type]
     return {"name": column.name, **shape, "description": column.about, "constraints": constraints}
 

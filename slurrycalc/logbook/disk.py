@@ -19,7 +19,13 @@ def beside(path: Path) -> Path:
     >>> beside(Path("bench.sqlite")).match(UNFINISHED)
     True
     """
-    return path.with_name(f".{path.name}.{os.urandom(4).hex()}.new")
+    # A name that is as long as names may be leaves room for nothing more.
+    return path.with_name(f".{path.name[:100]}.{os.urandom(4).hex()}.new")
+
+
+def journal_of(path: Path) -> Path:
+    """Say where SQLite keeps what it needs to bring back a write that was broken off."""
+    return path.with_name(f"{path.name}-journal")
 
 
 def put_in_place(new: Path, path: Path) -> bool:

@@ -6,7 +6,6 @@ import csv
 import datetime
 import hashlib
 import io
-import os
 import shutil
 import zipfile
 from collections.abc import Callable, Sequence
@@ -19,7 +18,7 @@ import msgspec
 
 from slurrycalc.logbook.columns import Table
 from slurrycalc.logbook.descriptor import NAME, FileSum, descriptor, file_of
-from slurrycalc.logbook.disk import put_in_place
+from slurrycalc.logbook.disk import beside, put_in_place
 from slurrycalc.logbook.faults import LogbookFault, translated
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.refs import STAMP, UTC
@@ -97,24 +96,24 @@ def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
         )
     if _is_taken(path):
         raise Refusal(f"{quoted(str(path), 200)} is there already; name a file or folder that is not.")
-    beside = path.with_name(f".{path.name}.{os.urandom(4).hex()}.new")
+    made = beside(path)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         if path.suffix.casefold() == ".zip":
-            with zipfile.ZipFile(beside, "w", zipfile.ZIP_DEFLATED) as archive:
+            with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
                 rows = _written(book, now, lambda name: _in_archive(archive, name))
-            if not put_in_place(beside, path):
+            if not put_in_place(made, path):
                 raise Refusal(f"{quoted(str(path), 200)} is there already; name a file that is not.")
         else:
-            beside.mkdir()
-            rows = _written(book, now, lambda name: (beside / name).open("wb"))
-            beside.replace(path)
+            made.mkdir()
+            rows = _written(book, now, lambda name: (made / name).open("wb"))
+            made.replace(path)
     except OSError as error:
         raise LogbookFault(f"`{path}` cannot be written ({error.strerror or error}).") from error
     finally:
-        shutil.rmtree(beside, ignore_errors=True)
+        shutil.rmtree(made, ignore_errors=True)
         with suppress(OSError):
-            beside.unlink(missing_ok=True)
+            made.unlink(missing_ok=True)
     return Exported(path, rows["entry"], sum(rows.values()))
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slurrycalc.logbook.copies import day_of, entries_in, newest_good, way_back
-from slurrycalc.logbook.disk import beside, sync_folder, write_copy
+from slurrycalc.logbook.disk import beside, journal_of, sync_folder, write_copy
 from slurrycalc.logbook.faults import Damaged, LogbookFault, translated
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.metrology.quote import quoted
@@ -86,9 +86,9 @@ def _keep(path: Path) -> Path:
     while kept.exists():
         number += 1
         kept = path.with_name(f"{path.name}.damaged-{number}")
-    journal = path.with_name(f"{path.name}-journal")
+    journal = journal_of(path)
     if journal.exists():
-        journal.rename(kept.with_name(f"{kept.name}-journal"))
+        journal.rename(journal_of(kept))
     try:
         os.link(path, kept)
     except OSError:  # a file system without second names

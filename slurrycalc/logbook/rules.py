@@ -13,10 +13,11 @@ import msgspec
 
 from slurrycalc.deciding.days import LONGEST
 from slurrycalc.logbook import cells
-from slurrycalc.logbook.columns import Column
+from slurrycalc.logbook.columns import FARTHEST, UID, Column
 from slurrycalc.logbook.settings import NEVER, SETTINGS
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.tables import nested
+from slurrycalc.logbook.things import with_article
 from slurrycalc.measuring.electrode import Meter
 from slurrycalc.measuring.electrode.buffers import Bottle, known_label
 from slurrycalc.measuring.electrode.temperatures import thermometer_error
@@ -29,11 +30,8 @@ from slurrycalc.metrology.units import magnitude
 
 REMEMBERED = 10_000
 """Settings of which it is remembered that they can stand: most come again (our own figure)."""
-FARTHEST = 1e9
-"""No number that anybody read is larger; the logbook holds to the same."""
 A_DAY = datetime.timedelta(days=1)
 """By so much the clocks of two keepers' machines may differ, zones mistaken (our own figure)."""
-_UID = re.compile("[0-9a-f]{20}")
 _STAMP = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z")
 _RECORDED = re.compile(_STAMP.pattern[:-1] + r"\.[0-9]{3}Z")
 
@@ -91,7 +89,7 @@ def _same(read: Callable[[str], str | None]) -> Callable[[str], None]:
 
 
 def _uid(text: str) -> None:
-    if not _UID.fullmatch(text):
+    if not re.fullmatch(UID, text):
         raise NotOurs("is no uid")
 
 
@@ -200,7 +198,7 @@ def wrong_setting(kind: str, key: str, text: str, today: datetime.date) -> str |
     >>> wrong_setting("cup", "floor", "5.0", today)
     'nothing is called `floor` of a cup'
     """
-    a = f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
+    a = with_article(kind)
     if key not in SETTINGS.get(kind, ()):
         return f"nothing is called {quoted(key)} of {a}"
     rule = _VALUES[key if key != "resolution" else "step"]

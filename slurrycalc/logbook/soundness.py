@@ -12,7 +12,7 @@ from typing import Any
 
 import msgspec
 
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import FARTHEST, UID, Column, Table
 from slurrycalc.logbook.forms import TABLES
 
 DAMAGED = "is damaged"
@@ -26,8 +26,6 @@ def _moment(text: str) -> None:
         datetime.datetime.fromisoformat(text)
 
 
-FARTHEST = 1e9
-"""No number that anybody read is larger; the conditions of every form hold to the same."""
 
 
 def _numbers(text: str) -> None:
@@ -41,7 +39,6 @@ _READS: Mapping[str, Callable[[str], Any]] = {
     "datetime": _moment,
     "date": _moment,
 }
-_UID = re.compile("[0-9a-f]{20}")
 
 
 def unsound(db: sqlite3.Connection) -> str | None:
@@ -130,7 +127,7 @@ def _can_be_read(column: Column, value: Any) -> bool:
         _READS.get(column.name, _READS.get(column.type, bool))(value)
     except (ValueError, RecursionError):
         return False
-    return column.name != "uid" or _UID.fullmatch(value) is not None
+    return column.name != "uid" or re.fullmatch(UID, value) is not None
 
 
 def changed(db: sqlite3.Connection, copy: Path) -> str | None:
