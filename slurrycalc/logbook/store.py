@@ -11,7 +11,7 @@ from typing import Any, Self
 
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.copies import before_writing, folder_of, newest_good
-from slurrycalc.logbook.disk import beside, put_in_place
+from slurrycalc.logbook.disk import beside, journal_of, put_in_place
 from slurrycalc.logbook.faults import WAIT, LogbookFault, NoLogbook, damaged, translated
 from slurrycalc.logbook.soundness import changed, misnumbered, unsound
 from slurrycalc.metrology.remark import Refusal
@@ -126,7 +126,7 @@ class Logbook:
         except BaseException:
             db.close()
             raise
-        return Logbook(db, self.path, True)
+        return Logbook(db, self.path, True, on_disk=False)
 
     @contextmanager
     def transaction(self, *, copies: bool = True) -> Iterator[None]:
@@ -300,7 +300,7 @@ def _connected(path: Path, writes: bool, wait: float) -> Logbook:
         return _connect(path, writes, wait)
     except sqlite3.Error as error:
         # Somebody was stopped in the middle of writing: the file must be brought back before it can be read.
-        if writes or error.sqlite_errorcode not in _UNFINISHED or not _journal(path).exists():
+        if writes or error.sqlite_errorcode not in _UNFINISHED or not journal_of(path).exists():
             raise
         with suppress(sqlite3.Error):
             _connect(path, True, wait).close()
@@ -308,10 +308,6 @@ def _connected(path: Path, writes: bool, wait: float) -> Logbook:
 
 
 _UNFINISHED = (sqlite3.SQLITE_READONLY_ROLLBACK, sqlite3.SQLITE_READONLY_RECOVERY, sqlite3.SQLITE_CANTOPEN)
-
-
-def _journal(path: Path) -> Path:
-    return path.with_name(f"{path.name}-journal")
 
 
 def _connect(path: Path, writes: bool, wait: float) -> Logbook:
@@ -329,7 +325,8 @@ def _connect(path: Path, writes: bool, wait: float) -> Logbook:
 
         if not is_whole(db, path):
             raise damaged(path, "is not as long as it must be, as if cut short")
-        if wrong := misnumbered(db):
+        # A smaller one is looked through for more than that, once it is open.
+        if path.stat().st_size > SMALL and (wrong := misnumbered(db)):
             raise damaged(path, wrong)
     except UnicodeDecodeError as error:
         # SQLite quotes what it cannot make sense of, and Python cannot read the quotation.

@@ -104,6 +104,18 @@ def test_reading_and_a_refused_write_make_no_copy(path: Path) -> None:
     assert sorted(path.parent.iterdir()) == [path]
 
 
+READ = ("read", "5.41", "5.43", "--buffer", "4.01=4.06", "--buffer", "7.00=7.04", "--enclosure", "atlas")
+
+
+@pytest.mark.parametrize("words", [(*READ, "--try"), (*READ, "--target", "6:5"), (*READ, "--scatter", "9")])
+def test_a_step_that_is_only_tried_or_refused_makes_no_copy(path: Path, words: tuple[str, ...]) -> None:
+    begin(path)
+    main([*words, "--logbook", str(path)])
+    assert sorted(path.parent.iterdir()) == [path]
+    assert main([*READ, "--logbook", str(path)]) == 0
+    assert len(copies_of(path)) == 1
+
+
 def test_the_newest_five_are_kept_and_the_first_of_every_month(path: Path) -> None:
     begin(path, days_ago=400)
     first = TODAY.date() - datetime.timedelta(days=100)
