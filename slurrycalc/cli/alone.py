@@ -87,7 +87,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
 
 def _table(page: Page, stands: tuple[EnclosureResult, ...]) -> None:
     from slurrycalc.cli.show_day import above_floor_word, in_range_word
-    from slurrycalc.measuring.wording import plus_minus
+    from slurrycalc.metrology.figures import plus_minus
 
     page.table(
         ("enclosure", "pH", "range", "floor", "read on", "do"),

@@ -14,7 +14,7 @@ from rich.text import Text
 
 from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.writing import spelled
-from slurrycalc.measuring.wording import coverage, number, signed
+from slurrycalc.metrology.figures import coverage, number, signed
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
 

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.day.months.outside import OutsideCompared
 from slurrycalc.deciding.days import spoken
-from slurrycalc.measuring.wording import number, plus_minus, signed
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import number, plus_minus, signed
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

@@ -6,8 +6,8 @@ from math import isinf
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import from_where
-from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.budget import Budget, BudgetRow
+from slurrycalc.metrology.figures import two_figures
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

@@ -12,8 +12,8 @@ from slurrycalc.deciding.exchange import Amounts, Exchange
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.measuring.recipe.bulk import Bulk
-from slurrycalc.measuring.wording import plus_minus
 from slurrycalc.metrology.coverage import half_width, interval
+from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
 

@@ -16,9 +16,8 @@ from slurrycalc.day.bench.result import DayResult, EnclosureResult, FreshResult,
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
-from slurrycalc.measuring.wording import plus_minus
 from slurrycalc.metrology.coverage import interval
-from slurrycalc.metrology.figures import in_a_line
+from slurrycalc.metrology.figures import in_a_line, plus_minus
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.day.months.ageing import MeterLife
 from slurrycalc.deciding.days import spoken
-from slurrycalc.measuring.wording import number, signed
 from slurrycalc.metrology.coverage import interval
+from slurrycalc.metrology.figures import number, signed
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

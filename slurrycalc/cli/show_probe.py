@@ -9,8 +9,9 @@ from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.probe import Comparison, CorrectedReading
-from slurrycalc.measuring.wording import coverage, number, plus_minus, signed, typed
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width, interval
+from slurrycalc.metrology.figures import coverage, number, plus_minus, signed
 from slurrycalc.metrology.uncertain import Uncertain
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.measuring.recipe import Recipe, Way
 from slurrycalc.measuring.recipe.ratio import Ratio
-from slurrycalc.measuring.wording import plus_minus
+from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.uncertain import NORMAL_95
 
 if TYPE_CHECKING:

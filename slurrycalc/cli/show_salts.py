@@ -11,8 +11,8 @@ from slurrycalc.deciding.bands import Dilution
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.measuring.salts import spoken_ec
-from slurrycalc.measuring.wording import number
 from slurrycalc.metrology.coverage import half_width, interval
+from slurrycalc.metrology.figures import number
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page

@@ -14,8 +14,9 @@ from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trend import Step, Trend
-from slurrycalc.measuring.wording import coverage, number, plus_minus, signed, two_figures, typed
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import interval
+from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
 
 if TYPE_CHECKING:
     from datetime import date

@@ -10,8 +10,9 @@ from scipy.special import ndtri
 from slurrycalc.data.assumed import FLOOR, PROBE_SPAN
 from slurrycalc.deciding.judgement import TARGET, checked_limits
 from slurrycalc.measuring.probe import Comparison
-from slurrycalc.measuring.wording import two_figures, typed
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.annotate import NumberValue, PHValue
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.results import Result
 

@@ -26,9 +26,10 @@ from slurrycalc.measuring.probe.slurries import moved
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
 from slurrycalc.measuring.slurry.outlook import Footing, Moved, slurries_about
-from slurrycalc.measuring.wording import count, in_hundred, two_figures, typed
+from slurrycalc.measuring.wording import count, in_hundred, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.units import magnitude

@@ -20,9 +20,9 @@ from slurrycalc.deciding.days import Day, as_day, in_order
 from slurrycalc.deciding.trend import DayPH, day_ph
 from slurrycalc.deciding.trend.through_time import line_through_time
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
-from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import Scatter, scatter_fit

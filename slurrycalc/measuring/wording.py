@@ -2,13 +2,6 @@
 
 from __future__ import annotations
 
-from slurrycalc.metrology.figures import coverage, decimals, number, plus_minus, signed, two_figures
-
-__all__ = [
-    "count", "coverage", "decimals", "in_hundred", "number", "place", "plus_minus", "signed", "two_figures",
-    "typed",
-]  # fmt: skip
-
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six")
 _PLACES = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 

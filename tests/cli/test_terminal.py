@@ -15,7 +15,7 @@ from rich.cells import cell_len
 
 from slurrycalc.cli.show import Page
 from slurrycalc.cli.writing import spelled
-from slurrycalc.measuring.wording import number, plus_minus, signed
+from slurrycalc.metrology.figures import number, plus_minus, signed
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
 

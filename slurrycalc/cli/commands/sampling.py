@@ -10,8 +10,8 @@ from typer import Option
 from slurrycalc.cli.options import Coverage
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.words import coverage, number
-from slurrycalc.measuring import wording
 from slurrycalc.measuring.slurry import spots as sampling
+from slurrycalc.metrology import figures
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def spots(
         page.title(f"{result.spots} spots")
         page.say(
             f"Where spots differ by {result.spread:g} pH (standard deviation), the mean of {result.spots} "
-            f"lies within {result.margin:g} of the enclosure's own in {wording.coverage(result.p)} cases."
+            f"lies within {result.margin:g} of the enclosure's own in {figures.coverage(result.p)} cases."
         )
         page.do("take a spoon from each, or spread them over several slurries, each with its own spots.")
 

@@ -12,9 +12,9 @@ from slurrycalc.day.bench.result import DayResult, EnclosureResult, FreshResult,
 from slurrycalc.deciding.doubt import doubts
 from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.tables import harmless
-from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.budget import Budget, budget
 from slurrycalc.metrology.coverage import Interval, interval
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Remark
 
 COLUMNS = (

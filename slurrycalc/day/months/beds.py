@@ -16,8 +16,8 @@ from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import ReadFirst, Trend, read_first, unknown
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
-from slurrycalc.measuring.wording import plus_minus
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units.sizes import Footprint, bed_volume

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Final
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.given import Given
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
-from slurrycalc.measuring.wording import plus_minus
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark

@@ -18,8 +18,8 @@ from slurrycalc.deciding.trend.horizon import horizon
 from slurrycalc.deciding.upkeep import SaltRise
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.measuring.salts import spoken_ec
-from slurrycalc.measuring.wording import number, two_figures
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import number, two_figures
 from slurrycalc.metrology.remark import Remark
 
 TOO_MUCH: Final = next(band for band in bands() if band.name == TOO_SALT[0])

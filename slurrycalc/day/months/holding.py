@@ -11,8 +11,9 @@ from slurrycalc.day.months.changing import NAMELESS, Gathered, Line, bed_ph, gat
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
-from slurrycalc.measuring.wording import number, two_figures, typed
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import number, two_figures
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result

@@ -13,9 +13,10 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import Crossing, ReadFirst, Retest, Trend, read_first, unknown
 from slurrycalc.deciding.trend.crossing import retest_in_doubt
-from slurrycalc.measuring.wording import in_hundred, number, typed
+from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, probability
+from slurrycalc.metrology.figures import number
 from slurrycalc.metrology.remark import Refusal
 
 What = Literal["floor", "lower end of the range", "upper end of the range", "limit asked for"]

@@ -21,8 +21,9 @@ from slurrycalc.deciding.exchange.words import at_or_beyond, percent
 from slurrycalc.logbook.latest import event_days
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
-from slurrycalc.measuring.wording import in_hundred, plus_minus, typed
+from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.coverage import half_width, probability
+from slurrycalc.metrology.figures import plus_minus
 
 
 class OpenStage(NamedTuple):

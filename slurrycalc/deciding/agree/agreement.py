@@ -13,9 +13,10 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import LAB_REPRODUCIBLE
 from slurrycalc.deciding.agree.preparation import OURS, Preparation, preparation, why_not_comparable
 from slurrycalc.deciding.given import Given, nominal, taken
-from slurrycalc.measuring.wording import in_hundred, two_figures
+from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result

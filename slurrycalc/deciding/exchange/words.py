@@ -13,8 +13,9 @@ from slurrycalc.deciding.exchange.case import Case, Direction, Parts
 from slurrycalc.deciding.exchange.stages import Stage
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
-from slurrycalc.measuring.wording import count, coverage, in_hundred, typed
+from slurrycalc.measuring.wording import count, in_hundred, typed
 from slurrycalc.metrology.coverage import interval
+from slurrycalc.metrology.figures import coverage
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
 

@@ -17,11 +17,12 @@ from slurrycalc.deciding.trend.crossing import Crossing, Retest
 from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, line_through_time
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.measuring.slurry import SlurryResult
-from slurrycalc.measuring.wording import count, two_figures
+from slurrycalc.measuring.wording import count
 from slurrycalc.measuring.wording import typed as limit_words
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.coverage import probability
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark

@@ -17,9 +17,9 @@ import numpy as np
 from uncertainties import UFloat
 
 from slurrycalc.deciding.days import DAYS_PER_MONTH
-from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 from slurrycalc.metrology.uncertain import Uncertain

@@ -12,8 +12,9 @@ from slurrycalc.data.assumed import CURVE_JARS, TRIAL_REST
 from slurrycalc.deciding.exchange.words import in_cases
 from slurrycalc.deciding.trial.curve import Curve, Found
 from slurrycalc.deciding.trial.doses import PERCENT, Doses
-from slurrycalc.measuring.wording import coverage, number, two_figures, typed
+from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import coverage, number, two_figures
 from slurrycalc.metrology.remark import Remark
 
 

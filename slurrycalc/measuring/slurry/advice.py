@@ -10,10 +10,11 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import ADVICE_LEAVES, STRAIGHTNESS
 from slurrycalc.measuring.slurry.outlook import Footing, Outlook, another_day, outlook
-from slurrycalc.measuring.wording import count, place, two_figures
+from slurrycalc.measuring.wording import count, place
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.budget import BudgetRow, budget
 from slurrycalc.metrology.coverage import half_width
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.results import Result
 
 Action = Literal["slurries", "buffer", "day", "nothing"]

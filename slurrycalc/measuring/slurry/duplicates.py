@@ -10,7 +10,8 @@ import numpy as np
 from scipy.special import erfc, erfcinv, ndtr
 
 from slurrycalc.data.assumed import DUPLICATE_LIMIT
-from slurrycalc.measuring.wording import in_hundred, two_figures
+from slurrycalc.measuring.wording import in_hundred
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.remark import Remark
 
 TYPICAL_SCATTERS = (0.05, 0.10)

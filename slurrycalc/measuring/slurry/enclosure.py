@@ -19,9 +19,9 @@ from slurrycalc.measuring.slurry.advice import Advice, narrowing
 from slurrycalc.measuring.slurry.duplicates import duplicate_remark
 from slurrycalc.measuring.slurry.footing import footing_of
 from slurrycalc.measuring.slurry.outlook import Footing
-from slurrycalc.measuring.wording import two_figures
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.listed import absent, listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark

@@ -13,7 +13,7 @@ from slurrycalc.day.bench.guided.state import SETTLES, Answer, Progress
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.slurry.duplicates import limit
-from slurrycalc.measuring.wording import two_figures
+from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.uncertain import Inputs
 
 
