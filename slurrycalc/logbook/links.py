@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
@@ -10,7 +10,7 @@ from slurrycalc.logbook.calibrations import indications, kept_calibrations
 from slurrycalc.logbook.forms import VALUES
 from slurrycalc.logbook.packages import BadOnes
 from slurrycalc.logbook.standing import standing
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Logbook, Row
 from slurrycalc.logbook.things import things_of
 from slurrycalc.measuring.electrode.indication import FARTHEST_MV
 from slurrycalc.metrology.remark import Refusal
@@ -111,13 +111,29 @@ def _displays(book: Logbook) -> dict[int, list[tuple[int, str | None]]]:
 
 def _not_calibrations(book: Logbook, entry: int) -> Iterator[tuple[str, str]]:
     """Compute each calibration, and give those that cannot be."""
-    places = book.rows("SELECT entry, n FROM calibration WHERE entry >= ?", (entry,))
+    places = book.rows(
+        "SELECT c.entry, c.n, e.uid FROM calibration c JOIN entry e ON e.id = c.entry WHERE c.entry >= ?",
+        (entry,),
+    )
     stands = standing(book)
     things = things_of(book, stands)
-    for start in range(0, len(places), AT_ONCE):
-        some = ((entry, n) for entry, n in places[start : start + AT_ONCE])
-        for kept in kept_calibrations(book, things, stands, some).values():
+
+    def wrong(some: Sequence[Row]) -> Iterator[tuple[str, str]]:
+        try:
+            found = kept_calibrations(book, things, stands, ((entry, n) for entry, n, _ in some))
+        except Refusal as refusal:
+            # What was declared of one of their meters cannot be.
+            if len(some) == 1:
+                yield some[0][2], refusal.sentence.rstrip(".")
+            else:
+                for one in some:
+                    yield from wrong([one])
+            return
+        for kept in found.values():
             try:
                 kept.whole(Inputs())
             except Refusal as refusal:
                 yield kept.ref.uid, refusal.sentence.rstrip(".")
+
+    for start in range(0, len(places), AT_ONCE):
+        yield from wrong(places[start : start + AT_ONCE])

@@ -256,6 +256,7 @@ BAD: list[tuple[str, str, Callable[[str], str], str]] = [
     ("more of no number", "reading.csv", put("again", "5.4 sour"), "is no again"),
     ("more of another unit", "reading.csv", put("again", "84.3"), "`84.3` is nothing that a display of pH"),
     ("another display", "calibration.csv", put("shows", "mV"), "it is in mV, and its meter shows pH"),
+    ("a display without a step", "calibration.csv", put("resolution", "0.0"), "`0` cannot be the resolution"),
     ("nan", "reading.csv", put("shows", "nan"), "`nan` is no number for shows"),
     ("one bottle twice", "point.csv", put("bottle", "{bottle}"), "calibration.csv, entry"),
     (
