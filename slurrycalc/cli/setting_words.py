@@ -14,9 +14,9 @@ from slurrycalc.cli.recording import present
 from slurrycalc.cli.words import option
 from slurrycalc.day.record.stating import deep, sized
 from slurrycalc.deciding.days import interval_of
+from slurrycalc.logbook import cells
 from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
 from slurrycalc.measuring.electrode.buffers import known_label
-from slurrycalc.metrology.names import plain_note
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, magnitude, measured
@@ -61,7 +61,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
             "read_every": _interval,
             "litter_every": _interval,
             "charcoal_every": _interval,
-            "note": plain_note,
+            "note": cells.note,
             "retired": _past,
         },
     )
@@ -107,7 +107,7 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
             "label": known_label,
             "tolerance": _ph,
             "measured": _ph,
-            "lot": plain_note,
+            "lot": cells.note,
             "opened": _past,
             "expires": _ahead,
             "shows": lambda text: what_meter_shows(text, ()),
@@ -116,7 +116,7 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
             "thermometer": lambda text: magnitude(text, "number"),
             "electrode": _past,
             "check_every": _interval,
-            "note": plain_note,
+            "note": cells.note,
             "volume": _cup,
             "retired": _past,
         },

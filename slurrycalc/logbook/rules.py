@@ -290,7 +290,8 @@ def _several(count: int, rule: Rule, rising: bool = False) -> Rule:
 _PH = _built(lambda value: magnitude(value, "ph"))
 _VALUES: Mapping[str, Rule] = {
     "name": _text(lambda value: plain_name(value, "thing", "atlas")),
-    **dict.fromkeys(("note", "lot"), _text(cells.note)),
+    # An empty one was written until it counted as taken back.
+    **dict.fromkeys(("note", "lot"), lambda value, today: value == "" or _text(cells.note)(value, today)),
     "size": _several(2, _number(0, 1000, open_below=True)),
     "bed_depth": _number(0, 1000, open_below=True),
     "target": _several(2, _PH, rising=True),

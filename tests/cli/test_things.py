@@ -75,6 +75,18 @@ def test_what_was_said_before_stays(things):
     assert target["before"] == ["pH 5.2 to 6.4", "pH 5.4 to 6.5"]
 
 
+@pytest.mark.parametrize("blank", ["", "  ", "none"])
+def test_a_blank_note_takes_the_note_back_and_can_be_handed_on(things, run, tmp_path, blank):
+    things("enclosure", "atlas", "--note", "by the door")
+    things("kit", "bottle", "blue", "--label", "7.00", "--lot", "A1")
+    assert settings(things("enclosure", "atlas", "--note", blank)) == {}
+    assert "lot" not in settings(things("kit", "bottle", "blue", "--lot", blank))
+    assert run("enclosure", "stairs", "--note", blank).status == 0
+    assert run("export", str(tmp_path / "out")).status == 0
+    other = str(tmp_path / "other.sqlite")
+    assert run("import", str(tmp_path / "out"), "--logbook", other).err == ""
+
+
 def test_saying_the_same_again_records_nothing(things, logbook):
     things("enclosure", "atlas", "--target", "5.4:6.5")
     before = logbook.read_bytes()
