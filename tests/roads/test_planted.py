@@ -26,6 +26,7 @@ DAYS = 300
 
 class Planted(NamedTuple):
     road: str
+    """The one it is planted in; of a worksheet's text both that read it, parted by a comma."""
     what: str
     file: str
     old: str
@@ -55,7 +56,7 @@ PLANTED = [
         "bench_day(sheet, places, keeper=keeper)",
     ),
     Planted(
-        "worksheet",
+        "worksheet, python",
         "the thermometer's tolerance is lost",
         "day/bench/worksheet.py",
         "        day: Day = msgspec.convert(raw, _WrittenDay)\n",
@@ -88,6 +89,13 @@ PLANTED = [
         "day/bench/guided/declaring.py",
         "_jar(cup, numbers.get(cup.calibration, 1))",
         "_jar(cup, 1)",
+    ),
+    Planted(
+        "python",
+        "what is asked is not handed on",
+        "day/door.py",
+        "keeper=keeper, asked=asked or Asked())",
+        "keeper=keeper)",
     ),
     Planted(
         "recalled",
@@ -155,4 +163,4 @@ def test_a_planted_fault_is_found_on_its_road(planted: Planted, frozen: Path, tm
     found = roads_that_differ(tmp_path, frozen)
     # What a road writes wrong is recalled wrong as well.
     wrong = {road for road in found if not road.startswith("recalled after ")}
-    assert wrong == ({planted.road} if planted.road != "recalled" else set()), found
+    assert wrong == (set(planted.road.split(", ")) if planted.road != "recalled" else set()), found
