@@ -11,7 +11,7 @@ from hypothesis import settings
 # No test may read or write the record of whoever runs it.
 os.environ["SLURRYCALC_LOGBOOK"] = str(Path(tempfile.gettempdir()) / f"none-{os.getpid()}" / "bench.sqlite")
 
-# A busy machine makes a law no less true: examples have no deadline. They are the same in every run, so that
-# a red main tells of a change and not of a draw; EXAMPLES=new draws others, to search for what is still wrong.
+# A busy machine makes a law no less true: examples have no deadline. They are the same in every run, so
+# that a red main tells of a change and not of a draw; EXAMPLES=new draws others, to search.
 settings.register_profile("unhurried", deadline=None, derandomize=os.environ.get("EXAMPLES") != "new")
 settings.load_profile("unhurried")
