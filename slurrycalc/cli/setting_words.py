@@ -20,6 +20,7 @@ from slurrycalc.measuring.electrode.buffers import known_label
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, magnitude, measured
+from slurrycalc.metrology.units.amounts import length_unit
 
 TAKEN_BACK = "none"
 Given = Mapping[str, str | None]
@@ -52,7 +53,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
         given,
         {
             "size": _size,
-            "bed_depth": lambda text: deep(magnitude(text, "length", bare="cm"), text),
+            "bed_depth": lambda text: deep(magnitude(text, "length", bare="cm"), text, length_unit(text)),
             "target": lambda text: list(range_words(text)),
             "floor": lambda text: magnitude(text, "ph"),
             "steady": yes_or_no,
@@ -146,7 +147,7 @@ def _ph(text: str) -> float:
     return magnitude(text, "ph")
 
 
-def _size(text: str) -> list[float]:
+def _size(text: str) -> list[float | str]:
     """Read a length and a width, the unit once or twice."""
     parts = re.split(r"\s*[x×*]\s*", text.strip().casefold())
     if len(parts) != 2:
@@ -154,7 +155,8 @@ def _size(text: str) -> list[float]:
     unit = re.search(r"[a-z'\"]+\.?$", parts[1].strip())
     if unit and re.fullmatch(r"[\d.,½¼¾ /]+", parts[0]):
         parts[0] = f"{parts[0]} {unit[0]}"
-    return sized((magnitude(parts[0], "length"), magnitude(parts[1], "length")), text)
+    sides = magnitude(parts[0], "length"), magnitude(parts[1], "length")
+    return sized(sides, text, length_unit(*parts))
 
 
 def _interval(text: str) -> int | str:

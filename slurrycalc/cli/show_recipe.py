@@ -8,6 +8,7 @@ from slurrycalc.measuring.recipe import Recipe, Way
 from slurrycalc.measuring.recipe.ratio import Ratio
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.uncertain import NORMAL_95
+from slurrycalc.metrology.units.amounts import volume_words
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -32,8 +33,8 @@ def show_recipe(page: Page, recipe: Recipe) -> None:
         [(one.name, _substrate(one), one.water, _gives(one)) for one in recipe.ways],
     )
     page.gap()
-    whole = f"{recipe.all_substrate:.0f} mL of substrate and {recipe.all_water:.0f} mL of water"
-    room = f"a container of {recipe.container:.0f} mL or more"
+    whole = f"{volume_words(recipe.all_substrate)} of substrate and {volume_words(recipe.all_water)} of water"
+    room = f"a container of {volume_words(recipe.container)} or more"
     if recipe.widest is not None:
         room += f", {recipe.widest:.2g} cm wide at most, so that the electrode's tip is covered"
     page.say(f"In all {whole}. Each needs {room}. Cups: {recipe.cup}.")

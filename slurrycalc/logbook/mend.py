@@ -25,11 +25,13 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 from slurrycalc.metrology.units import Kind, magnitude
+from slurrycalc.metrology.units.amounts import Amount, amount, unit_of
 
 NOT_A_BENCH_DAY = ("enclosure", "kit", "undo", "import")
 """Kinds that taking back a whole day leaves alone: things stay, and what came in was not read on that day."""
 PH_ALONE = ("blend", "outside")
 """Tables whose values are a pH and no indication."""
+_AMOUNTS: tuple[Kind, ...] = ("volume", "mass")
 Shown = float | str | Sequence[float | str]
 
 
@@ -186,7 +188,7 @@ def fix(
         new = dict(
             zip(table.names, next(Everywhere(book).outside(table, [tuple(row.values())])), strict=True)
         )
-        new |= {"entry": step.uid, "n": 1} | _shown_as(table.name, values)
+        new |= {"entry": step.uid, "n": 1} | _shown_as(table.name, values, row, shows)
         if temperature is not None:
             if "temperature" not in new:
                 raise Refusal(f"`{target}` has no temperature on record; give the value alone.")
@@ -274,10 +276,7 @@ def _taken(book: Logbook, name: str, row: dict[str, Any], shows: Shown) -> tuple
     if name == "probing":
         return (magnitude(_single(shows), "ph"),)
     if name == "event":
-        kinds: dict[str | None, Kind] = {"mL": "volume", "g": "mass"}
-        if row["unit"] not in kinds:
-            raise Refusal("this event has no amount that could be entered anew; undo it and note it again.")
-        return (magnitude(_single(shows), kinds[row["unit"]]),)
+        return (_amount(row, shows).number,)
     if name == "conductivity":
         return (conductivity(_single(shows), *ALLOWED[row["role"]]),)
     if name in PH_ALONE:
@@ -289,6 +288,15 @@ def _taken(book: Logbook, name: str, row: dict[str, Any], shows: Shown) -> tuple
             (row["calibration_entry"], row["calibration_n"]),
         )[0][0]
     return shown(shows, Meter(unit))
+
+
+def _amount(row: dict[str, Any], shows: Shown) -> Amount:
+    """Read the new amount of an event, of the kind of the old one and in the unit in which it is typed."""
+    unit, new = row["unit"] or "", _single(shows)
+    kind = next((one for one in _AMOUNTS if unit_of(unit, (one,))), None)
+    if kind is None:
+        raise Refusal("this event has no amount that could be entered anew; undo it and note it again.")
+    return amount(new, (kind,)) if isinstance(new, str) else Amount(new, unit)
 
 
 def _single(shows: Shown) -> float | str:
@@ -307,9 +315,10 @@ def _as_it_was(name: str, row: dict[str, Any]) -> tuple[float, ...]:
     return indications(row["shows"], row.get("again"))
 
 
-def _shown_as(name: str, values: tuple[float, ...]) -> dict[str, Any]:
+def _shown_as(name: str, values: tuple[float, ...], row: dict[str, Any], shows: Shown) -> dict[str, Any]:
     if name == "event":
-        return {"amount": values[0]}
+        new = _amount(row, shows)
+        return {"amount": new.number, "unit": new.unit}
     if name in PH_ALONE:
         return {"ph": values[0]}
     first, again = first_and_again(values)

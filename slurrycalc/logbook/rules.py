@@ -27,6 +27,7 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units.amounts import LENGTH_UNITS
 
 REMEMBERED = 10_000
 """Settings of which it is remembered that they can stand: most come again (our own figure)."""
@@ -287,13 +288,21 @@ def _several(count: int, rule: Rule, rising: bool = False) -> Rule:
     )
 
 
+def _said_in(rule: Rule, value: Any, today: datetime.date) -> bool:
+    """Take lengths [cm] that the unit follows in which they were said."""
+    said = isinstance(value, list) and len(value) > 1 and value[-1] in LENGTH_UNITS and value[-1] != "cm"
+    return said and rule(value[:-1], today)
+
+
+_LENGTH = _number(0, 1000, open_below=True)
+_SIZE = _several(2, _LENGTH)
 _PH = _built(lambda value: magnitude(value, "ph"))
 _VALUES: Mapping[str, Rule] = {
     "name": _text(lambda value: plain_name(value, "thing", "atlas")),
     # An empty one was written until it counted as taken back.
     **dict.fromkeys(("note", "lot"), lambda value, today: value == "" or _text(cells.note)(value, today)),
-    "size": _several(2, _number(0, 1000, open_below=True)),
-    "bed_depth": _number(0, 1000, open_below=True),
+    "size": lambda value, today: _SIZE(value, today) or _said_in(_SIZE, value, today),
+    "bed_depth": lambda value, today: _LENGTH(value, today) or _said_in(_several(1, _LENGTH), value, today),
     "target": _several(2, _PH, rising=True),
     **dict.fromkeys(("floor", "wanted", "measured"), _PH),
     **dict.fromkeys(("steady", "fresh", "compensates"), _yes_or_no),

@@ -59,6 +59,15 @@ class Thing:
         return not (self.get("steady") or self.get("fresh"))
 
     @property
+    def sides(self) -> tuple[float, float, float] | None:
+        """Length, width and depth of its bed, where they are on record. [cm]."""
+        size, depth = self.get("size"), self.get("bed_depth")
+        if size is None or depth is None:
+            return None
+        (length, width), ((deep,), _) = sides_of(size)[0], sides_of(depth)
+        return length, width, deep
+
+    @property
     def former_names(self) -> tuple[str, ...]:
         """What it was called before."""
         names = dict.fromkeys(each.value for each in self.said if each.key == "name" and each.stands)
@@ -67,6 +76,19 @@ class Thing:
     def is_live(self, day: datetime.date | None = None) -> bool:
         """Tell whether it was in use on a day, or is at all."""
         return self.retired is None or (day is not None and day <= self.retired)
+
+
+def sides_of(value: Any) -> tuple[tuple[float, ...], str]:
+    """Give the lengths of a size or a depth [cm], and the unit in which they were said.
+
+    Examples
+    --------
+    >>> sides_of([60.96, 45.72, "in"]), sides_of(10.0)
+    (((60.96, 45.72), 'in'), ((10.0,), 'cm'))
+    """
+    parts = value if isinstance(value, list) else [value]
+    unit = parts[-1] if isinstance(parts[-1], str) else "cm"
+    return tuple(float(each) for each in parts if not isinstance(each, str)), unit
 
 
 @dataclass(frozen=True, eq=False)

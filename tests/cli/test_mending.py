@@ -109,7 +109,10 @@ def test_a_fixed_point_changes_what_was_read_under_it(result, day):
 def test_fix_takes_an_amount_of_an_event(result, day):
     result("event", "atlas", "exchange", "--amount", "1 L")
     fixed = result("fix", "5", "2", "L")["fixed"]
-    assert "2000 mL" in fixed["new"]["text"]
+    assert fixed["new"]["text"].endswith("2 L")
+    fixed = result("fix", "6", "1 1/2", "gal")["fixed"]
+    assert fixed["new"]["text"].endswith("1 1/2 gal")
+    assert fixed["old"]["text"].endswith("2 L")
 
 
 def test_the_page_strikes_through_and_says_it_in_words(run, day):
@@ -148,11 +151,11 @@ def test_events_are_noted_with_their_amounts(run, result, day):
     noted = result("event", "atlas", "Leaf litter", "--amount", "1 L", "--note", "oak", "--on", "2024-04-07")
     assert (noted["event"]["kind"], noted["event"]["amount"], noted["event"]["unit"]) == (
         "leaf-litter",
-        1000.0,
-        "mL",
+        1.0,
+        "L",
     )
     assert noted["on"] == "2024-04-07"
-    assert "atlas: leaf-litter, 1000 mL (oak)" in run("history", "atlas").out
+    assert "atlas: leaf-litter, 1 L (oak)" in run("history", "atlas").out
 
 
 def test_what_was_struck_out_is_told_with_the_names_that_it_had(run, result, day):

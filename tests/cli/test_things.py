@@ -46,7 +46,7 @@ def test_an_enclosure_is_added_with_what_is_said_of_it(things, run):
     assert again["saved"] is None
     assert settings(again) == {
         "size": ("60 x 45 cm", [60.0, 45.0]),
-        "bed_depth": ("10.16 cm", [pytest.approx(10.16)]),
+        "bed_depth": ("4 in", [pytest.approx(10.16)]),
         "target": ("pH 5.2 to 6.4", [5.2, 6.4]),
         "floor": ("pH 4.9", [4.9]),
         "steady": ("yes", []),
@@ -61,6 +61,41 @@ def test_a_footprint_may_be_written_in_any_way(things, size):
     assert settings(things("enclosure", "atlas", "--size", size))["size"][1] == pytest.approx(
         [60, 45], abs=0.01
     )
+
+
+@pytest.mark.parametrize(
+    ("size", "depth", "shown"),
+    [
+        ("24x18 in", "4 in", ("24 x 18 in", "4 in")),
+        ('24" x 18"', '4"', ("24 x 18 in", "4 in")),
+        ("2 ft x 18 in", "10 cm", ("24 x 18 in", "10 cm")),
+        ("60x45 cm", "100 mm", ("60 x 45 cm", "100 mm")),
+        ("25 in x 63.5 cm", "4", ("63.5 x 63.5 cm", "4 cm")),
+    ],
+)
+def test_lengths_stay_in_the_unit_in_which_they_are_typed(things, run, size, depth, shown):
+    things("enclosure", "atlas", "--size", size, "--bed-depth", depth)
+    for page in (run("enclosure", "atlas").out, run("show", "atlas").out, run("history", "atlas").out):
+        assert all(words in page for words in shown), page
+    bed = run("exchange", "atlas", "--now", "5.1+-0.1", "--fresh", "6.6+-0.1", "--want", "5.9").out
+    assert f"{shown[0]}, {shown[1]} deep" in bed
+
+
+def test_a_size_comes_through_an_export_in_the_unit_in_which_it_was_typed(things, run, tmp_path):
+    things("enclosure", "atlas", "--size", "24x18 in", "--bed-depth", "4 in")
+    assert run("export", str(tmp_path / "out")).status == 0
+    other = ("--logbook", str(tmp_path / "other.sqlite"))
+    assert run("import", str(tmp_path / "out"), *other).status == 0
+    assert "24 x 18 in" in run("enclosure", "atlas", *other).out
+
+
+def test_the_volume_of_a_bed_is_said_as_it_was_typed(things, run):
+    things("enclosure", "atlas", "--new")
+    numbers = ("--now", "5.1+-0.1", "--fresh", "6.6+-0.1", "--want", "5.9")
+    for line in (("exchange", "atlas", *numbers), ("upkeep", "atlas", "--drift", "-0.08", "--fresh", "6.6")):
+        for volume in ("12 L", "10 gal"):
+            ran = run(*line, "--volume", volume)
+            assert f"Bed: {volume}, as given" in ran.out, ran.out + ran.err
 
 
 def test_what_was_said_before_stays(things):

@@ -239,3 +239,20 @@ def test_what_cannot_stand_is_refused_in_one_sentence(given_: dict[str, Any], qu
     assert quote in said
     assert len(re.findall(r"[.?!](?= |$)", re.sub(r"`[^`]*`", "", said))) == 1
     assert said.count("`") >= 4
+
+
+@pytest.mark.parametrize("typed", ["1 pint", "16 fl oz", "0.5 L", "500 mL", "2 cups"])
+def test_a_container_is_said_as_it_was_typed(typed: str) -> None:
+    recipe = mix(container=typed)
+    assert f"a container of {typed}" in recipe.steps[3]
+    for refused in (mix(container=typed, substrate="100 mL"), mix(container=typed, substrate="1/2 cup")):
+        assert all("mL" not in one.text or typed in one.text for one in refused.remarks)
+
+
+def test_an_amount_in_another_unit_is_kept_and_its_measure_is_said() -> None:
+    assert next(one.text for one in mix(substrate="2 in3").remarks) == (
+        "2 in3 of substrate is measured as 2 tbsp + 1/2 tsp."
+    )
+    for plain in ("60 mL", "1/4 cup", "2 fl oz", "1 L"):
+        assert not [one for one in mix(substrate=plain).remarks if one.code == "measured-as"]
+    assert mix(substrate="1 L").ways[0].substrate == "1 L"

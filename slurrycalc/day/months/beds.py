@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import shlex
 from dataclasses import dataclass
-from typing import Any
 
 from uncertainties import UFloat
 
@@ -15,11 +14,12 @@ from slurrycalc.day.record.slurries import slurries
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import ReadFirst, Trend, read_first, unknown
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.things import Thing, sides_of
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.units.amounts import lengths
 from slurrycalc.metrology.units.sizes import Footprint, bed_volume
 
 
@@ -104,13 +104,11 @@ def volume_of(bed: Thing) -> tuple[float, str] | None:
     Refusal
         If its depth is 0.
     """
-    size: Any = bed.get("size")
-    depth: Any = bed.get("bed_depth")
-    if size is None or depth is None:
+    sides = bed.sides
+    if sides is None:
         return None
-    sides = Footprint(float(size[0]), float(size[1]))
-    said = f"{sides.length:g} x {sides.width:g} cm, {depth:g} cm deep"
-    return bed_volume(sides, float(depth)), said
+    said = f"{lengths(*sides_of(bed.get('size')))}, {lengths(*sides_of(bed.get('bed_depth')))} deep"
+    return bed_volume(Footprint(*sides[:2]), sides[2]), said
 
 
 def unread(bed: Thing) -> Refusal:

@@ -37,6 +37,13 @@ class Line:
     volume: str | None = None
 
     @property
+    def bed_words(self) -> str:
+        """How large the bed is, as typed."""
+        if self.volume is not None:
+            return self.volume.strip()
+        return f"{self.size}, {self.bed_depth} deep" if self.bed_depth else str(self.size)
+
+    @property
     def bed(self) -> float | None:
         """Volume of the bed, None where nothing is said of it. [mL]."""
         if self.volume is not None and (self.size is not None or self.bed_depth is not None):
@@ -142,6 +149,8 @@ def gather(
         if known is not None:
             found.volume = known[0]
             found.note("Bed", f"{known[0] / 1000.0:.3g} L, {known[1]}")
+        elif line.bed is not None:
+            found.note("Bed", f"{line.bed_words}, as given")
         elif found.volume is None:
             name = shlex.quote(found.bed.name)
             said = f"For amounts say how large the bed is: slurrycalc enclosure {name} --size '60x45 cm' "

@@ -9,7 +9,8 @@ from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.units import Kind, measured
+from slurrycalc.metrology.units.amounts import Amount
+from slurrycalc.metrology.units.amounts import amount as as_typed
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class Event:
     @property
     def text(self) -> str:
         """Say it in a line."""
-        amount = "" if self.amount is None else f", {self.amount:g} {self.unit}"
+        amount = "" if self.amount is None else f", {Amount(self.amount, self.unit or '').words}"
         return f"{self.kind}{amount}" + (f": {self.note}" if self.note else "")
 
 
@@ -51,7 +52,7 @@ def add_event(
     Returns
     -------
     Event
-        As it will be recorded; amounts in mL or g.
+        As it will be recorded, the amount as it was typed.
 
     Raises
     ------
@@ -64,10 +65,6 @@ def add_event(
         meant = near(word, EVENTS)
         guess = f"did you mean {meant}?" if meant else f"write one of {', '.join(EVENTS)}."
         raise Refusal(f"{quoted(kind)} is no kind of event; {guess}")
-    number = unit = None
-    if amount is not None:
-        of: Kind
-        of, number = measured(amount, ("volume", "mass"))
-        unit = "mL" if of == "volume" else "g"
+    number, unit = (None, None) if amount is None else as_typed(amount, ("volume", "mass"))
     keeper.step.event(thing.uid, word, amount=number, unit=unit, note=note)
     return Event(thing.name, word, number, unit, (note or "").strip() or None)

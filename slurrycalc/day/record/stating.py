@@ -11,7 +11,7 @@ from slurrycalc.day.record.keeper import Keeper, spoken
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.logbook.settings import LIKE, ThingKind
-from slurrycalc.logbook.things import Thing, close_name, free_name
+from slurrycalc.logbook.things import Thing, close_name, free_name, sides_of
 from slurrycalc.measuring.electrode import Meter
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.temperatures import thermometer_error
@@ -19,6 +19,7 @@ from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
+from slurrycalc.metrology.units.amounts import lengths
 
 UNITS: Mapping[str, str] = {
     "target": "pH",
@@ -89,16 +90,17 @@ def in_words(key: str, value: Any) -> str:
     --------
     >>> in_words("target", [5.4, 6.5]), in_words("size", [60.0, 45.0]), in_words("steady", True)
     ('pH 5.4 to 6.5', '60 x 45 cm', 'yes')
+    >>> in_words("bed_depth", [10.16, "in"])
+    '4 in'
     """
+    if key in ("size", "bed_depth"):
+        return lengths(*sides_of(value))
     unit = UNITS.get(key)
     if key == "stages":
         return ", ".join(f"{ceil(100.0 * part - 1e-6)} % on {day}" for day, part in value) or "done"
     if unit is None or isinstance(value, str):
         return spoken(value)
-    if isinstance(value, list):
-        value = (" x " if key == "size" else " to ").join(f"{each:g}" for each in value)
-    else:
-        value = f"{value:g}"
+    value = " to ".join(f"{each:g}" for each in (value if isinstance(value, list) else [value]))
     return f"pH {value}" if unit == "pH" else f"{value} {unit}"
 
 
@@ -133,7 +135,7 @@ def show_thing(thing: Thing, now: Mapping[str, Any] | None = None) -> ThingShown
             SettingShown(
                 key,
                 in_words(key, value),
-                tuple(float(each) for each in numbers) if unit else (),
+                tuple(float(each) for each in numbers if not isinstance(each, str)) if unit else (),
                 unit,
                 None if last is None else str(last.entry),
                 tuple(one for one in dict.fromkeys(words) if one != in_words(key, value)),
@@ -276,27 +278,27 @@ def _former(thing: Thing) -> tuple[str, ...]:
     return tuple(one.casefold() for one in thing.former_names)
 
 
-def deep(depth: float, text: str) -> float:
-    """Hold the depth of a bed to one that substrate can have. [cm].
+def deep(depth: float, text: str, unit: str = "cm") -> float | list[float | str]:
+    """Hold the depth of a bed to one that substrate can have [cm]; with the unit in which it is said.
 
     Examples
     --------
-    >>> deep(10.0, "10 cm")
-    10.0
+    >>> deep(10.0, "10 cm"), deep(10.16, "4 in", "in")
+    (10.0, [10.16, 'in'])
     """
     if not 0 < depth <= 1000:
         raise Refusal(f"{quoted(text)} is no depth of substrate: write like 10 cm")
-    return depth
+    return depth if unit == "cm" else [depth, unit]
 
 
-def sized(numbers: tuple[float, ...], text: str) -> list[float]:
-    """Hold the size of an enclosure to a length and a width. [cm].
+def sized(numbers: tuple[float, ...], text: str, unit: str = "cm") -> list[float | str]:
+    """Hold the size of an enclosure to a length and a width [cm]; with the unit in which they are said.
 
     Examples
     --------
-    >>> sized((60.0, 45.0), "60x45 cm")
-    [60.0, 45.0]
+    >>> sized((60.0, 45.0), "60x45 cm"), sized((60.96, 45.72), "24x18 in", "in")
+    ([60.0, 45.0], [60.96, 45.72, 'in'])
     """
     if len(numbers) != 2 or not all(0 < each <= 1000 for each in numbers):
         raise Refusal(f"{quoted(text)} is no length and width: write like 60x45 cm")
-    return list(numbers)
+    return [*numbers, *(() if unit == "cm" else (unit,))]

@@ -17,6 +17,7 @@ from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.results import Result
+from slurrycalc.metrology.units.amounts import Amount
 
 KINDS: tuple[ThingKind, ...] = ("enclosure", "meter", "probe", "bottle", "cup")
 
@@ -254,7 +255,8 @@ def _text(item: Item) -> str:
         where = f" in {item.of}" if item.of else ""
         text = f"probe {item.label or 'without a name'}{where} shows {shows}"
     elif item.what == "event":
-        text = f"{item.of}: {item.label}" + (f", {shows}" if item.shows else "")
+        much = f", {Amount(item.shows[0], item.unit or '').words}" if item.shows else ""
+        text = f"{item.of}: {item.label}{much}"
     elif item.what in SALTS:
         where = "" if not item.of else f" for {item.of}" if item.what == "standard" else f" of {item.of}"
         bottle = f" {item.label}" if item.label else ""

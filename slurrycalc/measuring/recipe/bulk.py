@@ -10,6 +10,7 @@ from slurrycalc.measuring.recipe.measures import kitchen_measure
 from slurrycalc.metrology.annotate import MilliLitreValue
 from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units.amounts import mixed_number
 
 _MANY_CUPS = 12
 _HALVES = (10.0, 50.0)
@@ -68,12 +69,10 @@ def bulk(volume: float, cup: str = "us", *, up: bool = False) -> Bulk:
     """
     quart = magnitude("1 qt", "volume", cup=cup)
     quarters = Fraction(max(1, _whole(4.0 * volume / quart, up=up)), 4)
-    whole, part = divmod(quarters, 1)
-    quarts = " ".join(str(piece) for piece in (whole, part) if piece)
     return Bulk(
         volume=volume,
         litres=_litres(volume / 1000.0, up=up),
-        quarts=f"{quarts} qt",
+        quarts=f"{mixed_number(quarters)} qt",
         cups=_cups(volume, cup, up=up),
     )
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from slurrycalc.data.assumed import SIMPLE_MEASURE
 from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units.amounts import mixed_number
 
 
 class Measure(NamedTuple):
@@ -92,16 +93,18 @@ def millilitres(volume: float) -> Measure:
     Returns
     -------
     Measure
-        At least 1 mL. [mL]
+        At least 1 mL, from a litre on in litres. [mL]
 
     Examples
     --------
     >>> millilitres(118.3), millilitres(14.8)
     (Measure(words='120 mL', amount=120.0), Measure(words='15 mL', amount=15.0))
+    >>> millilitres(1499.0).words
+    '1.5 L'
     """
     step = 5 if volume >= 25.0 else 1
     rounded = max(1, step * round(volume / step))
-    return Measure(f"{rounded} mL", float(rounded))
+    return Measure(f"{rounded} mL" if rounded < 1000 else f"{rounded / 1000:.8g} L", float(rounded))
 
 
 def grams(mass: float) -> Measure:
@@ -150,9 +153,8 @@ def _kitchen_set(cup: str) -> tuple[tuple[Measure, ...], tuple[Measure, ...]]:
 
 
 def _said(number: Fraction, unit: str, size: float) -> Measure:
-    whole, part = divmod(number, 1)
-    words = " ".join(str(piece) for piece in (whole, part) if piece)
-    return Measure(f"{words} {unit}{'s' if unit == 'cup' and number > 1 else ''}", float(number) * size)
+    many = "s" if unit == "cup" and number > 1 else ""
+    return Measure(f"{mixed_number(number)} {unit}{many}", float(number) * size)
 
 
 def _nearest(among: tuple[Measure, ...], volume: float) -> Measure:

@@ -46,6 +46,7 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.units import magnitude, measured, parse
+from slurrycalc.metrology.units.amounts import amount, unit_of
 from slurrycalc.metrology.units.kitchen import cup_words
 
 __all__ = ["Mixture", "Ratio", "Recipe", "Way", "mix", "ratio"]
@@ -189,6 +190,7 @@ def mix(  # noqa: PLR0917  (the public order of parameters)
         None if bed is None else _positive(bed, "bed", "`40 L`", cup),
         None if container is None else _positive(container, "container", "`500 mL`", cup),
         thinned,
+        amount(container, ("volume",), cup=cup).words if isinstance(container, str) else None,
     )
     first: WayName = "cups"
     if substrate is None:
@@ -223,11 +225,16 @@ def mix(  # noqa: PLR0917  (the public order of parameters)
             way.substrate,
             way.water,
             count,
-            container_words(least, widest, limits.room, cup),
+            container_words(least, widest, limits.room_words, cup),
             weighed=way.name == "scale",
         ),
         cautions=cautions("mix"),
-        remarks=(*known.remarks, *remarks, *_about(way, wanted, widest, share, count)),
+        remarks=(
+            *known.remarks,
+            *remarks,
+            *_measured_as(substrate, way, cup),
+            *_about(way, wanted, widest, share, count),
+        ),
     )
 
 
@@ -289,6 +296,17 @@ def _asked(
     if "fluid_ounce" in unit:
         return "fluid ounces", amount
     return "millilitres" if "liter" in unit and "cup" not in str(substrate) else "cups", amount
+
+
+def _measured_as(substrate: object, way: Way, cup: str) -> tuple[Remark, ...]:
+    """Say how an amount is measured that is typed in a unit with which no tool here is marked."""
+    if not isinstance(substrate, str):
+        return ()
+    said = amount(substrate, ("volume", "mass"), cup=cup)
+    unit = unit_of(said.unit, ("volume", "mass"))
+    if unit in ("L", "mL", "g", "cup", "tablespoon", "teaspoon", "fluid_ounce"):
+        return ()
+    return (Remark("measured-as", f"{said.words} of substrate is measured as {way.substrate}."),)
 
 
 class _Order(NamedTuple):

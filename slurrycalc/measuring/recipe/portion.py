@@ -9,6 +9,7 @@ from slurrycalc.data.assumed import BED_SHARE, CONTAINER_FILL, ELECTRODE_ROOM, P
 from slurrycalc.measuring.recipe.measures import kitchen_measure
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import magnitude
+from slurrycalc.metrology.units.amounts import volume_words
 from slurrycalc.metrology.units.kitchen import cup_size
 
 # What a slurry may be made of where there is little to take, largest first: all simple to measure.
@@ -24,6 +25,13 @@ class Limits(NamedTuple):
     """Volume of the slurry's container. [mL]"""
     thinned: float
     """Water on one volume of substrate. [1]"""
+    said: str | None = None
+    """The container's volume as it was typed."""
+
+    @property
+    def room_words(self) -> str | None:
+        """The container's volume in words."""
+        return volume_words(self.room) if self.said is None and self.room is not None else self.said
 
 
 def choose_portion(limits: Limits, cup: str = "us") -> tuple[float, tuple[Remark, ...]]:
@@ -55,14 +63,14 @@ def choose_portion(limits: Limits, cup: str = "us") -> tuple[float, tuple[Remark
     44.4 mL: Two half cups would take 4.7 % of this bed, more than 2 % (our own figure), so each slurry takes
     3 tbsp.
     """
-    bed, room, thinned = limits
+    bed, room, thinned = limits[:3]
     sizes = [(words, magnitude(words, "volume", cup=cup)) for words in _PORTIONS]
     half, least = sizes[0][1], sizes[-1][1]
     from_bed = half if bed is None else BED_SHARE.value / 2 * bed
     from_room = half if room is None else CONTAINER_FILL.value * room / (1 + thinned)
     if from_room < least * (1 - 1e-9):
         raise Refusal(
-            f"`{room:g} mL` of container has no room to stir a slurry: take one of "
+            f"`{limits.room_words}` of container has no room to stir a slurry: take one of "
             f"`{ceil(least * (1 + thinned) / CONTAINER_FILL.value)} mL` or more."
         )
     limit = max(min(half, from_bed, from_room), least) * (1 + 1e-9)
@@ -80,7 +88,7 @@ def choose_portion(limits: Limits, cup: str = "us") -> tuple[float, tuple[Remark
         remarks.append(
             Remark(
                 "small-container",
-                f"A container of {room:.0f} mL has room to stir {words} of substrate with its water.",
+                f"A container of {limits.room_words} has room to stir {words} of substrate with its water.",
             )
         )
     return portion, tuple(remarks)
@@ -111,17 +119,20 @@ def objections(portion: float, limits: Limits) -> tuple[Remark, ...]:
     >>> objections(100.0, Limits(None, None, 2.0))
     ()
     """
-    bed, room, thinned = limits
+    bed, room, thinned = limits[:3]
     whole = portion * (1 + thinned)
     if room is not None and whole > room * (1 + 1e-9):
         raise Refusal(
-            f"`{room:.0f} mL` of container does not hold {whole:.0f} mL of slurry: take one of "
+            f"`{limits.room_words}` of container does not hold {volume_words(whole)} of slurry: take one of "
             f"`{ceil(whole / CONTAINER_FILL.value)} mL` or more, or less substrate."
         )
     remarks = []
     if room is not None and whole > CONTAINER_FILL.value * room * (1 + 1e-9):
         remarks.append(
-            Remark("small-container", f"{whole:.0f} mL of slurry leave little room to stir in {room:.0f} mL.")
+            Remark(
+                "small-container",
+                f"{volume_words(whole)} of slurry leave little room to stir in {limits.room_words}.",
+            )
         )
     if bed is not None and 2 * portion > BED_SHARE.value * bed * (1 + 1e-9):
         remarks.append(
@@ -180,7 +191,7 @@ def widest_container(substrate: float, water: float) -> float | None:
     return width if width >= ELECTRODE_ROOM.value else None
 
 
-def container_words(least: float, widest: float | None, room: float | None = None, cup: str = "us") -> str:
+def container_words(least: float, widest: float | None, room: str | None = None, cup: str = "us") -> str:
     """Say what a slurry stands in.
 
     Parameters
@@ -189,8 +200,8 @@ def container_words(least: float, widest: float | None, room: float | None = Non
         Smallest container. [mL]
     widest : float or None
         Its widest inner width. [cm]
-    room : float or None
-        The container that there is. [mL]
+    room : str or None
+        The container that there is, in words.
     cup : str
         Whose cup is meant, as in :func:`slurrycalc.metrology.units.parse`.
 
@@ -205,10 +216,10 @@ def container_words(least: float, widest: float | None, room: float | None = Non
     'a clean container of 475 mL (2 cups) or more, no wider than 7.5 cm inside'
     """
     if room is not None:
-        size = f"a container of {room:.0f} mL"
+        size = f"a container of {room}"
     else:
         whole = cup_size(cup)
         # In half cups, upward; a twentieth of a cup less is near enough.
         cups = kitchen_measure(max(1, ceil(2 * least / whole - 0.1)) / 2 * whole, cup)
-        size = f"a clean container of {least:.0f} mL ({cups.words}) or more"
+        size = f"a clean container of {volume_words(least)} ({cups.words}) or more"
     return size if widest is None else f"{size}, no wider than {widest:g} cm inside"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Collection
 from dataclasses import dataclass
+from math import prod
 from typing import Any, Literal
 
 from slurrycalc.logbook.calibrations import bottle_dates
@@ -186,11 +187,7 @@ def room_of(
 
 def _bed(thing: Thing) -> float | None:
     """Give the volume of an enclosure's substrate, where its size is known. [mL]."""
-    size: Any = thing.get("size")
-    depth: Any = thing.get("bed_depth")
-    if not isinstance(depth, int | float) or not isinstance(size, list) or len(size) < 2:
-        return None
-    return float(size[0]) * float(size[1]) * float(depth)
+    return None if thing.sides is None else prod(thing.sides)
 
 
 def _apart(thing: Thing) -> bool:
