@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
+from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -104,15 +105,13 @@ def _is_a_folder(path: Path, like: str) -> str:
 
 def _guess(path: Path, like: str) -> str:
     """Guess which file was meant, from those beside it."""
-    from difflib import get_close_matches
-
     try:
         beside = [file.name for file in path.parent.iterdir() if file.is_file()]
     except OSError:
         beside = []
-    near = get_close_matches(path.name, beside, n=1)
-    if near:
-        return f"did you mean {quoted(path.with_name(near[0]), 200)}?"
+    meant = near(path.name, beside)
+    if meant:
+        return f"did you mean {quoted(path.with_name(meant), 200)}?"
     return f"name a file such as {like}."
 
 

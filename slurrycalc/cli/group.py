@@ -15,6 +15,7 @@ from slurrycalc.cli import table, writing
 from slurrycalc.cli.declaration import declaration
 from slurrycalc.cli.front import command_page
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.metrology.names import near
 from slurrycalc.metrology.remark import Refusal
 
 NEGATIVE = re.compile(r"[-−][.,]?[0-9½¼¾⅓⅔⅛]")
@@ -80,12 +81,10 @@ def _called(name: str) -> str:
 
 def unknown(name: str) -> str:
     """Say that there is no such command, and which one may be meant."""
-    from difflib import get_close_matches
-
-    near = get_close_matches(name, table.names(), n=1)
     if name.startswith("-"):
         return f"`{name}` belongs after a command (slurrycalc --help lists them), like slurrycalc mix --json"
-    meant = f"did you mean slurrycalc {near[0]}?" if near else "slurrycalc --help lists what there is."
+    meant = near(name, table.names())
+    meant = f"did you mean slurrycalc {meant}?" if meant else "slurrycalc --help lists what there is."
     return f"`{name}` is no command of slurrycalc; {meant}"
 
 

@@ -16,7 +16,7 @@ from slurrycalc.day.record.stating import deep, sized
 from slurrycalc.deciding.days import interval_of
 from slurrycalc.logbook import cells
 from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
-from slurrycalc.measuring.electrode.buffers import known_label
+from slurrycalc.measuring.electrode.buffer_kinds import known_label
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, magnitude, measured

@@ -6,6 +6,7 @@ from typing import Any
 
 from slurrycalc.cli import table
 from slurrycalc.cli.group import GUARD, declared, examples
+from slurrycalc.metrology.names import near
 
 
 def sentence_of(error: Any, name: str | None) -> str:
@@ -28,8 +29,9 @@ def sentence_of(error: Any, name: str | None) -> str:
     line = f"slurrycalc {name}" if known else "slurrycalc"
     right = f"a right line: {examples(declared(str(name)))[0]}" if known else "slurrycalc --help lists them."
     if hasattr(error, "possibilities"):
-        near = list(error.possibilities or ())
-        meant = f"did you mean {near[0]}?" if near else f"{line} --help lists them."
+        options = error.ctx.command.params if error.ctx is not None else ()
+        meant = near(error.option_name.lstrip("-"), [opt.lstrip("-") for one in options for opt in one.opts])
+        meant = f"did you mean --{meant}?" if meant else f"{line} --help lists them."
         return f"`{error.option_name}` is no option of {line}; {meant}"
     if hasattr(error, "option_name"):
         reason = "takes no value" if "not take" in error.message else "lacks the value that belongs after it"

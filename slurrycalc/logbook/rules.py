@@ -19,7 +19,8 @@ from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.tables import nested
 from slurrycalc.logbook.things import with_article
 from slurrycalc.measuring.electrode import Meter
-from slurrycalc.measuring.electrode.buffers import Bottle, known_label
+from slurrycalc.measuring.electrode.buffer_kinds import known_label
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.temperatures import thermometer_error
 from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.names import plain_name

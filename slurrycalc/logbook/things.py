@@ -197,14 +197,16 @@ class Things:
         Refusal
             If several bottles bear the label, or nothing is called so.
         """
-        from slurrycalc.measuring.electrode.buffers import known_label  # noqa: PLC0415  a heavy floor for one question
+        from slurrycalc.measuring.electrode.buffer_kinds import known_label  # noqa: PLC0415  a heavy floor for one question
 
         if self.seek("bottle", text) is not None:
             return self.find("bottle", text, day)
         try:
             label = known_label(text)
         except Refusal:
-            if near(text, [each.name for each in self.of("bottle", retired=True)]):
+            # A number is a label rather than a name, and what it is taken for is said.
+            named = not re.fullmatch(r"[\d.,]+", text.strip())
+            if named and near(text, [each.name for each in self.of("bottle", retired=True)]):
                 return self.find("bottle", text, day)
             raise
         bearing = [each for each in self.of("bottle", day) if each.get("label") == label]

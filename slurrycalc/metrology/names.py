@@ -10,6 +10,10 @@ from slurrycalc.metrology.remark import Refusal
 
 LONGEST_NAME = 60
 LONGEST_NOTE = 500
+NEAR = 0.7
+"""Words less alike than this (of difflib's ratio) are no slips of one another (our own figure). [1]"""
+SHORTEST_PART = 3
+"""Fewer letters of a word do not tell which one is meant (our own figure)."""
 
 
 def plain_name(text: str, what: str, like: str) -> str:
@@ -84,7 +88,7 @@ def plain_note(text: str) -> str:
 
 
 def near(word: str, known: Iterable[str]) -> str | None:
-    """Find the known word that somebody most likely meant.
+    """Find the known word of which another one may be a slip, or a part.
 
     Parameters
     ----------
@@ -96,15 +100,17 @@ def near(word: str, known: Iterable[str]) -> str | None:
     Returns
     -------
     str or None
-        The nearest known word, None where none is near.
+        The nearest known word; None where none is near, since a wrong guess leads astray.
 
     Examples
     --------
-    >>> near("windw", ["atlas", "window"])
-    'window'
+    >>> near("windw", ["atlas", "window"]), near("bed", ["by", "bed-depth"]), near("serve", ["sheet"])
+    ('window', 'bed-depth', None)
     """
     from difflib import get_close_matches  # noqa: PLC0415  only a mistake needs it
 
-    choices = {k.casefold(): k for k in known}
-    found = get_close_matches(word.casefold(), choices, n=1, cutoff=0.6)
-    return choices[found[0]] if found else None
+    key, choices = word.casefold().strip(), {k.casefold(): k for k in known}
+    found = get_close_matches(key, choices, n=1, cutoff=NEAR) or [
+        one for one in choices if len(key) >= SHORTEST_PART and (one.startswith(key) or key in one.split("-"))
+    ]
+    return choices[found[0]] if len(found) == 1 else None

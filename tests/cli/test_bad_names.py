@@ -53,7 +53,7 @@ NAMES = [
     (("read", "5.9", *DESK, "--enclosure", "x" * 61, *ON), "61 characters long"),
     (("read", "5.9", *DESK, "--enclosure", "cellar", *ON), "was retired on 2024-01-01"),
     (("calibrate", *POINTS, "--meter", "dsk"), "no meter `dsk`; did you mean `desk`?"),
-    (("calibrate", "4.0=4.06", "7.00=7.04", *DESK), "did you mean `4.01`?"),
+    (("calibrate", "4.0=4.06", "7.00=7.04", *DESK), "4.00 at 20 degC (common practice); write 4.01."),
     (("calibrate", "acid=4.06", "7.00=7.04", *DESK), "`acid` is no buffer"),
     (("calibrate", *POINTS, *DESK, "--bottle", "4.01=7.00"), "bears 4.01 on record, not 7.00"),
     (("probe", "5.9", "--probe", "stik"), "no probe `stik`; did you mean `stick`?"),

@@ -33,6 +33,7 @@ ELSEWHERE = {
         metrology/batch NO_LOADINGS
         metrology/coverage MIXTURE_POINTS FOURIER_POINTS TURN
         metrology/line STEPS
+        metrology/units/amounts _PARTS
         metrology/uncertain _serial
         measuring/electrode/coefficients CHUNK
         measuring/electrode/response CHUNK
@@ -52,11 +53,12 @@ ELSEWHERE = {
     """,
     "limits beyond which what was typed is a slip, and refused or asked about": """
         metrology/calendar EARLIEST LATEST
-        metrology/names LONGEST_NAME LONGEST_NOTE
+        metrology/names LONGEST_NAME LONGEST_NOTE NEAR SHORTEST_PART
         metrology/quote LONGEST
         metrology/units/grammar LONGEST_AMOUNT
         metrology/units/kitchen _CUP_LIMITS
-        measuring/electrode/buffers WIDEST_TOLERANCE FARTHEST_LABEL NEAR_MISS
+        measuring/electrode/buffer_kinds NEAR_MISS _ROOM _AS_PRINTED
+        measuring/electrode/buffers WIDEST_TOLERANCE FARTHEST_LABEL
         measuring/electrode/gathered LOOKS_LIKE_PH
         measuring/electrode/indication FARTHEST_MV PLAUSIBLE_MV
         measuring/recipe/mixing _MOST_SLURRIES

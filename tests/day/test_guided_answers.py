@@ -100,7 +100,7 @@ def test_a_slip_that_was_none_is_asked_anew_and_a_new_line_counts_at_once() -> N
         ("bottles", "7.00", "two bottles at least"),
         ("bottles", "7.00, 6.86", "1 pH apart"),
         ("bottles", "7.00, 7.00", "twice"),
-        ("bottles", "7.00, 4.0", "did you mean 4.01"),
+        ("bottles", "7.00, 4.0", "write 4.01"),
         ("cup", "mug", "no kitchen cup"),
         ("cases", "window, window", "twice"),
         ("cases", "-x", "dash"),

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.measuring.electrode.buffers import Bottle, buffer, buffer_ph, known_label, labels, tables
+from slurrycalc.measuring.electrode.buffer_kinds import known_label, labels, tables
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer, buffer_ph
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 
@@ -128,8 +129,11 @@ def test_texts_are_taken_at_the_door() -> None:
 @pytest.mark.parametrize(
     ("label", "said"),
     [
-        ("4.0", "did you mean 4.01?"),
-        ("4.00", "did you mean 4.01?"),
+        ("4.0", "is mostly the 4.01 buffer, which is pH 4.00 at 20 degC (common practice); write 4.01."),
+        ("4.00", "is mostly the 4.01 buffer, which is pH 4.00 at 20 degC (common practice); write 4.01."),
+        ("10.06", "is mostly the 10.01 buffer, which is pH 10.06 at 20 degC (common practice); write 10.01."),
+        ("7.02", "is mostly the 7.00 buffer, which is pH 7.02 at 20 degC (common practice); write 7.00."),
+        ("3.99", "did you mean 4.01?"),
         ("10", "did you mean 10.01?"),
         ("9.2", "did you mean 9.18?"),
         ("6.9", "did you mean 6.86?"),

@@ -9,7 +9,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from slurrycalc.measuring.electrode import Calibration, Fit, Meter, calibrate, nernst_slope
-from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph, labels
+from slurrycalc.measuring.electrode.buffer_kinds import labels
+from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.uncertain import Inputs

@@ -27,7 +27,7 @@ from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResu
 from slurrycalc.day.bench.sole import with_meter
 from slurrycalc.day.bench.standing import Asked
 from slurrycalc.measuring.electrode import Calibration
-from slurrycalc.measuring.electrode.buffers import tables
+from slurrycalc.measuring.electrode.buffer_kinds import tables
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.metrology.annotate import DegCValue, PHValue

@@ -19,6 +19,7 @@ from slurrycalc.day.months.ageing import MeterLife, life_as_said
 from slurrycalc.day.record.stating import Stated, ThingShown, see_that_it_is_meant, show_thing, state
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import things_of
+from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -193,6 +194,8 @@ def _kind(text: str | None) -> ThingKind | None:
     word = text.strip().casefold()
     found = next((kind for kind in KINDS if word in (kind, f"{kind}s")), None)
     if found is None:
+        if meant := near(word, KINDS):
+            raise Refusal(f"{quoted(text)} is no part of the kit; did you mean {meant}?")
         more = "; enclosures have slurrycalc enclosure" if word.startswith("enclosure") else ""
         raise Refusal(f"{quoted(text)} is no part of the kit: write meter, probe, bottle or cup{more}")
     return found

@@ -16,7 +16,8 @@ from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.step import Role
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate
-from slurrycalc.measuring.electrode.buffers import Bottle, known_label
+from slurrycalc.measuring.electrode.buffer_kinds import known_label
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.measuring.electrode.remarks import bottles_on

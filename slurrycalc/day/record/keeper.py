@@ -9,6 +9,7 @@ from functools import cached_property
 from hashlib import blake2b
 from typing import Any, NamedTuple
 
+from slurrycalc.day.record.setting import spoken
 from slurrycalc.logbook.calibrations import bottle_of
 from slurrycalc.logbook.forms import VALUES
 from slurrycalc.logbook.readings import Readings
@@ -19,7 +20,8 @@ from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.step import NOTHING, Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Thing, free_name
-from slurrycalc.measuring.electrode.buffers import Bottle, known_label
+from slurrycalc.measuring.electrode.buffer_kinds import known_label
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -383,18 +385,3 @@ class Keeper:
         while things.seek("bottle", label if n == 1 else f"{label} no. {n}") is not None:
             n += 1
         return label if n == 1 else f"{label} no. {n}"
-
-
-def spoken(value: Any) -> str:
-    """Write a setting for a sentence.
-
-    Examples
-    --------
-    >>> spoken([5.4, 6.5]), spoken(True), spoken(0.02)
-    ('5.4 to 6.5', 'yes', '0.02')
-    """
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        return " to ".join(spoken(each) for each in value)
-    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import ceil
 from typing import Any
 
-from slurrycalc.day.record.keeper import Keeper, spoken
+from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.day.record.limits import chosen_limits
+from slurrycalc.day.record.setting import UNITS, in_words
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.logbook.settings import LIKE, ThingKind
-from slurrycalc.logbook.things import Thing, close_name, free_name, sides_of
+from slurrycalc.logbook.things import Thing, close_name, free_name
 from slurrycalc.measuring.electrode import Meter
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.temperatures import thermometer_error
@@ -19,30 +19,6 @@ from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
-from slurrycalc.metrology.units.amounts import lengths
-
-UNITS: Mapping[str, str] = {
-    "target": "pH",
-    "floor": "pH",
-    "wanted": "pH",
-    "size": "cm",
-    "bed_depth": "cm",
-    "resolution": "pH",
-    "resolution_mV": "mV",
-    "resolution_pH": "pH",
-    "repeatability_mV": "mV",
-    "repeatability_pH": "pH",
-    "junction": "pH",
-    "thermometer": "degC",
-    "tolerance": "pH",
-    "measured": "pH",
-    "volume": "mL",
-    "read_every": "d",
-    "litter_every": "d",
-    "charcoal_every": "d",
-    "check_every": "d",
-}
-"""Of settings that are numbers."""
 
 
 @dataclass(frozen=True)
@@ -81,27 +57,6 @@ class Stated:
     added: bool
     changed: tuple[str, ...]
     """What is said anew of it."""
-
-
-def in_words(key: str, value: Any) -> str:
-    """Write a setting with its unit.
-
-    Examples
-    --------
-    >>> in_words("target", [5.4, 6.5]), in_words("size", [60.0, 45.0]), in_words("steady", True)
-    ('pH 5.4 to 6.5', '60 x 45 cm', 'yes')
-    >>> in_words("bed_depth", [10.16, "in"])
-    '4 in'
-    """
-    if key in ("size", "bed_depth"):
-        return lengths(*sides_of(value))
-    unit = UNITS.get(key)
-    if key == "stages":
-        return ", ".join(f"{ceil(100.0 * part - 1e-6)} % on {day}" for day, part in value) or "done"
-    if unit is None or isinstance(value, str):
-        return spoken(value)
-    value = " to ".join(f"{each:g}" for each in (value if isinstance(value, list) else [value]))
-    return f"pH {value}" if unit == "pH" else f"{value} {unit}"
 
 
 def show_thing(thing: Thing, now: Mapping[str, Any] | None = None) -> ThingShown:

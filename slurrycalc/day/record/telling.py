@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from slurrycalc.day.record.answers import as_typed, asked_words
-from slurrycalc.day.record.stating import in_words
+from slurrycalc.day.record.setting import in_words
 from slurrycalc.logbook.history import NORMAL, HistoryEntry, Item, history
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
-from typing import Any, NamedTuple, overload
+from typing import overload
 
 from uncertainties import UFloat
 
-from slurrycalc.data import table
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, LABEL_TEMPERATURE, Known
+from slurrycalc.measuring.electrode.buffer_kinds import known_label, tables
 from slurrycalc.measuring.electrode.meter import Given, number_of
-from slurrycalc.metrology.annotate import DegCValue, PHValue
+from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.listed import Floats, Many, over
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -23,152 +22,6 @@ WIDEST_TOLERANCE = 0.5
 """A tolerance beyond this is a slip, not a buffer (our own figure). [pH]"""
 FARTHEST_LABEL = 0.2
 """A measured value farther than this from the nominal one belongs to another bottle (our own figure). [pH]"""
-NEAR_MISS = 0.3
-"""A number within this of a label was probably meant for it (our own figure). [pH]"""
-
-
-class BufferRow(NamedTuple):
-    """One row of a buffer's table."""
-
-    temperature: DegCValue
-    ph: PHValue
-
-
-@dataclass(frozen=True)
-class BufferTable:
-    """What is known of a kind of buffer bottle: pH against temperature, and where that comes from."""
-
-    label: str
-    substance: str
-    source: str
-    known: Known
-    rows: tuple[BufferRow, ...]
-
-    @property
-    def span(self) -> tuple[float, float]:
-        """Lowest and highest temperature of the table [degC]."""
-        return self.rows[0].temperature, self.rows[-1].temperature
-
-    def at(self, temperature: float) -> tuple[float, float]:
-        """PH and its slope against temperature, linear between rows.
-
-        Parameters
-        ----------
-        temperature : float
-            Of the buffer. [degC]
-
-        Returns
-        -------
-        ph : float
-            PH of the nominal bottle. [pH]
-        slope : float
-            Its change with temperature; at a row, the mean of the two sides. [pH/degC]
-
-        Raises
-        ------
-        Refusal
-            If the temperature lies off the table.
-
-        Examples
-        --------
-        >>> ph, slope = tables()["4.01"].at(22.5)
-        >>> round(ph, 4), round(slope, 4)
-        (4.0025, 0.001)
-        """
-        low, high = self.span
-        if not low <= temperature <= high:
-            raise Refusal(
-                f"`{temperature:g}` degC lies off the table of the {self.label} buffer, which runs from "
-                f"{low:g} to {high:g} degC; let the bottle come to room temperature, for instance 21 degC."
-            )
-        slopes = []
-        ph = self.rows[0].ph
-        for before, after in zip(self.rows, self.rows[1:], strict=False):
-            if before.temperature <= temperature <= after.temperature:
-                slopes.append((after.ph - before.ph) / (after.temperature - before.temperature))
-                # From the nearer row, so that a row itself comes back with all its digits.
-                first = temperature - before.temperature <= after.temperature - temperature
-                near = before if first else after
-                ph = near.ph + slopes[-1] * (temperature - near.temperature)
-        return ph, sum(slopes) / len(slopes)
-
-
-@cache
-def tables() -> dict[str, BufferTable]:
-    """Give every kind of buffer bottle that is known, in order of pH.
-
-    Returns
-    -------
-    dict
-        Label to table. It is cached and shared: do not change it.
-
-    Examples
-    --------
-    >>> tables()["7.00"].known
-    'common practice'
-    """
-    rows: list[dict[str, Any]] = sorted(table("buffers")["buffer"], key=lambda row: float(row["label"]))
-    return {
-        row["label"]: BufferTable(
-            *(row["label"], row["substance"], row["source"], row["known"]),
-            tuple(BufferRow(float(t), float(ph)) for t, ph in row["rows"]),
-        )
-        for row in rows
-    }
-
-
-def labels() -> tuple[str, ...]:
-    """Give the labels of the known buffer bottles, in order of pH.
-
-    Examples
-    --------
-    >>> labels()
-    ('4.01', '6.86', '7.00', '9.18', '10.01')
-    """
-    return tuple(tables())
-
-
-def known_label(label: str | float) -> str:
-    """Find the buffer that a label means.
-
-    Parameters
-    ----------
-    label : str or float
-        As printed on the bottle; trailing zeros and a decimal comma make no difference. [pH]
-
-    Returns
-    -------
-    str
-        The label as `labels` writes it.
-
-    Raises
-    ------
-    Refusal
-        If no such buffer is known; with the nearest one, where one is near.
-
-    Examples
-    --------
-    >>> known_label("7"), known_label("4,01")
-    ('7.00', '4.01')
-    >>> known_label("4.0")
-    Traceback (most recent call last):
-    slurrycalc.metrology.remark.Refusal: `4.0` is no buffer that is known here (4.01, 6.86, 7.00, 9.18,
-    10.01): did you mean 4.01?
-    """
-    text = str(label).strip()
-    try:
-        number = float(text.replace(",", "."))
-    except ValueError:
-        number = float("nan")
-    for candidate in labels():
-        if number == float(candidate):
-            return candidate
-    near = [candidate for candidate in labels() if abs(number - float(candidate)) <= NEAR_MISS]
-    if near:
-        guess = f": did you mean {min(near, key=lambda one: abs(number - float(one)))}?"
-    else:
-        guess = "; write the label of the bottle, such as 4.01."
-    raise Refusal(f"{quoted(label)} is no buffer that is known here ({', '.join(labels())}){guess}")
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,8 @@ from typing import Any, TypeAlias
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import LABEL_TEMPERATURE
-from slurrycalc.measuring.electrode.buffers import Bottle, known_label
+from slurrycalc.measuring.electrode.buffer_kinds import known_label
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.meter import Given, Meter
 from slurrycalc.measuring.electrode.temperatures import bench_temperature

@@ -11,7 +11,7 @@ from slurrycalc.day.bench.guided.room import Room, far_apart, neutral_first
 from slurrycalc.day.bench.meter import other_display
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.things import close_name
-from slurrycalc.measuring.electrode.buffers import known_label
+from slurrycalc.measuring.electrode.buffer_kinds import known_label
 from slurrycalc.measuring.electrode.meter import Shows
 from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
