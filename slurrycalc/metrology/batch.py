@@ -29,6 +29,14 @@ class Loadings(NamedTuple):
     weight: Floats
     """Partial derivative, shape (k,)."""
 
+    def added_up(self) -> Loadings:
+        """Add the entries of one observation on one input, so that each such pair stands once."""
+        # Numbered together, both are found again from the number.
+        width = int(self.col.max(initial=0)) + 1
+        place, entry = np.unique(self.row * width + self.col, return_inverse=True)
+        weight = np.bincount(entry, self.weight, len(place)).astype(np.float64, copy=False)
+        return Loadings(place // width, place % width, weight)
+
 
 NO_LOADINGS = Loadings(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros(0))
 

@@ -41,14 +41,8 @@ def means(batch: Batch, group: ArrayLike) -> Batch:
     """
     of, counts = _checked(batch, group)
     row, col, weight = batch.loadings
-    g, m = len(counts), len(batch.inputs)
-    # Entries of one mean on one input are added; numbered together, both are found again from the number.
-    place, entry = np.unique(of[row] * max(m, 1) + col, return_inverse=True)
-    loadings = Loadings(
-        place // max(m, 1),
-        place % max(m, 1),
-        np.bincount(entry, weight / counts[of[row]], len(place)).astype(np.float64, copy=False),
-    )
+    g = len(counts)
+    loadings = Loadings(of[row], col, weight / counts[of[row]]).added_up()
     own = np.sqrt(np.bincount(of, batch.own_u**2, g)) / counts
     return Batch(np.bincount(of, batch.values, g) / counts, own, loadings, batch.inputs)
 

@@ -335,8 +335,9 @@ def _own_and_shared(batch: Batch, estimator: Floats) -> tuple[float, list[dict[A
     if n == 1:
         number = batch.number(0).derivatives
         return 0.0, [{z: float(a[0]) * each for z, each in number.items()} for a in estimator]
-    live = batch.loadings.weight != 0.0
-    row, col, weight = (each[live] for each in batch.loadings)
+    # An input whose entries cancel in a row does not touch it.
+    loadings = batch.loadings.added_up()
+    row, col, weight = (each[loadings.weight != 0.0] for each in loadings)
     one_row = np.zeros(m, np.intp)
     one_row[col] = row
     is_shared = np.zeros(m, bool)

@@ -83,6 +83,17 @@ def test_an_input_named_by_one_row_only_counts_as_that_row_s_own() -> None:
     assert fit.own_u == pytest.approx(0.04 / 3**0.5, rel=1e-12)
 
 
+def test_loadings_that_cancel_in_a_row_do_not_touch_it() -> None:
+    bottle = ufloat(0, 0.02)
+    left = [(1, 0, 0.4)]
+
+    def own_u(entries: list[tuple[int, int, float]]) -> float:
+        batch = Batch(np.array([5.4, 5.5, 5.9]), np.zeros(3), columns(entries), (bottle,))
+        return scatter_fit(np.ones((3, 1)), batch).own_u
+
+    assert own_u([(0, 0, 1.5), *left, (0, 0, -1.5)]) == own_u(left) == pytest.approx(0.008 / 3**0.5)
+
+
 def test_one_row_keeps_all_of_its_sources() -> None:
     bottle = ufloat(0, 0.02)
     batch = Batch(np.array([5.4]), np.array([0.03]), columns([(0, 0, 2.0)]), (bottle,))
