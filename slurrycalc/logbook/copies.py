@@ -11,10 +11,10 @@ import shutil
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from slurrycalc.logbook.disk import UNFINISHED, beside, put_in_place, write_copy
+from slurrycalc.logbook.disk import UNFINISHED, beside, put_in_place, read_only, write_copy
 from slurrycalc.logbook.faults import DAMAGE, damaged
 from slurrycalc.logbook.soundness import changed, unsound
 
@@ -64,7 +64,7 @@ def newest_good(path: Path) -> Path | None:
 
 def _last_entry(copy: Path) -> int:
     """Give the number of a copy's last entry: a record only grows, whatever day the clock said."""
-    with suppress(sqlite3.Error), _opened(copy) as db:
+    with suppress(sqlite3.Error), read_only(copy) as db:
         return int(db.execute("SELECT max(id) FROM entry").fetchone()[0])
     return -1
 
@@ -99,7 +99,7 @@ def day_of(copy: Path) -> str:
 
 def entries_in(copy: Path) -> str:
     """Say how many entries a copy has."""
-    with _opened(copy) as db:
+    with read_only(copy) as db:
         (count,) = db.execute("SELECT count(*) FROM entry").fetchone()
     return "1 entry" if count == 1 else f"{count} entries"
 
@@ -175,7 +175,7 @@ def _has_another(db: sqlite3.Connection, today: datetime.date) -> bool:
 
 
 def _see_that_it_is_sound(db: sqlite3.Connection, made: Path, path: Path) -> None:
-    with _opened(made) as copied:
+    with read_only(made) as copied:
         wrong = unsound(copied)
         if wrong and unsound(db) is None:
             raise OSError(0, "it is not like the logbook; its disk may be failing")
@@ -212,14 +212,6 @@ def _is_good(copy: Path) -> bool:
 def _digest(file: Path) -> str:
     with file.open("rb") as opened:
         return hashlib.file_digest(opened, "sha256").hexdigest()[:16]
-
-
-@contextmanager
-def _opened(copy: Path) -> Iterator[sqlite3.Connection]:
-    with closing(
-        sqlite3.connect(f"{copy.absolute().as_uri()}?mode=ro", uri=True, isolation_level=None)
-    ) as db:
-        yield db
 
 
 @contextmanager

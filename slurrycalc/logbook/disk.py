@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 UNFINISHED = ".*.new"
@@ -21,6 +22,12 @@ def beside(path: Path) -> Path:
     """
     # A name that is as long as names may be leaves room for nothing more.
     return path.with_name(f".{path.name[:100]}.{os.urandom(4).hex()}.new")
+
+
+def left_unfinished(path: Path) -> list[Path]:
+    """Find what is being made to get a name, by somebody at work or by one that was killed."""
+    start = f".{path.name[:100]}."
+    return [each for each in path.parent.glob(UNFINISHED) if each.name.startswith(start)]
 
 
 def journal_of(path: Path) -> Path:
@@ -65,6 +72,14 @@ def sync_folder(folder: Path) -> None:
             os.fsync(opened)
         finally:
             os.close(opened)
+
+
+@contextmanager
+def read_only(path: Path) -> Iterator[sqlite3.Connection]:
+    """Open a database that is there, for reading."""
+    uri = f"{path.absolute().as_uri()}?mode=ro"
+    with closing(sqlite3.connect(uri, uri=True, isolation_level=None)) as db:
+        yield db
 
 
 def write_copy(db: sqlite3.Connection, path: Path) -> None:

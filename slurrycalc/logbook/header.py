@@ -12,18 +12,13 @@ LENGTH = 100
 MAGIC = b"SQLite format 3\x00"
 
 
-def form_in(path: Path) -> int:
-    """Read the version of a logbook's form without opening the file as a database.
+def see_that_it_is_known(path: Path) -> None:
+    """See that a file is a logbook of a form that is known here, without opening it as a database.
 
     Parameters
     ----------
     path : Path
         Of the file.
-
-    Returns
-    -------
-    int
-        Its ``user_version``.
 
     Raises
     ------
@@ -55,7 +50,6 @@ def form_in(path: Path) -> int:
             f"`{path}` was written by a newer slurrycalc (form {version}, and this one knows "
             f"{schema.VERSION}); update slurrycalc."
         )
-    return version
 
 
 def is_whole(db: sqlite3.Connection, path: Path) -> bool:

@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from slurrycalc.logbook import schema
-from slurrycalc.logbook.disk import beside, put_in_place, write_copy
+from slurrycalc.logbook.disk import beside, left_unfinished, put_in_place, read_only, write_copy
 from slurrycalc.logbook.faults import LogbookFault, translated
 from slurrycalc.logbook.store import Logbook
 
@@ -41,9 +41,9 @@ STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more, 3: _add_tables
 
 
 def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION) -> Logbook:
-    """Bring a logbook up to a form, each step in a transaction, after a copy was put beside it.
+    """Bring a logbook up to a form, all the way or not at all, after a copy was put beside it.
 
-    There is one copy, of the form that it has now; where no step was made, none is left behind.
+    Where it stays as it was, no copy is left behind; what a killed attempt left is taken or taken away.
 
     Parameters
     ----------
@@ -64,52 +64,49 @@ def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = sch
     LogbookFault
         If no step leads on, or the file or its folder cannot be written; the logbook is then as it was.
     """
-    first = form_of(book)
     copy = None
+    # Foreign keys are held off while tables are made anew, and looked through before it counts.
+    book.connection.execute("PRAGMA foreign_keys = OFF")
     try:
-        while (form := form_of(book)) < version:
-            if form not in steps:
-                raise LogbookFault(
-                    f"`{book.path}` has form {form}, from which no way leads on; go back to a copy."
-                )
-            copy = copy or _copy_of(book, form)
-            _take(book, steps[form], form)
+        # Whoever holds the file is the only one on the way up; another program may have been first.
+        with book.transaction(copies=False):
+            first = form_of(book)
+            way = [_step_from(book.path, form, steps) for form in range(first, version)]
+            if way:
+                copy = _copy_of(book, first)
+            for step in way:
+                step(book.connection)
+            if book.connection.execute("PRAGMA foreign_key_check").fetchone():
+                raise LogbookFault(f"`{book.path}` could not be brought to form {version}; it is as before.")
+            if way:
+                book.connection.execute(f"PRAGMA user_version = {version}")
     except BaseException:
         with suppress(sqlite3.Error, OSError, LogbookFault):
             if copy is not None and form_of(book) == first:
                 copy.unlink()
         raise
+    finally:
+        book.connection.execute("PRAGMA foreign_keys = ON")
     return book
 
 
+def _step_from(path: Path, form: int, steps: Mapping[int, Step]) -> Step:
+    if form not in steps:
+        raise LogbookFault(f"`{path}` has form {form}, from which no way leads on; go back to a copy.")
+    return steps[form]
+
+
 def _copy_of(book: Logbook, form: int) -> Path:
-    """Put a copy beside; the one that an attempt left which was killed is as good."""
+    """Put a copy beside, while nobody else is at it; that of an attempt which was killed is as good."""
     path = book.path.with_name(f"{book.path.name}.form-{form}")
+    for half_made in left_unfinished(path):
+        half_made.unlink()
     copy = backup(book, path)
     for left in path.parent.glob(f"{glob.escape(path.name)}*"):
         if left != copy and left.is_file() and filecmp.cmp(left, copy, shallow=False):
             copy.unlink()
             return left
     return copy
-
-
-def _take(book: Logbook, step: Step, form: int) -> None:
-    """Take one step."""
-    # Foreign keys are held off while tables are made anew, and looked through before it counts.
-    book.connection.execute("PRAGMA foreign_keys = OFF")
-    try:
-        with book.transaction(copies=False):
-            # Another program may have been first.
-            if form_of(book) == form:
-                step(book.connection)
-                broken = book.connection.execute("PRAGMA foreign_key_check").fetchone()
-                if broken:
-                    raise LogbookFault(
-                        f"`{book.path}` could not be brought to form {form + 1}; it is as before."
-                    )
-                book.connection.execute(f"PRAGMA user_version = {form + 1}")
-    finally:
-        book.connection.execute("PRAGMA foreign_keys = ON")
 
 
 def form_of(book: Logbook) -> int:
@@ -156,7 +153,9 @@ def backup(book: Logbook, path: Path) -> Path:
     made = beside(path)
     try:
         with translated(path):
-            write_copy(book.connection, made)
+            # By another connection: SQLite copies nothing from one that holds the file for writing.
+            with read_only(book.path) as db:
+                write_copy(db, made)
             shutil.copymode(book.path, made)
             target, number = path, 1
             while not put_in_place(made, target):
@@ -195,9 +194,5 @@ def in_memory_copy(
         book.connection.backup(copy)
     book.close()
     for form in range(int(copy.execute("PRAGMA user_version").fetchone()[0]), version):
-        if form not in steps:
-            raise LogbookFault(
-                f"`{book.path}` has form {form}, from which no way leads on; go back to a copy."
-            )
-        steps[form](copy)
+        _step_from(book.path, form, steps)(copy)
     return Logbook(copy, book.path, False)

@@ -231,7 +231,7 @@ def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logb
     LogbookFault
         If what lies there cannot be used; it is left as it is.
     """
-    from slurrycalc.logbook.migrate import in_memory_copy, migrate  # noqa: PLC0415  only old files need it
+    from slurrycalc.logbook.migrate import form_of, in_memory_copy, migrate  # noqa: PLC0415  it imports us
 
     with translated(path, wait):
         exists = path.exists()
@@ -242,11 +242,13 @@ def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logb
         if not exists:
             _begin(path)
         # A step that names nothing opens no file, and never loads this.
-        from slurrycalc.logbook.header import form_in  # noqa: PLC0415
+        from slurrycalc.logbook.header import see_that_it_is_known  # noqa: PLC0415
 
-        version = form_in(path)
+        see_that_it_is_known(path)
         book = _connected(path, writes, wait)
         try:
+            # Only now: somebody who was killed on the way up had perhaps written the new one already.
+            version = form_of(book)
             if path.stat().st_size <= SMALL or (writes and version < schema.VERSION):
                 book.see_that_it_is_sound()
             if writes and version < schema.VERSION:

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-if os.name != "posix" or os.geteuid() != 0:
-    pytest.skip("a small disk of its own takes a superuser of POSIX", allow_module_level=True)
+from tests.disks import fill, small_disk
 
 SIZE = 256 * 1024
 """Of the disk. [bytes]"""
@@ -26,24 +23,8 @@ LINES = [
 @pytest.fixture
 def small(tmp_path: Path) -> Iterator[Path]:
     """A disk with a kilobyte left or so."""
-    disk = tmp_path / "disk"
-    disk.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", f"size={SIZE}", "tmpfs", str(disk)]
-    if subprocess.run(mount, capture_output=True, check=False).returncode:
-        pytest.skip("no disk can be mounted here")
-    try:
+    with small_disk(tmp_path / "disk", SIZE) as disk:
         yield disk
-    finally:
-        subprocess.run(["umount", "-l", str(disk)], check=True)
-
-
-def fill(disk: Path) -> None:
-    with (disk / "full").open("wb", buffering=0) as file:
-        try:
-            while file.write(b"x" * 4096):
-                pass
-        except OSError:
-            pass
 
 
 @pytest.mark.parametrize("line", LINES, ids=lambda line: " ".join(line[:2]))
