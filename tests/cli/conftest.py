@@ -33,6 +33,30 @@ def logbook(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monkey
     return path
 
 
+Begin = Callable[[Callable[[], None]], Path]
+
+
+@pytest.fixture(scope="module")
+def kept() -> dict[str, bytes]:
+    """Logbooks that tests of one file begin with, by what made each."""
+    return {}
+
+
+@pytest.fixture
+def begin(logbook: Path, kept: dict[str, bytes]) -> Begin:
+    """Begin this test's logbook with what was typed into it once for all tests of a file."""
+
+    def once(make: Callable[[], None]) -> Path:
+        if make.__qualname__ in kept:
+            logbook.write_bytes(kept[make.__qualname__])
+        else:
+            make()
+            kept[make.__qualname__] = logbook.read_bytes()
+        return logbook
+
+    return once
+
+
 @pytest.fixture
 def run(monkeypatch: pytest.MonkeyPatch) -> Run:
     """Run a command line at a width, with an encoding, as in a pipe."""

@@ -18,7 +18,7 @@ DESK, ATLAS, STICK = ("--meter", "desk"), ("--enclosure", "atlas"), ("--probe", 
 
 
 @pytest.fixture
-def room(run, logbook, tmp_path, monkeypatch):
+def room(run, begin, tmp_path, monkeypatch):
     """A record with a case, a calibrated meter, a probe and a reading; the example beside it."""
     monkeypatch.chdir(tmp_path)
     example = shipped("examples", "reading-room.toml").read_text(encoding="utf-8")
@@ -35,10 +35,13 @@ def room(run, logbook, tmp_path, monkeypatch):
         ("read", "5.97@21C", "6.02@21C", *DESK, *ATLAS, *ON),
         ("enclosure", "cellar", "--retired", "2024-01-01"),
     )
-    assert run("enclosure", "cellar", "--new").status == 0
-    for line in lines:
-        assert run(*line).status == 0, line
-    return logbook
+
+    def typed():
+        assert run("enclosure", "cellar", "--new").status == 0
+        for line in lines:
+            assert run(*line).status == 0, line
+
+    return begin(typed)
 
 
 NAMES = [

@@ -49,17 +49,20 @@ def bench_day(path: Path, day: datetime.date, jars: dict[str, tuple[float, ...]]
 
 
 @pytest.fixture
-def room(run, logbook):
+def room(run, logbook, begin):
     """Six months of a drifting case and one read once, with a tub of fresh mix."""
-    for i in range(6):
-        day = FIRST + datetime.timedelta(days=30 * i)
-        jars = {"atlas": (5.72 - 0.08 * i, 5.66 - 0.08 * i)}
-        if i == 5:
-            jars |= {"window": (5.3, 5.36), "leaf mix": (6.6, 6.7)}
-        bench_day(logbook, day, jars)
-    run("enclosure", "leaf mix", "--fresh", "yes")
-    run("enclosure", "atlas", "--size", "60x45 cm", "--bed-depth", "10 cm", "--target", "5.4:6.4")
-    return logbook
+
+    def typed():
+        for i in range(6):
+            day = FIRST + datetime.timedelta(days=30 * i)
+            jars = {"atlas": (5.72 - 0.08 * i, 5.66 - 0.08 * i)}
+            if i == 5:
+                jars |= {"window": (5.3, 5.36), "leaf mix": (6.6, 6.7)}
+            bench_day(logbook, day, jars)
+        run("enclosure", "leaf mix", "--fresh", "yes")
+        run("enclosure", "atlas", "--size", "60x45 cm", "--bed-depth", "10 cm", "--target", "5.4:6.4")
+
+    return begin(typed)
 
 
 def result(run, *words):
@@ -672,11 +675,13 @@ BAD: list[tuple[tuple[str, ...], str]] = [
 
 
 @pytest.fixture
-def three(run, logbook):
-    bench_day(logbook, FIRST, {"atlas": (5.3, 5.4), "window": (5.6,), MIX: (6.6, 6.7), JAR: (6.0,)})
-    run("enclosure", MIX, "--fresh", "yes")
-    run("enclosure", JAR, "--steady", "yes")
-    return logbook
+def three(run, logbook, begin):
+    def typed():
+        bench_day(logbook, FIRST, {"atlas": (5.3, 5.4), "window": (5.6,), MIX: (6.6, 6.7), JAR: (6.0,)})
+        run("enclosure", MIX, "--fresh", "yes")
+        run("enclosure", JAR, "--steady", "yes")
+
+    return begin(typed)
 
 
 @pytest.mark.parametrize(("words", "quotes"), BAD, ids=[" ".join(words) for words, _ in BAD])

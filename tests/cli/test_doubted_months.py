@@ -19,19 +19,23 @@ def said(ran) -> str:
 
 
 @pytest.fixture
-def months(run):
+def months(run, begin):
     """Four bench days under good calibrations, the fifth under one in doubt, and a tub of fresh mix."""
-    assert run("enclosure", "atlas", "--new").status == 0
-    assert run("enclosure", "mix", "--fresh", "yes", "--new").status == 0
-    for n, day in enumerate((*DAYS, DOUBTED)):
-        on = ("--on", day)
-        points = TIRED if day == DOUBTED else GOOD
-        assert run("calibrate", "--meter", "lab", *points, "--new", *on).status == 0
-        shows = [f"{66 + 3 * n + jar}mV@21C" for jar in (0, 2)]
-        assert run("read", *shows, "--meter", "lab", "--enclosure", "atlas", *on).status == 0
-        if day == DAYS[-1]:
-            mix = ("--meter", "lab", "--enclosure", "mix", *on)
-            assert run("read", "20mV@21C", "22mV@21C", *mix).status == 0
+
+    def typed():
+        assert run("enclosure", "atlas", "--new").status == 0
+        assert run("enclosure", "mix", "--fresh", "yes", "--new").status == 0
+        for n, day in enumerate((*DAYS, DOUBTED)):
+            on = ("--on", day)
+            points = TIRED if day == DOUBTED else GOOD
+            assert run("calibrate", "--meter", "lab", *points, "--new", *on).status == 0
+            shows = [f"{66 + 3 * n + jar}mV@21C" for jar in (0, 2)]
+            assert run("read", *shows, "--meter", "lab", "--enclosure", "atlas", *on).status == 0
+            if day == DAYS[-1]:
+                mix = ("--meter", "lab", "--enclosure", "mix", *on)
+                assert run("read", "20mV@21C", "22mV@21C", *mix).status == 0
+
+    begin(typed)
 
 
 def test_trend_exchange_and_upkeep_have_it_read_first(run, months) -> None:

@@ -23,14 +23,18 @@ def ago(days: int) -> str:
 
 
 @pytest.fixture
-def room(run):
+def room(run, begin):
     """A probe that is late, an enclosure whose charcoal is due today, and things to come."""
-    run("kit", "probe", "stick")
-    assert run("read", "5.9", *BUFFERS, "--enclosure", "atlas", "--on", ago(10), "--new").status == 0
-    assert run("event", "atlas", "charcoal", "--on", ago(60)).status == 0
-    run("enclosure", "atlas", "--charcoal-every", "60 d")
-    run("probe", "6.0", "--probe", "stick", "--on", ago(9))
-    run("kit", "bottle", "acid 2", "--label", "4.01", "--opened", ago(30), "--expires", ago(-40))
+
+    def typed():
+        run("kit", "probe", "stick")
+        assert run("read", "5.9", *BUFFERS, "--enclosure", "atlas", "--on", ago(10), "--new").status == 0
+        assert run("event", "atlas", "charcoal", "--on", ago(60)).status == 0
+        run("enclosure", "atlas", "--charcoal-every", "60 d")
+        run("probe", "6.0", "--probe", "stick", "--on", ago(9))
+        run("kit", "bottle", "acid 2", "--label", "4.01", "--opened", ago(30), "--expires", ago(-40))
+
+    begin(typed)
 
 
 def due(run, *words: str):

@@ -1,4 +1,7 @@
-"""A drawn record that is handed on: it says the same there, and no cell that somebody changed slips in."""
+"""A drawn record that is handed on: it says the same there, and no cell that somebody changed slips in.
+
+``HANDED_ON`` says how many records are drawn (150 in full), ``CHANGED_CELLS`` how many cells (600 in full).
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ import csv
 import hashlib
 import io
 import json
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -19,6 +23,8 @@ from tests.roads.law import carries
 from tests.roads.program import Act, Book, Program
 from tests.roads.writing import room
 
+RECORDS_DRAWN = int(os.environ.get("HANDED_ON", "20"))
+CELLS_DRAWN = int(os.environ.get("CHANGED_CELLS", "60"))
 STARTS = ("", "=", "+", "@", "-", "'", "''=", "\t", "\r", " =", "＝", "=HYPERLINK(1)", "-30", '"')
 TEXTS = st.builds(str.__add__, st.sampled_from(STARTS), st.text(max_size=12))
 ON = ["--on", "2024-05-06"]
@@ -139,7 +145,8 @@ def test_a_record_that_is_handed_on_says_the_same_there(program: Program, given:
 
 
 @pytest.mark.slow
-@settings(max_examples=150, **FEW)
+@pytest.mark.timeout(300 + 10 * RECORDS_DRAWN)
+@settings(max_examples=RECORDS_DRAWN, **FEW)
 @given(RECORDS)
 def test_many_records_that_are_handed_on_say_the_same_there(program: Program, given: Given) -> None:
     hold_handed_on(program, given)
@@ -223,7 +230,8 @@ def test_a_package_with_a_changed_cell_comes_in_whole_or_not_at_all(
 
 
 @pytest.mark.slow
-@settings(max_examples=600, **FEW)
+@pytest.mark.timeout(300 + 10 * CELLS_DRAWN)
+@settings(max_examples=CELLS_DRAWN, **FEW)
 @given(RECORDS, TAMPERED)
 def test_many_packages_with_a_changed_cell_come_in_whole_or_not_at_all(
     program: Program, given: Given, way: tuple[int, int, int, str, bool]

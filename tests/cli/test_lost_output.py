@@ -40,12 +40,15 @@ LINES = [
 
 
 @pytest.fixture
-def begun(run, logbook: Path) -> bytes:
+def begun(run, begin) -> bytes:
     """A case (1), a calibration (2), a reading under it (3)."""
     reading = ("read", "5.98@21C", "6.03@21C", *LINES[1][3:])
-    for line in (("enclosure", "atlas", "--new"), LINES[0] + ("--new",), reading):
-        assert run(*line).status == 0
-    return logbook.read_bytes()
+
+    def typed() -> None:
+        for line in (("enclosure", "atlas", "--new"), LINES[0] + ("--new",), reading):
+            assert run(*line).status == 0
+
+    return begin(typed).read_bytes()
 
 
 @contextmanager
