@@ -177,9 +177,9 @@ def test_a_probe_indication_and_an_amount_can_be_entered_anew(book: Logbook) -> 
     step.event(kit.atlas, "exchange", amount=1000.0, unit="mL")
     record(book, step, at(0))
     assert fix(book, LATER, "2", "6.1").now == (6.1,)
-    assert fix(book, LATER, "3", "2 L").now == (2000.0,)
+    assert fix(book, LATER, "3", "2 L").now == (2.0,)
     assert book.rows("SELECT shows FROM probing WHERE entry = 4") == [(6.1,)]
-    assert book.rows("SELECT amount, unit, kind FROM event WHERE entry = 5") == [(2000.0, "mL", "exchange")]
+    assert book.rows("SELECT amount, unit, kind FROM event WHERE entry = 5") == [(2.0, "L", "exchange")]
 
 
 @pytest.mark.parametrize(
