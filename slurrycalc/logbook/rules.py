@@ -217,7 +217,7 @@ def misset(book: Logbook) -> str | None:
     """Find a setting on record that the program does not write; None without one."""
     rows = book.rows("SELECT t.kind, s.key, s.value, s.entry FROM setting s JOIN thing t ON t.id = s.thing")
     for kind, key, value, entry in rows:
-        if wrong_setting(kind, key, value, datetime.date.max):
+        if wrong_setting(kind, key, value, datetime.date.max - A_DAY):
             return f"was edited: entry {entry} sets what the program never writes"
     return None
 

@@ -577,3 +577,11 @@ def test_an_empty_note_that_was_written_before_it_counted_as_taken_back_comes_in
     with in_memory() as other:
         send(book, other, tmp_path)
         assert other.rows("SELECT key, value FROM setting") == [("name", '"atlas"'), ("note", '""')]
+
+
+def test_a_record_with_days_of_its_things_counts_as_written_by_the_program(book: Logbook) -> None:
+    step = Step("kit", When(at(0)))
+    for key, value in (("opened", "2024-05-04"), ("expires", "2199-12-31"), ("retired", "2024-05-04")):
+        step.setting(step.thing("bottle", f"acid {key}"), key, value)
+    record(book, step, at(0))
+    assert misset(book) is None
