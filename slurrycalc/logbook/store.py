@@ -11,7 +11,7 @@ from typing import Any, Self
 
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.copies import before_writing, folder_of, newest_good
-from slurrycalc.logbook.disk import beside, journal_of, put_in_place
+from slurrycalc.logbook.disk import beside, journal_of, put_in_place, read_only
 from slurrycalc.logbook.faults import WAIT, LogbookFault, NoLogbook, damaged, translated
 from slurrycalc.logbook.soundness import changed, misnumbered, unsound
 from slurrycalc.metrology.remark import Refusal
@@ -51,6 +51,7 @@ class Logbook:
         self._db = db
         self._wait = wait
         self._copied = not on_disk
+        self._to_copy = False
         self._on_disk = on_disk
 
     def __enter__(self) -> Self:
@@ -107,7 +108,17 @@ class Logbook:
             A statement that inserts.
         rows : iterable of sequence
             For its question marks.
+
+        Raises
+        ------
+        LogbookFault
+            If the logbook is damaged, which is seen before the first write of a day.
         """
+        if self._to_copy:
+            # No sooner, so that what is refused puts nothing beside; others see what was there before.
+            self._to_copy, self._copied = False, True
+            with read_only(self.path) as before:
+                self.no_copy = before_writing(before, self.path)
         self._db.executemany(sql, rows)
 
     def copy(self) -> Logbook:
@@ -145,10 +156,8 @@ class Logbook:
         if not self.writes:
             raise LogbookFault(f"`{self.path}` was opened for reading only; nothing was recorded.")
         with translated(self.path, self._wait):
-            if copies and not self._copied:
-                self._copied = True
-                self.no_copy = before_writing(self._db, self.path)
             self._db.execute("BEGIN IMMEDIATE")
+            self._to_copy = copies and not self._copied
             try:
                 yield
                 self._db.execute("COMMIT")

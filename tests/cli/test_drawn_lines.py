@@ -142,7 +142,7 @@ def files(folder: Path) -> dict[str, bytes | None]:
     return {
         str(path.relative_to(folder)): path.read_bytes() if path.is_file() else None
         for path in folder.rglob("*")
-        # A copy may be put beside the logbook before it is seen that there is nothing to strike out.
+        # A copy may be put beside the logbook before it is seen that a calibration could not stand.
         if "package" not in path.parts and not any(part.endswith(".copies") for part in path.parts)
     }
 

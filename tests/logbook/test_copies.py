@@ -116,6 +116,27 @@ def test_a_step_that_is_only_tried_or_refused_makes_no_copy(path: Path, words: t
     assert len(copies_of(path)) == 1
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("undo", "99"),
+        ("undo", "1.77"),
+        ("undo", "--day", "2001-01-01"),
+        ("fix", "1", "5.4"),
+        ("fix", "99", "5.4"),
+    ],
+)
+def test_a_refused_undo_or_fix_makes_no_copy(path: Path, words: tuple[str, ...]) -> None:
+    begin(path)
+    before = path.read_bytes()
+    assert main([*words, "--logbook", str(path)]) == 2
+    assert path.read_bytes() == before
+    assert sorted(path.parent.iterdir()) == [path]
+    assert main(["undo", "--logbook", str(path)]) == 0
+    (copy,) = copies_of(path)
+    assert uids(copy) == uids(path)[:-1]
+
+
 def test_the_newest_five_are_kept_and_the_first_of_every_month(path: Path) -> None:
     begin(path, days_ago=400)
     first = TODAY.date() - datetime.timedelta(days=100)
