@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shlex
 from contextlib import suppress
 from datetime import date
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.cli.front import fill, front_page
 from slurrycalc.cli.whereabouts import logbook_path
+from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -154,7 +154,7 @@ def _next(page: Page, stands: tuple[EnclosureResult, ...], found: Duties, begun:
         page.command("slurrycalc bench")
     elif act:
         page.do(f"act on {act[0]}, it is sure enough. How much to exchange, and how:")
-        page.command(f"slurrycalc exchange --enclosure {shlex.quote(act[0])}")
+        page.command(line_about("exchange", act[0]))
     elif found.every:
         do_next(page, found)
     else:

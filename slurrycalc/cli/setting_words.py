@@ -166,7 +166,7 @@ def _interval(text: str) -> int | str:
 def _stages(text: str) -> list[list[float | str]]:
     """Refuse stages that are typed: they are computed, and here only taken back."""
     raise Refusal(
-        f"{quoted(text)}: stages are planned by slurrycalc exchange --enclosure NAME --plan; write none to "
+        f"{quoted(text)}: stages are planned by slurrycalc exchange NAME --plan; write none to "
         "take them back."
     )
 

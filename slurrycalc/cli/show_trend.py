@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
@@ -17,6 +16,7 @@ from slurrycalc.deciding.trend import Step, Trend
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
+from slurrycalc.metrology.names import line_about
 
 if TYPE_CHECKING:
     from datetime import date
@@ -59,7 +59,7 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     if one.first is None:
         page.do(ahead.to_do)
     if one.first is None and (ahead.act or ahead.plan) and one.enclosure is not None:
-        page.command(f"slurrycalc exchange --enclosure {shlex.quote(one.enclosure)}")
+        page.command(line_about("exchange", one.enclosure))
     page.gap()
     page.points([*_levels(drift, ahead, today, p), *_limits(ahead)])
     page.gap()
@@ -111,7 +111,7 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
         first = f"plan an exchange of {_several(plan)}" if plan else "nothing now"
         page.do(f"{first}; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
     page.say("One of them in full:")
-    page.command(f"slurrycalc trend --enclosure {shlex.quote(drifts[0].enclosure or '')}")
+    page.command(line_about("trend", drifts[0].enclosure or ""))
 
 
 def _several(names: Sequence[str]) -> str:

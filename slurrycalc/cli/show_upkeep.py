@@ -14,6 +14,7 @@ from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.upkeep import Choice, Plan, Upkeep
 from slurrycalc.deciding.upkeep.words import NAMES, monthly
 from slurrycalc.metrology.coverage import Interval, half_width, interval
+from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
 
 if TYPE_CHECKING:
@@ -74,14 +75,14 @@ def show_upkeep(
         page.gap()
         if planned.enclosure is not None:
             page.say("How an exchange is done, step by step:")
-            page.command(f"slurrycalc exchange --enclosure {shlex.quote(planned.enclosure)}")
+            page.command(line_about("exchange", planned.enclosure))
     base(page, planned.basis, remarks)
 
 
 def _first(page: Page, kept: Upkeep, name: str | None) -> None:
     """Write how much to exchange first is found, and what to mind."""
     if name is not None and any(each.which != "salts" for each in kept.passed):
-        page.command(f"slurrycalc exchange --enclosure {shlex.quote(name)}")
+        page.command(line_about("exchange", name))
     elif name is not None:
         page.say("How much for the salts, from what they read:")
         page.command(f"slurrycalc salts READING --enclosure {shlex.quote(name)}")

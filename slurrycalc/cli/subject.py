@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 from slurrycalc.cli.recording import Recording, reading
+from slurrycalc.metrology.names import NUMBER
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-
-NUMBER = re.compile(
-    r"[-−+±]?[.,]?[\d½¼¾⅓⅔⅛][\d½¼¾⅓⅔⅛.,/ ±+−-]*(m?v|ph|[uµμm]s/cm|ds/m|%|g/l|°?[cf]|degc)?\s*(@.*)?$",
-    re.IGNORECASE,
-)
-"""What reads as a number, with or without its unit; a thing that is called so is named by its option."""
 
 Named = dict[str, str | None]
 

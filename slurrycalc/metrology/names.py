@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 import unicodedata
 from collections.abc import Iterable
 
@@ -85,6 +87,25 @@ def plain_note(text: str) -> str:
             f"the note {quoted(text)} is {len(text)} characters long; keep a note to {LONGEST_NOTE} or fewer."
         )
     return text.strip()
+
+
+NUMBER = re.compile(
+    r"[-−+±]?[.,]?[\d½¼¾⅓⅔⅛][\d½¼¾⅓⅔⅛.,/ ±+−-]*(m?v|ph|[uµμm]s/cm|ds/m|%|g/l|°?[cf]|degc)?\s*(@.*)?$",
+    re.IGNORECASE,
+)
+"""What reads as a number, with or without its unit; a thing that is called so is named by its option."""
+
+
+def line_about(command: str, enclosure: str) -> str:
+    """Write a command about an enclosure, its name alone where that can be nothing else.
+
+    Examples
+    --------
+    >>> line_about("exchange", "atlas"), line_about("exchange", "leaf mix"), line_about("trend", "12")
+    ('slurrycalc exchange atlas', "slurrycalc exchange 'leaf mix'", 'slurrycalc trend --enclosure 12')
+    """
+    doubtful = NUMBER.match(enclosure) or "=" in enclosure or enclosure.startswith("#")
+    return f"slurrycalc {command} {'--enclosure ' if doubtful else ''}{shlex.quote(enclosure)}"
 
 
 def near(word: str, known: Iterable[str]) -> str | None:

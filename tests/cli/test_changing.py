@@ -334,7 +334,7 @@ class TestFromTheRecord:
         text = " ".join(ran.out.split())
         assert "The bed lies below the floor, 5.4, now" in text
         assert "Do: Exchange first" in text
-        assert "slurrycalc exchange --enclosure atlas" in text
+        assert "slurrycalc exchange atlas" in text
         for promise in ("keeps pH", "cases of 100", "How often and how much", "The first cycles"):
             assert promise not in text
         got = result(run, "upkeep", "--enclosure", "atlas", "--on", ON)["upkeep"]
@@ -615,7 +615,7 @@ class TestThePlan:
 
     def test_stages_are_taken_back_by_hand_but_not_typed(self, run, room):
         run(*self.PLAN)
-        assert "slurrycalc exchange --enclosure NAME --plan" in run("enclosure", "atlas", "--stages", "3").err
+        assert "slurrycalc exchange NAME --plan" in run("enclosure", "atlas", "--stages", "3").err
         assert run("enclosure", "atlas", "--stages", "none").status == 0
         assert self.stages(run) is None
 

@@ -477,7 +477,7 @@ def test_alone_it_says_where_the_enclosures_stand_worst_first(run, here, logbook
     assert places == sorted(places)
     assert "5.12 ± " in ran.out
     assert "Last bench day: 4 May 2024" in ran.out
-    assert "slurrycalc exchange --enclosure window" in ran.out
+    assert "slurrycalc exchange window" in ran.out
     run("event", "window", "exchange", "--amount", "3 L")
     assert "read again" in run().out
     for width in (40, 80):

@@ -244,7 +244,7 @@ class TestFromTheRecord:
         assert out.index("atlas") < out.index("window") < out.index("stairs")
         for name in ("shelf jar", "leaf mix"):
             assert name not in out
-        assert "slurrycalc trend --enclosure atlas" in out
+        assert "slurrycalc trend atlas" in out
 
     def test_it_only_looks(self, run, room):
         before = room.read_bytes()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, BinaryIO
 from typer import Argument, Option
 
 from slurrycalc.cli import names, options
+from slurrycalc.cli.file_kind import START, FileKind, refuse_other
 from slurrycalc.cli.files import open_file
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, present, writing_into
@@ -144,6 +145,10 @@ def import_(
             done = import_package(book, source, present())
     else:
         with open_file(path, "old.csv") as file:
+            # Columns that are named tell more than a header.
+            ours: tuple[FileKind, ...] = ("past", "jars", "pairs") if columns else ("past",)
+            refuse_other(path, file.read(START), *ours)
+            file.seek(0)
             foreign = _foreign(file, source.name, columns, order)
             with writing_into(where) as book:
                 done = import_foreign(

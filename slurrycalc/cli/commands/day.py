@@ -13,6 +13,7 @@ from typer import Argument, Option
 
 from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import Bench, limits_words, scatter_words
+from slurrycalc.cli.file_kind import refuse_other, refuse_package
 from slurrycalc.cli.files import read_file, with_new, write_new
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
@@ -124,11 +125,13 @@ def run(
     if out is not None and Path(out).suffix.casefold() != ".csv":
         no = "is no name for a table of results; end it with .csv: results.csv."
         raise Refusal(f"--out: {quoted(out, 200)} {no}")
+    refuse_package(file)
     data = read_file(file, "day.toml")
+    kind = refuse_other(file, data, "worksheet", "jars")
     asked = Asked(limits_words(target, floor), scatter_words(scatter, 2, "slurry"), chance)
     recording = Recording(on, at, by, try_, new, logbook)
     suffix = Path(file).suffix.casefold()
-    if suffix == SHEET:
+    if kind == "worksheet" or (kind is None and suffix == SHEET):
         of_table = {
             "--buffer": buffer,
             "--meter": meter,
@@ -153,7 +156,7 @@ def run(
         _refuse_any({"--by": by} if sheet.by is not None else {}, name)
         with keeping("run", recording, name) as keeper:
             day = bench_day(sheet, places, keeper=keeper, asked=asked)
-    elif suffix in TABLES:
+    elif kind == "jars" or suffix in TABLES:
         bench = Bench(buffer or (), bottle or (), check, close)
         words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
         if not bench.points and meter is None:

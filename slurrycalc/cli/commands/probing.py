@@ -12,6 +12,7 @@ from typer import Argument, Option
 
 from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import limits_words, scatter_words
+from slurrycalc.cli.file_kind import refuse_other, refuse_package
 from slurrycalc.cli.files import read_file
 from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.outcome import Outcome
@@ -237,7 +238,10 @@ def _typed(pairs: Sequence[str] | None, file: str | None) -> list[tuple[str, str
 
 def _pairs_in(file: str) -> list[tuple[str, str]]:
     name, columns = Path(file).name, ("probe", "slurry")
-    table = read_table(read_file(file, "pairs.csv"), name, columns, columns)
+    refuse_package(file)
+    data = read_file(file, "pairs.csv")
+    refuse_other(file, data, "pairs")
+    table = read_table(data, name, columns, columns)
     if table.held_back:
         raise Refusal(table.held_back[0].text, f"{name}, row {table.held_back[0].row}")
     pairs = []

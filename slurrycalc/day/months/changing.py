@@ -12,7 +12,7 @@ from slurrycalc.deciding.given import Given
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import plus_minus
-from slurrycalc.metrology.names import plain_name
+from slurrycalc.metrology.names import line_about, plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import stated
@@ -179,8 +179,8 @@ def _buffering(found: Gathered, recall: Recall, today: datetime.date) -> None:
     if kept.amendment and mix is not None and kept.amendment.casefold() != mix.name.casefold():
         said = (
             f"The trial of {spoken(kept.when.day)} was made with {kept.amendment} and not with {mix.name}, "
-            "so its buffering was not taken. If the two are one mix, give it by --buffering; slurrycalc "
-            f"trial --enclosure {shlex.quote(found.bed.name)} shows it."
+            "so its buffering was not taken. If the two are one mix, give it by --buffering; "
+            f"{line_about('trial', found.bed.name)} shows it."
         )
         found.remarks.append(Remark("buffering-of-another-mix", said))
         return

@@ -18,7 +18,7 @@ from slurrycalc.deciding.trend import Step
 from slurrycalc.logbook.outside import add_outside, outside_results
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
-from slurrycalc.metrology.names import plain_name
+from slurrycalc.metrology.names import line_about, plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.units import stated
@@ -194,7 +194,7 @@ def results_on_record(keeper: Keeper, enclosure: str, p: float) -> tuple[Outside
     if not kept:
         raise Refusal(
             f"no outside result of {quoted(thing.name)} is on record up to {keeper.day}; enter one: "
-            f"slurrycalc agree --enclosure {shlex.quote(thing.name)} --theirs 5.85+-0.15"
+            f"{line_about('agree', thing.name)} --theirs 5.85+-0.15"
         )
     found, left_out = [], []
     for one in reversed(kept):
