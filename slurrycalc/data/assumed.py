@@ -259,3 +259,66 @@ PROBE_CHECK = Assumed(7.0, "d", "common practice", "a probe is read weekly")
 BOTTLE_OPEN = Assumed(
     6.0, "month", "common practice", "an opened buffer bottle is replaced; alkaline ones age sooner"
 )
+BED_LEVEL = Assumed(
+    10.0, "pH", "our own", "standard deviation of a bed's level about its first reading, before it"
+)
+BED_RATE = Assumed(0.10, "pH/month", "our own", "standard deviation of the first rate about 0")
+STEADY_WANDER = Assumed(
+    0.0005, "pH/month", "our own", "change of the rate over a month of a bed that drifts evenly"
+)
+SLOW_WANDER = Assumed(
+    0.02, "pH/month", "our own", "the same of a bed whose drift changes within a season or two"
+)
+FAST_WANDER = Assumed(0.06, "pH/month", "our own", "the same of a bed whose drift changes within weeks")
+STEADY_SHARE = Assumed(0.85, "1", "our own", "beds that drift evenly, before a reading")
+SLOW_SHARE = Assumed(0.09, "1", "our own", "beds whose drift changes slowly; the rest change fast")
+WANDER_HAZARD = Assumed(
+    0.02, "1/month", "our own", "how often a bed comes to change its rate otherwise than before"
+)
+SCATTER_LEAST = Assumed(0.03, "pH", "our own", "smallest scatter of jars on the grid of a bed's model")
+SCATTER_RATIO = Assumed(1.62, "1", "our own", "from one scatter of that grid to the next")
+SCATTER_NODES = Assumed(7.0, "1", "our own", "scatters on that grid, up to 0.54 pH")
+DAY_EFFECT = Assumed(
+    0.02, "pH", "our own", "what a day's jars share and its calibration does not know, mostly"
+)
+DAY_EFFECT_LARGE = Assumed(0.07, "pH", "our own", "the same on benches where it is large")
+DAY_EFFECT_SHARE = Assumed(0.75, "1", "our own", "benches where it is small")
+BUFFERING_SPREAD = Assumed(
+    0.42, "1", "our own", "standard deviation of ln r, the buffering ratio, before it shows"
+)
+BUFFERING_TAIL = Assumed(
+    0.02, "1", "our own", "weight added to each node of ln r: no ratio on the grid is ruled out"
+)
+BUFFERING_KEPT = Assumed(
+    0.5, "1", "our own", "chance that fresh mix keeps its capacity, and does not age to the bed's"
+)
+SCATTER_STAYS = Assumed(
+    4.0, "1", "our own", "power of the part left in place: how surely the old scatter stays"
+)
+PLACEMENT_SHARE = Assumed(
+    0.10, "1", "our own", "standard deviation of an exchange's step, over the step: uneven mixing"
+)
+PLACEMENT_FIXED = Assumed(0.02, "pH", "our own", "standard deviation of the level that any exchange adds")
+EXCHANGE_RATE = Assumed(0.010, "pH/month", "our own", "standard deviation of the rate that any exchange adds")
+DISTURBED_LEVEL = Assumed(1.0, "pH", "our own", "standard deviation of a step of unknown size")
+DISTURBED_RATE = Assumed(
+    0.05, "pH/month", "our own", "standard deviation of the rate after a step of unknown size"
+)
+DISTURBED_SCATTER = Assumed(
+    0.7, "1", "our own", "chance that the scatter of jars is another after such a step"
+)
+NEW_BOTTLES = Assumed(
+    0.012, "pH", "our own", "standard uncertainty of the measured level's move with new bottles"
+)
+RATE_CHANGES = Assumed(0.5, "1", "our own", "from this chance on a bed's drift is said to be changing")
+READING_SURPRISE = Assumed(0.99, "1", "our own", "coverage outside which a reading is a surprise")
+READ_AGAIN_CHANCE = Assumed(
+    0.01, "1", "our own", "a bed is read again before its chance to be past a limit is larger"
+)
+READ_AGAIN_LATEST = Assumed(6.0, "month", "our own", "from one reading of a bed to the next at most")
+READ_AGAIN_SOONEST = Assumed(
+    7.0, "d", "our own", "from one reading of a bed to the next, unless it may be past a limit"
+)
+BED_OUTLOOK = Assumed(36.0, "month", "our own", "no day is named farther ahead for a bed")
+UPKEEP_NEXT = Assumed(0.99, "1", "our own", "chance that the next low of an upkeep keeps to the limit")
+UPKEEP_AFTER = Assumed(0.98, "1", "our own", "chance that the low after the next does")

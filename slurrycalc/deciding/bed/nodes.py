@@ -1,0 +1,235 @@
+"""Many beds at once, each a grid of nodes: a Gaussian state of level and rate at each, and its weight.
+
+Between readings the level drifts by the rate, and the rate wanders; a reading weighs the nodes and moves
+each by the classic filter (R. E. Kalman, J. Basic Eng. 82 (1960) 35, from memory). Where a class is drawn
+anew, the states that meet are merged to one of the same first and second moments. There are no draws: the
+same record always gives the same digits.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slurrycalc.deciding.bed.prior import Floats, Grid, Prior, nodes_of
+
+Flags = NDArray[np.bool_]
+
+_SAME_TIME = 1e-9
+"""Months that are no time at all: a hundredth of a second."""
+_LEAST_WEIGHT = 1e-200
+_LOG_TWO_PI = float(np.log(2.0 * np.pi))
+
+
+@dataclass(frozen=True, eq=False)
+class Nodes:
+    """The states of beds, along the axes [bed, wander, scatter, buffering]."""
+
+    grid: Grid
+    weight: Floats
+    """Of each node; those of a bed add to 1."""
+    moments: Floats
+    """Level, rate, variance of the level, covariance, variance of the rate. [pH, pH/month and products]"""
+    ratio: Floats
+    """r, the capacity of a volume of fresh mix over that of the bed as it was first. [1]"""
+    kept: Floats
+    """1 where fresh mix keeps its capacity, 0 where it ages to the bed's."""
+    capacity: Floats
+    """Of the bed over what it was first. [1]"""
+    months: Floats
+    """Since each bed's first day. [month]"""
+    days: NDArray[np.int64]
+    """How many bench days each bed has."""
+    taught: Flags
+    """Whether an exchange or a trial has touched r."""
+    log_likelihood: Floats
+    """Of all readings, but for what is the same at each node."""
+
+    @property
+    def beds(self) -> int:
+        """How many beds."""
+        return len(self.months)
+
+
+def along(x: object, beds: int) -> Floats:
+    """Lay a number, or one for each bed, along the axis of beds."""
+    return np.broadcast_to(np.asarray(x, dtype=float), (beds,)).reshape(-1, 1, 1, 1)
+
+
+def unread(first: object, prior: Prior) -> Nodes:
+    """Begin beds on the day of their first reading, with that reading still to be taken in.
+
+    Parameters
+    ----------
+    first : float or array
+        First reading of each bed, about which its prior level lies. [pH]
+    prior : Prior
+
+    Returns
+    -------
+    Nodes
+    """
+    grid = nodes_of(prior)
+    at = np.atleast_1d(np.asarray(first, dtype=float))
+    shape = (at.size, *grid.weight.shape[1:])
+    moments = np.zeros((5, *shape))
+    moments[0] = at.reshape(-1, 1, 1, 1)
+    moments[2], moments[4] = prior.level**2, prior.rate**2
+    ones = np.ones((at.size, 1, 1, 1))
+    return Nodes(
+        grid,
+        np.broadcast_to(grid.weight, shape).copy(),
+        moments,
+        ones,
+        ones,
+        ones,
+        np.zeros(at.size),
+        np.zeros(at.size, dtype=np.int64),
+        np.zeros(at.size, dtype=bool),
+        np.zeros(at.size),
+    )
+
+
+def renewed(nodes: Nodes, axis: int, stay: Floats, fresh: Floats) -> Nodes:
+    """Draw the class along an axis anew with chance 1 - stay; states that meet are merged by their moments.
+
+    Parameters
+    ----------
+    nodes : Nodes
+    axis : int
+        1 for wander, 2 for scatter.
+    stay, fresh : array
+        The chance that a class stays, and the weights from which another is drawn.
+
+    Returns
+    -------
+    Nodes
+    """
+    weight, moments = nodes.weight, nodes.moments
+    if weight.shape[axis] == 1:
+        return nodes
+    # About one of the states: squares of a whole pH would cost digits.
+    origin = np.take(moments[:2], [0], axis=axis + 1)
+    apart = moments[:2] - origin
+    sums = np.empty((6, *weight.shape))
+    sums[0] = 1.0
+    sums[1:3] = apart
+    sums[3:] = moments[2:]
+    sums[3] += apart[0] * apart[0]
+    sums[4] += apart[0] * apart[1]
+    sums[5] += apart[1] * apart[1]
+    sums *= weight
+    total = sums.sum(axis=axis + 1, keepdims=True)
+    sums *= stay
+    sums += (1.0 - stay) * fresh * total
+    mean = sums[1:] / sums[0]
+    level, rate = mean[0], mean[1]
+    mean[2] -= level * level
+    mean[3] -= level * rate
+    mean[4] -= rate * rate
+    mean[:2] += origin
+    return replace(nodes, weight=sums[0], moments=mean)
+
+
+def advanced(nodes: Nodes, to: object) -> Nodes:
+    """Let time pass, in steps that end at whole months since each bed's first day.
+
+    Parameters
+    ----------
+    nodes : Nodes
+    to : float or array
+        Months since each bed's first day; one that lies in the past leaves that bed as it is. [month]
+
+    Returns
+    -------
+    Nodes
+    """
+    end = np.maximum(np.broadcast_to(np.asarray(to, dtype=float), (nodes.beds,)), nodes.months)
+    if not (end > nodes.months).any():
+        return nodes
+    begun = np.floor(nodes.months + _SAME_TIME)
+    steps = int((np.ceil(end - _SAME_TIME) - begun).max())
+    for k in range(1, max(steps, 1) + 1):
+        nodes = _drifted(nodes, np.minimum(end, begun + k))
+    return replace(nodes, months=end)
+
+
+def _drifted(nodes: Nodes, to: Floats) -> Nodes:
+    """Take one step of at most a month."""
+    at = np.maximum(to, nodes.months)
+    h = (at - nodes.months).reshape(-1, 1, 1, 1)
+    grid = nodes.grid
+    nodes = renewed(nodes, 1, np.exp(-grid.prior.hazard * h), grid.wander_weight)
+    level, rate, a, k, u = nodes.moments
+    wandered = grid.wander * h
+    hu = h * u
+    moments = np.empty_like(nodes.moments)
+    moments[0] = level + h * rate
+    moments[1] = rate
+    moments[2] = a + h * (2.0 * k + hu) + wandered * (h * h / 3.0)
+    moments[3] = k + hu + wandered * (h / 2.0)
+    moments[4] = u + wandered
+    return replace(nodes, moments=moments, months=at)
+
+
+def jar_variance(nodes: Nodes, jars: object, u: object) -> Floats:
+    """Give the variance [pH^2] of a day's mean of jars about the level, at each node of scatter."""
+    grid, beds = nodes.grid, nodes.beds
+    return grid.scatter / along(jars, beds) + (grid.day + along(u, beds) ** 2)
+
+
+def observed(
+    nodes: Nodes, mean: object, jars: object, squares: object, u: object, *, on: Flags | None = None
+) -> Nodes:
+    """Take in a bench day.
+
+    Parameters
+    ----------
+    nodes : Nodes
+        As they stand on that day.
+    mean : float or array
+        Of the day's jars. [pH]
+    jars : int or array
+        How many.
+    squares : float or array
+        Sum of squares of the jars about their mean. [pH^2]
+    u : float or array
+        Standard uncertainty of what that day's calibration adds of its own. [pH]
+    on : array of bool, optional
+        Beds that were read; the others stay as they are.
+
+    Returns
+    -------
+    Nodes
+    """
+    grid, beds = nodes.grid, nodes.beds
+    n = along(jars, beds)
+    level, _, a, k, uu = nodes.moments
+    total = a + jar_variance(nodes, n.reshape(-1), u)
+    off = along(mean, beds) - level
+    within = (n - 1.0) * grid.log_scatter + along(squares, beds) / (2.0 * grid.scatter)
+    log_weight = -0.5 * (off * off / total + np.log(total)) - within
+    gain = np.stack([a, k]) / total
+    if on is not None and not on.all():
+        read = on.reshape(-1, 1, 1, 1)
+        log_weight, off = np.where(read, log_weight, 0.0), np.where(read, off, 0.0)
+        gain = np.where(read, gain, 0.0)
+    read_beds = np.ones(beds, dtype=bool) if on is None else on
+    top = log_weight.max(axis=(1, 2, 3), keepdims=True)
+    weight = nodes.weight * np.exp(log_weight - top)
+    sum_of = weight.sum(axis=(1, 2, 3), keepdims=True)
+    moments = np.empty_like(nodes.moments)
+    moments[:2] = nodes.moments[:2] + gain * off
+    moments[2] = a - gain[0] * a
+    moments[3] = k - gain[0] * k
+    moments[4] = uu - gain[1] * k
+    likelihood = np.log(sum_of) + top - 0.5 * _LOG_TWO_PI
+    return replace(
+        nodes,
+        weight=np.maximum(weight / sum_of, _LEAST_WEIGHT),
+        moments=moments,
+        days=nodes.days + read_beds,
+        log_likelihood=nodes.log_likelihood + np.where(read_beds, likelihood.reshape(-1), 0.0),
+    )
