@@ -1,10 +1,10 @@
 """One bed, taught by its months: level and rate, foreseen and planned for, from one model of its record.
 
-A map, from below: `prior` (what is expected before a reading), `nodes` (many beds as grids of states; time and
-readings), `changes` (exchange, trial, unknown step, new bottles), `history` and `bed` (one bed's record and its
-filtered state), `normals` (mixtures, which every answer is), `answers` (level, rate, reading, surprise, changing,
-r), `limits` (days at a limit, read again), `plans` (smallest part to reach a pH or to hold it), `worked` (what
-an exchange did), `parts` (its budget).
+A map, from below: `prior` (what is expected before a reading), `nodes` (many beds as grids of states; time
+and readings), `changes` (exchange, trial, unknown step, new bottles), `history` and `bed` (one bed's record
+and its filtered state), `normals` (mixtures, which every answer is), `answers` (level, rate, reading,
+surprise, changing, r), `limits` (days at a limit, read again), `plans` (smallest part to reach a pH or to
+hold it), `worked` (what an exchange did), `parts` (its budget).
 """
 
 from slurrycalc.deciding.bed.answers import (

@@ -24,7 +24,7 @@ from slurrycalc.metrology.coverage import Interval
 
 def levels(nodes: Nodes, u_shared: object = 0.0) -> Normals:
     """Give the level [pH] of each bed."""
-    variance = nodes.moments[2] + along(u_shared, nodes.beds) ** 2
+    variance = nodes.moments[2] + along(u_shared) ** 2
     return Normals.of(nodes.weight, nodes.moments[0], variance)
 
 

@@ -24,7 +24,7 @@ from slurrycalc.deciding.bed.nodes import Nodes, advanced, observed, unread
 from slurrycalc.deciding.bed.prior import Floats, Prior
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 
-_CHUNK = 24576
+_CHUNK = 12288
 _ROUNDING = 1e-6
 
 

@@ -1,4 +1,4 @@
-"""What moves a bed's level between readings: an exchange, a step of unknown size, new bottles; a trial's r."""
+"""What moves a bed's level between readings: an exchange, an unknown step, new bottles; a trial's r."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def exchanged(nodes: Nodes, fraction: object, mix: object, u_mix: object) -> Nod
         C' = (1 - f) C + f r and φ = f r / C': the level moves by φ (mix - level), the rate becomes v C / C'.
         Where the mix ages to the bed's capacity, C is 1 before and after.
     """
-    f = along(fraction, nodes.beds)
+    f = along(fraction)
     done = f > 0.0
     if not done.any():
         return nodes
@@ -39,21 +39,23 @@ def exchanged(nodes: Nodes, fraction: object, mix: object, u_mix: object) -> Nod
     phi = f * nodes.ratio / after
     thinned = np.where(kept > 0.0, before / after, 1.0)  # the same load of acid on the new capacity
     level, rate, a, k, u = nodes.moments
-    gap = along(mix, nodes.beds) - level
-    uneven = (phi * along(u_mix, nodes.beds)) ** 2 + (prior.placement_share * phi) ** 2 * (gap * gap + a)
+    gap = along(mix) - level
+    uneven = (phi * along(u_mix)) ** 2 + (prior.placement_share * phi) ** 2 * (gap * gap + a)
     moments = np.empty(np.broadcast_shapes(nodes.moments.shape, (5, *phi.shape)))
     moments[0] = level + phi * gap
     moments[1] = thinned * rate
     moments[2] = (1.0 - phi) ** 2 * a + uneven + np.where(done, prior.placement_fixed**2, 0.0)
     moments[3] = (1.0 - phi) * thinned * k
     moments[4] = thinned**2 * u + np.where(done, prior.exchange_rate**2, 0.0)
-    nodes = replace(
+    stay = (1.0 - f) ** prior.scatter_stays
+    weight, moments = renewed(nodes.weight, moments, 2, stay, nodes.grid.scatter_weight)
+    return replace(
         nodes,
+        weight=weight,
         moments=moments,
         capacity=np.where(kept > 0.0, after, 1.0),
         taught=nodes.taught | done.reshape(-1),
     )
-    return renewed(nodes, 2, (1.0 - f) ** prior.scatter_stays, nodes.grid.scatter_weight)
 
 
 def exchange_step(
@@ -61,13 +63,13 @@ def exchange_step(
 ) -> tuple[Floats, Floats, Floats]:
     """Give the step that an exchange makes at each node: weight, mean [pH] and variance [pH^2]."""
     nodes = _opened(nodes)
-    f = along(fraction, nodes.beds)
+    f = along(fraction)
     before = np.where(nodes.kept > 0.0, nodes.capacity, 1.0)
     phi = f * nodes.ratio / ((1.0 - f) * before + f * nodes.ratio)
     prior = nodes.grid.prior
     level, a = nodes.moments[0], nodes.moments[2]
-    gap = along(mix, nodes.beds) - level
-    variance = phi**2 * (a + along(u_mix, nodes.beds) ** 2 + prior.placement_share**2 * (gap * gap + a))
+    gap = along(mix) - level
+    variance = phi**2 * (a + along(u_mix) ** 2 + prior.placement_share**2 * (gap * gap + a))
     return nodes.weight, phi * gap, variance + prior.placement_fixed**2
 
 
@@ -100,8 +102,8 @@ def ratio_tried(nodes: Nodes, log_ratio: object, u: object, on: Flags | None = N
     if known.any():
         # A node stands for all ratios half-way to its neighbours.
         between = nodes.grid.prior.buffering**2 / 12.0
-        off = np.log(nodes.ratio / nodes.capacity) - along(found, beds)
-        log_weight = np.where(known, -0.5 * off * off / (along(spread, beds) ** 2 + between), 0.0)
+        off = np.log(nodes.ratio / nodes.capacity) - along(found)
+        log_weight = np.where(known, -0.5 * off * off / (along(spread) ** 2 + between), 0.0)
         weight = weight * np.exp(log_weight - log_weight.max(axis=3, keepdims=True))
         weight = np.maximum(weight / weight.sum(axis=(1, 2, 3), keepdims=True), np.finfo(float).tiny)
     return replace(nodes, weight=weight, ratio=np.where(new, ratio, nodes.ratio), taught=nodes.taught | tried)
@@ -115,13 +117,14 @@ def disturbed(nodes: Nodes, on: Flags | None = None) -> Nodes:
     moments[2] += np.where(moved, prior.disturbed_level**2, 0.0)
     moments[4] += np.where(moved, prior.disturbed_rate**2, 0.0)
     stay = np.where(moved, 1.0 - prior.disturbed_scatter, 1.0)
-    return renewed(replace(nodes, moments=moments), 2, stay, nodes.grid.scatter_weight)
+    weight, moments = renewed(nodes.weight, moments, 2, stay, nodes.grid.scatter_weight)
+    return replace(nodes, weight=weight, moments=moments)
 
 
 def bench_moved(nodes: Nodes, u: object) -> Nodes:
     """Let the level as it is measured move by an unknown amount, u [pH], as with new bottles or electrode."""
     moments = nodes.moments.copy()
-    moments[2] += along(u, nodes.beds) ** 2
+    moments[2] += along(u) ** 2
     return replace(nodes, moments=moments)
 
 

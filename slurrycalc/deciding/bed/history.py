@@ -76,7 +76,7 @@ class NewBench:
 
 @dataclass(frozen=True, slots=True)
 class RatioTried:
-    """What a trial in jars says of r: the capacity of fresh mix over that of the bed as it was on that day."""
+    """What a trial in jars says of r: the capacity of fresh mix over that of the bed as it was that day."""
 
     day: date
     log_ratio: float

@@ -53,9 +53,9 @@ class Nodes:
         return len(self.months)
 
 
-def along(x: object, beds: int) -> Floats:
+def along(x: object) -> Floats:
     """Lay a number, or one for each bed, along the axis of beds."""
-    return np.broadcast_to(np.asarray(x, dtype=float), (beds,)).reshape(-1, 1, 1, 1)
+    return np.asarray(x, dtype=float).reshape(-1, 1, 1, 1)
 
 
 def unread(first: object, prior: Prior) -> Nodes:
@@ -92,12 +92,13 @@ def unread(first: object, prior: Prior) -> Nodes:
     )
 
 
-def renewed(nodes: Nodes, axis: int, stay: Floats, fresh: Floats) -> Nodes:
+def renewed(weight: Floats, moments: Floats, axis: int, stay: Floats, fresh: Floats) -> tuple[Floats, Floats]:
     """Draw the class along an axis anew with chance 1 - stay; states that meet are merged by their moments.
 
     Parameters
     ----------
-    nodes : Nodes
+    weight, moments : array
+        Of the nodes.
     axis : int
         1 for wander, 2 for scatter.
     stay, fresh : array
@@ -105,36 +106,36 @@ def renewed(nodes: Nodes, axis: int, stay: Floats, fresh: Floats) -> Nodes:
 
     Returns
     -------
-    Nodes
+    weight, moments : array
     """
-    weight, moments = nodes.weight, nodes.moments
     if weight.shape[axis] == 1:
-        return nodes
+        return weight, moments
     # About one of the states: squares of a whole pH would cost digits.
-    origin = np.take(moments[:2], [0], axis=axis + 1)
-    apart = moments[:2] - origin
+    origin = moments[:2].take([0], axis=axis + 1)
     sums = np.empty((6, *weight.shape))
-    sums[0] = 1.0
-    sums[1:3] = apart
-    sums[3:] = moments[2:]
-    sums[3] += apart[0] * apart[0]
-    sums[4] += apart[0] * apart[1]
-    sums[5] += apart[1] * apart[1]
-    sums *= weight
+    apart, squares = sums[1:3], sums[3:]
+    np.subtract(moments[:2], origin, out=apart)
+    np.multiply(apart[0], apart, out=squares[:2])
+    np.multiply(apart[1], apart[1], out=squares[2])
+    squares += moments[2:]
+    sums[0] = weight
+    sums[1:] *= weight
     total = sums.sum(axis=axis + 1, keepdims=True)
     sums *= stay
     sums += (1.0 - stay) * fresh * total
-    mean = sums[1:] / sums[0]
-    level, rate = mean[0], mean[1]
-    mean[2] -= level * level
-    mean[3] -= level * rate
-    mean[4] -= rate * rate
+    drawn = sums[0].copy()
+    mean = sums[1:]
+    mean /= drawn
+    mean[2:4] -= mean[0] * mean[:2]
+    mean[4] -= mean[1] * mean[1]
     mean[:2] += origin
-    return replace(nodes, weight=sums[0], moments=mean)
+    return drawn, mean
 
 
 def advanced(nodes: Nodes, to: object) -> Nodes:
-    """Let time pass, in steps that end at whole months since each bed's first day.
+    """Let time pass; at each whole month since a bed's first day its class of wander may be drawn anew.
+
+    Within a month the steps follow from each other exactly, so that no state depends on what was asked between.
 
     Parameters
     ----------
@@ -146,38 +147,41 @@ def advanced(nodes: Nodes, to: object) -> Nodes:
     -------
     Nodes
     """
-    end = np.maximum(np.broadcast_to(np.asarray(to, dtype=float), (nodes.beds,)), nodes.months)
+    end = np.maximum(np.asarray(to, dtype=float), nodes.months)
     if not (end > nodes.months).any():
         return nodes
-    begun = np.floor(nodes.months + _SAME_TIME)
-    steps = int((np.ceil(end - _SAME_TIME) - begun).max())
-    for k in range(1, max(steps, 1) + 1):
-        nodes = _drifted(nodes, np.minimum(end, begun + k))
-    return replace(nodes, months=end)
+    grid, at, begun = nodes.grid, nodes.months, np.floor(nodes.months + _SAME_TIME)
+    weight, moments = nodes.weight, nodes.moments.copy()
+    steps = max(1, int((np.floor(end + _SAME_TIME) - begun).max()) + 1)
+    for k in range(1, steps + 1):
+        now = np.maximum(np.minimum(end, begun + k), at)
+        if (now > at).any():
+            _drift(moments, grid.wander, (now - at).reshape(-1, 1, 1, 1))
+        turned = (begun + k <= end + _SAME_TIME).reshape(-1, 1, 1, 1)
+        if turned.any():
+            stay = np.where(turned, np.exp(-grid.prior.hazard), 1.0)
+            weight, moments = renewed(weight, moments, 1, stay, grid.wander_weight)
+        at = now
+    return replace(nodes, weight=weight, moments=moments, months=end)
 
 
-def _drifted(nodes: Nodes, to: Floats) -> Nodes:
-    """Take one step of at most a month."""
-    at = np.maximum(to, nodes.months)
-    h = (at - nodes.months).reshape(-1, 1, 1, 1)
-    grid = nodes.grid
-    nodes = renewed(nodes, 1, np.exp(-grid.prior.hazard * h), grid.wander_weight)
-    level, rate, a, k, u = nodes.moments
-    wandered = grid.wander * h
+def _drift(moments: Floats, wander: Floats, h: Floats) -> None:
+    """Move states by h months, in place."""
+    level, rate, a, k, u = moments
+    level += h * rate
+    wandered = wander * h
     hu = h * u
-    moments = np.empty_like(nodes.moments)
-    moments[0] = level + h * rate
-    moments[1] = rate
-    moments[2] = a + h * (2.0 * k + hu) + wandered * (h * h / 3.0)
-    moments[3] = k + hu + wandered * (h / 2.0)
-    moments[4] = u + wandered
-    return replace(nodes, moments=moments, months=at)
+    a += h * (2.0 * k + hu)
+    a += wandered * (h * h / 3.0)
+    k += hu
+    k += wandered * (h / 2.0)
+    u += wandered
 
 
 def jar_variance(nodes: Nodes, jars: object, u: object) -> Floats:
     """Give the variance [pH^2] of a day's mean of jars about the level, at each node of scatter."""
-    grid, beds = nodes.grid, nodes.beds
-    return grid.scatter / along(jars, beds) + (grid.day + along(u, beds) ** 2)
+    grid = nodes.grid
+    return grid.scatter / along(jars) + (grid.day + along(u) ** 2)
 
 
 def observed(
@@ -205,18 +209,18 @@ def observed(
     Nodes
     """
     grid, beds = nodes.grid, nodes.beds
-    n = along(jars, beds)
+    n = along(jars)
     level, _, a, k, uu = nodes.moments
-    total = a + jar_variance(nodes, n.reshape(-1), u)
-    off = along(mean, beds) - level
-    within = (n - 1.0) * grid.log_scatter + along(squares, beds) / (2.0 * grid.scatter)
+    total = a + jar_variance(nodes, n, u)
+    off = along(mean) - level
+    within = (n - 1.0) * grid.log_scatter + along(squares) / (2.0 * grid.scatter)
     log_weight = -0.5 * (off * off / total + np.log(total)) - within
     gain = np.stack([a, k]) / total
-    if on is not None and not on.all():
-        read = on.reshape(-1, 1, 1, 1)
+    read_beds = np.ones(beds, dtype=bool) if on is None else on
+    if not read_beds.all():
+        read = read_beds.reshape(-1, 1, 1, 1)
         log_weight, off = np.where(read, log_weight, 0.0), np.where(read, off, 0.0)
         gain = np.where(read, gain, 0.0)
-    read_beds = np.ones(beds, dtype=bool) if on is None else on
     top = log_weight.max(axis=(1, 2, 3), keepdims=True)
     weight = nodes.weight * np.exp(log_weight - top)
     sum_of = weight.sum(axis=(1, 2, 3), keepdims=True)
