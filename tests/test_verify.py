@@ -48,7 +48,16 @@ def soils() -> Entry:
     return {"groups": [group["pH"].tolist() for _, group in frame.groupby("Group")]}
 
 
+def nile_flow() -> Entry:
+    """Yearly flow of the Nile, and the published variances of its level."""
+    from statsmodels.datasets import nile as flow
+
+    series = flow.load_pandas().data["volume"].tolist()
+    return {"series": series, "reading_variance": 15099.0, "level_variance": 1469.1, "prior_variance": 1e7}
+
+
 FETCH = {
+    "nile-local-level": nile_flow,
     "field-probe-bb51": lambda: lime_soda("BB.51"),
     "field-probe-sa112": lambda: lime_soda("SA.112"),
     "field-probe-rp62": lambda: lime_soda("RP.62"),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date, timedelta
+from math import sqrt
 from typing import Any
 
 from uncertainties import ufloat
 
 from slurrycalc.deciding.agree import agree
+from slurrycalc.deciding.bed import Prior, advanced, bench_moved, observed, unread
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange import exchange
 from slurrycalc.deciding.trend import trend
@@ -57,6 +59,36 @@ def upkeep_part(given: Inputs) -> Got:
     return {"fraction": [plan.fraction for plan in plans]}
 
 
+def local_trend(given: Inputs) -> Got:
+    """Filter level and rate of a bed with known variances, one jar a day."""
+    y = given["series"]
+    prior = Prior.known(given["scatter"], given["wander"], given["first_rate"])
+    nodes = unread(y[0], prior)
+    for day, each in zip(given["days"], y, strict=True):
+        nodes = observed(advanced(nodes, day / DAYS_PER_MONTH), each, 1, 0.0, 0.0)
+    level, rate, variance, _, of_rate = (part.item() for part in nodes.moments)
+    likelihood = nodes.log_likelihood[0]
+    return {
+        "level": level,
+        "u_level": sqrt(variance),
+        "rate": rate,
+        "u_rate": sqrt(of_rate),
+        "log_likelihood": likelihood,
+    }
+
+
+def local_level(given: Inputs) -> Got:
+    """Filter a level that moves by an unknown amount before each reading, and does not drift."""
+    y, sd = given["series"], sqrt(given["reading_variance"])
+    prior = Prior.known(sd, rate=0.0, level=sqrt(given["prior_variance"]))
+    nodes = observed(unread(y[0], prior), y[0], 1, 0.0, 0.0)
+    first = nodes.log_likelihood[0]
+    for each in y[1:]:
+        nodes = observed(bench_moved(nodes, sqrt(given["level_variance"])), each, 1, 0.0, 0.0)
+    level, _, variance, _, _ = (part.item() for part in nodes.moments)
+    return {"level": level, "variance": variance, "log_likelihood": nodes.log_likelihood[0] - first}
+
+
 def through_time(given: Inputs) -> Got:
     """Draw a line through time, with a day for each thousandth of x and y lifted to what a pH can be."""
 
@@ -83,6 +115,8 @@ DECISIONS: dict[str, Callable[[Inputs], Got]] = {
     "conductivity_25": conductivity_25,
     "e_n_score": e_n_score,
     "exchange": exchanged,
+    "local_level": local_level,
+    "local_trend": local_trend,
     "through_time": through_time,
     "steady_low": steady_low,
     "upkeep_part": upkeep_part,

@@ -21,6 +21,7 @@ ELSEWHERE = {
         measuring/salts/conductivity REFERENCE _THOUSAND
         metrology/uncertain NORMAL_95
         deciding/agree/agreement STATED NORMAL
+        deciding/bed/nodes _LOG_TWO_PI
         deciding/days DAYS_PER_MONTH _MINUTES
         deciding/exchange/planning _MINUTES
         deciding/upkeep/holding _MINUTES
@@ -42,6 +43,11 @@ ELSEWHERE = {
         measuring/recipe/measures _EXACT
         measuring/slurry/footing SOME LEAST_MOVE
         measuring/slurry/outlook _F_STEPS _B_STEPS _T_STEPS _TAIL_STEPS _TINY _HALVINGS
+        deciding/bed/bed _CHUNK _ROUNDING
+        deciding/bed/limits _HALVINGS
+        deciding/bed/nodes _SAME_TIME _LEAST_WEIGHT
+        deciding/bed/normals _CLOSE _MOST_STEPS _NEGLIGIBLE
+        deciding/bed/plans _LOOKS _HALVINGS _ROUNDING
         deciding/mixing _POINTS _QUANTILES _FIRST_LOOK _HALVINGS
         deciding/trial/capacity FARTHEST _GRID _STEPS
         deciding/trial/curve _LOOKS _HALVINGS

@@ -21,7 +21,7 @@ from slurrycalc.deciding.bed.history import (
     counted,
 )
 from slurrycalc.deciding.bed.nodes import Nodes, advanced, observed, unread
-from slurrycalc.deciding.bed.prior import Floats, Prior
+from slurrycalc.deciding.bed.prior import BUFFERING_NODES, Floats, Prior
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 
 _CHUNK = 12288
@@ -130,7 +130,10 @@ def beds(
     rest = [i for i, entries in enumerate(records) if not any(isinstance(each, opening) for each in entries)]
     kept = set(rest)
     found: dict[int, Nodes] = {}
-    for group, wide in ((rest, 1), ([i for i in range(len(records)) if i not in kept], 14)):
+    for group, wide in (
+        (rest, 1),
+        ([i for i in range(len(records)) if i not in kept], 2 * len(BUFFERING_NODES)),
+    ):
         size = max(1, _CHUNK // (begun.grid.weight.size * wide))
         for start in range(0, len(group), size):
             some = group[start : start + size]

@@ -21,7 +21,7 @@ from slurrycalc.deciding.bed.answers import levels
 from slurrycalc.deciding.bed.bed import Bed
 from slurrycalc.deciding.bed.nodes import Nodes, advanced
 from slurrycalc.deciding.bed.prior import Floats
-from slurrycalc.deciding.days import months_on
+from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on
 
 Side: TypeAlias = Literal["floor", "ceiling"]
 Bound: TypeAlias = tuple[Side, float]
@@ -173,7 +173,7 @@ def read_again_months(nodes: Nodes, bounds: Sequence[Bound], u_shared: object = 
     for bound in bounds:
         (when,) = first_months(nodes, bound, [READ_AGAIN_CHANCE.value], by, u_shared=u_shared)
         by = np.fmin(by, when)
-    wait = np.maximum(by - nodes.months, READ_AGAIN_SOONEST.value / 30.4375)
+    wait = np.maximum(by - nodes.months, READ_AGAIN_SOONEST.value / DAYS_PER_MONTH)
     now = np.max([past(nodes, bound, u_shared) for bound in bounds], axis=0) if bounds else np.zeros(1)
     return np.asarray(np.where(now > FLOOR_CHANCE.value, 0.0, wait))
 

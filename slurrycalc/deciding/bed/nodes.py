@@ -135,7 +135,7 @@ def renewed(weight: Floats, moments: Floats, axis: int, stay: Floats, fresh: Flo
 def advanced(nodes: Nodes, to: object) -> Nodes:
     """Let time pass; at each whole month since a bed's first day its class of wander may be drawn anew.
 
-    Within a month the steps follow from each other exactly, so that no state depends on what was asked between.
+    Within a month steps follow from each other exactly, so that no state depends on what was asked between.
 
     Parameters
     ----------

@@ -36,9 +36,11 @@ from tests.deciding.bed.records import FIRST, eventful, histories, made_up
 
 
 def numbers(nodes: Nodes) -> np.ndarray:
-    """Means and quantiles of level and rate, and what is left to weigh."""
-    answers = (levels(nodes, 0.02), rates(nodes))
-    return np.array([f(each) for each in answers for f in (lambda n: n.centre(), lambda n: n.spread(), lambda n: n.quantile(0.01), lambda n: n.quantile(0.5), lambda n: n.quantile(0.99))])  # fmt: skip
+    """Means, standard deviations and quantiles of level and rate."""
+    found = []
+    for answer in (levels(nodes, 0.02), rates(nodes)):
+        found += [answer.centre(), answer.spread(), *(answer.quantile(p) for p in (0.01, 0.5, 0.99))]
+    return np.array(found)
 
 
 # --- Least squares ---
@@ -127,7 +129,7 @@ def test_without_a_reading_the_doubt_only_grows(history: list[Happening]) -> Non
     ahead = [now.last + timedelta(days=7 * k) for k in range(26)]
     u = [rate(now, day).u for day in ahead]
     assert np.all(np.diff(u) >= -1e-12)
-    # Where an exchange has tied level and rate together the level may first grow surer, as their errors cancel.
+    # An exchange may have tied level and rate together so that their errors cancel for a while.
     if not any(isinstance(each, Replaced) for each in history):
         wide = [level(now, day).u for day in ahead]
         assert np.all(np.diff(wide) >= -1e-12)
@@ -171,7 +173,9 @@ def test_a_bed_comes_out_of_a_batch_as_it_does_alone() -> None:
 
 @given(histories(), st.data())
 @settings(max_examples=40, deadline=None)
-def test_a_new_entry_is_one_update_of_the_bed_as_it_was(history: list[Happening], data: st.DataObject) -> None:
+def test_a_new_entry_is_one_update_of_the_bed_as_it_was(
+    history: list[Happening], data: st.DataObject
+) -> None:
     cut = data.draw(st.integers(1, len(history)))
     whole, grown = bed(history), bed(history[:cut]).after(*history[cut:])
     assert (grown.last, grown.read, grown.days) == (whole.last, whole.read, whole.days)
