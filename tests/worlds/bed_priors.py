@@ -5,7 +5,7 @@ Run ``python tests/worlds/bed_priors.py`` for the table.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -82,8 +82,14 @@ FIELDS = (
 )  # fmt: skip
 
 
+SHOWN = {"3 days": "3 days", "12 days": "12 days", "10 days and an exchange": "exchange"}
+"""Beds of the printed table, and how its head calls them."""
+COLUMNS = {"rate": (2, "{:.3f}"), "days": (4, "{:.0f}"), "upkeep": (6, "{:.2f}")}
+"""What it shows of each: which answer, and its digits."""
+
+
 def answers(now: Bed) -> list[float]:
-    """Level and rate with standard uncertainties, days to the next reading, r, and upkeep a quarter."""
+    """Level and rate with their standard uncertainties, days to the next reading, r, and upkeep a quarter."""
     ratio = ratio_known(now)
     found = hold(now, now.last, ("floor", 5.2), Mix(6.6, 0.05), u_shared=0.022).fraction
     return [
@@ -97,21 +103,29 @@ def answers(now: Bed) -> list[float]:
     ]
 
 
+def cells(history: list[Happening], priors: Sequence[Prior]) -> list[str]:
+    """Write the answers under several priors: rate, days to the next reading, upkeep a quarter."""
+    found = [answers(bed(history, prior)) for prior in priors]
+    return [
+        ", ".join(form.format(each[i]).replace("-", "−") for each in found) for i, form in COLUMNS.values()
+    ]
+
+
+def rows() -> Iterator[tuple[str, list[str]]]:
+    """Give the rows of the table: as it is, then each prior halved and doubled."""
+    named = [("as it is", [Prior()])]
+    named += [(field.replace("_", " "), [scaled(field, by) for by in (0.5, 2.0)]) for field in FIELDS]
+    for label, priors in named:
+        yield label, [cell for name in SHOWN for cell in cells(BEDS[name], priors)]
+
+
 def main() -> None:
-    """Print the table."""
-    head = ("level", "u", "rate", "u", "read in", "r", "upkeep")
-    for name, history in BEDS.items():
-        print(f"\n{name:<32}" + "".join(f"{each:>9}" for each in head))
-        rows = [("as it is", Prior())]
-        rows += [
-            (f"{field} {word}", scaled(field, by))
-            for field in FIELDS
-            for word, by in (("/ 2", 0.5), ("x 2", 2.0))
-        ]
-        for label, prior in rows:
-            values = answers(bed(history, prior))
-            digits = (3, 3, 3, 3, 0, 2, 3)
-            print(f"{label:<32}" + "".join(f"{x:>9.{d}f}" for x, d in zip(values, digits, strict=True)))
+    """Print the table as reference/methods.md shows it."""
+    heads = [f"{name}: {each}" for name in SHOWN.values() for each in COLUMNS]
+    print(f"| prior, halved and doubled | {' | '.join(heads)} |")
+    print("|---" * (len(heads) + 1) + "|")
+    for label, found in rows():
+        print(f"| {label} | {' | '.join(found)} |")
 
 
 if __name__ == "__main__":

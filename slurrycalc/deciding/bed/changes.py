@@ -34,9 +34,7 @@ def exchanged(nodes: Nodes, fraction: object, mix: object, u_mix: object) -> Nod
         return nodes
     nodes = _opened(nodes)
     prior, kept = nodes.grid.prior, nodes.kept
-    before = np.where(kept > 0.0, nodes.capacity, 1.0)
-    after = (1.0 - f) * before + f * nodes.ratio
-    phi = f * nodes.ratio / after
+    before, after, phi = _mixed(nodes, f)
     thinned = np.where(kept > 0.0, before / after, 1.0)  # the same load of acid on the new capacity
     level, rate, a, k, u = nodes.moments
     gap = along(mix) - level
@@ -63,14 +61,19 @@ def exchange_step(
 ) -> tuple[Floats, Floats, Floats]:
     """Give the step that an exchange makes at each node: weight, mean [pH] and variance [pH^2]."""
     nodes = _opened(nodes)
-    f = along(fraction)
-    before = np.where(nodes.kept > 0.0, nodes.capacity, 1.0)
-    phi = f * nodes.ratio / ((1.0 - f) * before + f * nodes.ratio)
+    _, _, phi = _mixed(nodes, along(fraction))
     prior = nodes.grid.prior
     level, a = nodes.moments[0], nodes.moments[2]
     gap = along(mix) - level
     variance = phi**2 * (a + along(u_mix) ** 2 + prior.placement_share**2 * (gap * gap + a))
     return nodes.weight, phi * gap, variance + prior.placement_fixed**2
+
+
+def _mixed(nodes: Nodes, f: Floats) -> tuple[Floats, Floats, Floats]:
+    """Give the capacity before and after an exchange, and the weight φ that fresh mix has in the bed's pH."""
+    before = np.where(nodes.kept > 0.0, nodes.capacity, 1.0)
+    after = (1.0 - f) * before + f * nodes.ratio
+    return before, after, f * nodes.ratio / after
 
 
 def ratio_tried(nodes: Nodes, log_ratio: object, u: object, on: Flags | None = None) -> Nodes:
