@@ -17,7 +17,7 @@ from tests.worlds.bed_worlds import (
     to_the_letter,
 )
 
-PRINTED = 400
+PRINTED, DRAWN = 1000, 400
 _, COVERED = printed_table("level, rate, ahead: world")
 _, UNSEEN = printed_table("passed unseen: world")
 PRIORS, MOVES = printed_table("prior, halved and doubled")
@@ -56,7 +56,7 @@ def test_a_bed_covers_its_level_rate_and_future_as_the_table_says(cell: Cell) ->
 @pytest.mark.slow
 @pytest.mark.parametrize("cell", CELLS, ids=name_of)
 def test_each_cell_of_the_table_is_found_again_in_other_beds(cell: Cell) -> None:
-    assert held(cell, PRINTED, 8)
+    assert held(cell, DRAWN, 8)
 
 
 @pytest.mark.slow
@@ -73,10 +73,10 @@ def test_where_the_rate_changes_the_straight_line_covers_less_by_far(name: str) 
 def test_who_reads_as_told_passes_the_floor_unseen_as_often_as_the_table_says(name: str) -> None:
     for months in YEARS:
         model, readings, line, _ = UNSEEN[f"{name}, {months / 12:.0f} years"]
-        kept, by_line = (f(name, PRINTED, 8, months) for f in (to_the_letter, by_the_line))
+        kept, by_line = (f(name, DRAWN, 8, months) for f in (to_the_letter, by_the_line))
         for found, printed in ((kept, model), (by_line, line)):
-            assert abs(found.unseen / PRINTED - float(printed)) <= binomial(printed, PRINTED, PRINTED)
-        assert kept.readings / kept.years == pytest.approx(float(readings), abs=0.25)
+            assert abs(found.unseen / DRAWN - float(printed)) <= binomial(printed, DRAWN, PRINTED, errors=3.5)
+        assert kept.readings / kept.years == pytest.approx(float(readings), abs=0.4)
 
 
 def test_the_answers_under_other_priors_are_those_that_are_printed() -> None:
