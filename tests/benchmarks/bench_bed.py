@@ -13,7 +13,19 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from slurrycalc.deciding.bed import Happening, Replaced, bed, beds, day_mean, level, read_by
+from slurrycalc.deciding.bed import (
+    Happening,
+    Mix,
+    Replaced,
+    bed,
+    beds,
+    day_mean,
+    hold,
+    level,
+    limit_dates,
+    reach,
+    read_by,
+)
 
 FIRST = date(2020, 1, 1)
 
@@ -62,13 +74,16 @@ def main() -> None:
     one, exchanged = record(1, 50), record(1, 50, 2)
     plain = [record(seed, 50) for seed in range(many)]
     mixed = [record(seed, 50, 2) for seed in range(many)]
-    now = bed(one)
+    now, mix = bed(one), Mix(6.6, 0.05)
     rows = (
         ("one bed, 50 days", lambda: bed(one), 9, 0.015),
         ("one bed, 50 days, 2 exchanges", lambda: bed(exchanged), 9, 0.015),
         ("a new day for it", lambda: now.after(day_mean(date(2026, 1, 1), [5.0, 5.1], 0.012)), 9, None),
         ("its level with interval", lambda: level(now).interval(), 9, None),
         ("by when to read it again", lambda: read_by(now, [("floor", 4.5)]), 9, None),
+        ("the days of a limit", lambda: limit_dates(now, ("floor", 4.0)), 9, None),
+        ("the exchange that reaches a pH", lambda: reach(now, now.last, ("floor", 5.4), mix), 9, None),
+        ("the upkeep that holds one", lambda: hold(now, now.last, ("floor", 4.7), mix), 9, None),
         (f"{many} beds, 50 days", lambda: beds(plain), 2, 3.0),
         (f"{many} beds, 50 days, 2 exchanges", lambda: beds(mixed), 2, 3.0),
     )
