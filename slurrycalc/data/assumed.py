@@ -129,6 +129,35 @@ LINE_PAIRS = Assumed(6.0, "1", "our own", "pairs from which a probe's line is tr
 LINE_GAIN = Assumed(0.20, "1", "our own", "a line must miss left-out pairs by this much less")
 PROBE_SPAN = Assumed(0.7, "pH", "our own", "slurries must span it to show that a probe responds")
 PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "our own", "a probe that follows by less does not follow")
+PROBE_SURE = Assumed(
+    0.95, "1", "our own", "so sure it must be that a probe follows, or that it does not, to be said"
+)
+PROBE_GAIN = Assumed(
+    0.8,
+    "pH per pH",
+    "our own",
+    "expected of a probe; six fields' sensors have 0.73, 0.35, 0.17, 0.12, 0.11 and 0.06 (LimeSoDa data "
+    "sets, Schmidinger et al.), so it is kind to probes",
+)
+PROBE_GAIN_U = Assumed(0.4, "pH per pH", "our own", "standard deviation of what is expected of gains")
+RESPONSE_SCATTER = Assumed(
+    0.30, "pH", "our own", "expected of indications about their response to the slurries' pH"
+)
+RESPONSE_SCATTER_DOF = Assumed(2.0, "1", "our own", "how much the expected scatter of a response is worth")
+PROBE_WANDER = Assumed(
+    0.05, "pH per square root of a month", "our own", "a probe's offset wanders so far after its pairs"
+)
+UNREAD_CHANGE = Assumed(
+    0.02, "pH/month", "our own", "least by which a bed's drift may have changed since its last bench day"
+)
+UNRECORDED_BED = Assumed(6.0, "pH", "our own", "a bed without a bench day on record")
+UNRECORDED_BED_U = Assumed(1.0, "pH", "our own", "standard deviation of beds without a bench day on record")
+PROBE_DISAGREES = Assumed(
+    0.05, "1", "our own", "an indication that strays from the record so rarely by chance asks for a slurry"
+)
+PROBE_REASSURES = Assumed(
+    3.0, "month", "our own", "so long after the last bench day a probe may reassure; later it may only warn"
+)
 KITCHEN_CUP = Assumed(0.05, "1", "memory", "half-width of what a cup, spoon or jug holds, over its size")
 GRAM_SCALE = Assumed(1.0, "g", "memory", "half-width of a kitchen scale's error")
 WATER_DENSITY = Assumed(

@@ -8,6 +8,8 @@ from typing import Final
 from slurrycalc.data.assumed import (
     PROBE_SCATTER,
     PROBE_SCATTER_DOF,
+    RESPONSE_SCATTER,
+    RESPONSE_SCATTER_DOF,
     SLURRY_SCATTER,
     SLURRY_SCATTER_DOF,
 )
@@ -35,6 +37,11 @@ PROBES: Final = Scatter(
     PROBE_SCATTER.value, PROBE_SCATTER_DOF.value, PROBE_SCATTER.known, PROBE_SCATTER.ground
 )
 """Of a probe's indication against the slurry of the same spot. [pH]"""
+
+RESPONSES: Final = Scatter(
+    RESPONSE_SCATTER.value, RESPONSE_SCATTER_DOF.value, RESPONSE_SCATTER.known, RESPONSE_SCATTER.ground
+)
+"""Of a probe's indication about its response to the slurries' pH. [pH]"""
 
 
 def resolve(expected: Expected, usual: Scatter) -> Scatter | None:

@@ -13,15 +13,14 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import LINE_GAIN, LINE_PAIRS, PROBE_FOLLOWS, PROBE_SPAN
 from slurrycalc.measuring.expected import DEFAULT, PROBES, Expected, resolve
 from slurrycalc.measuring.probe.limits import ClassicLimits, classic_limits
+from slurrycalc.measuring.probe.pairs import checked_pairs, checked_ph, outside_pairs
 from slurrycalc.measuring.probe.slurries import shared_u
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.figures import in_a_line
-from slurrycalc.metrology.listed import listed
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
-from slurrycalc.metrology.units import magnitude
 
 Way = Literal["offset", "line"]
 
@@ -137,21 +136,14 @@ class Comparison(Valued, value="offset", words="offset {+} pH", says=("why",)):
         >>> print(f"{corrected.ph.n:.2f}, {corrected.way}")
         5.45, offset
         """
-        shown = _ph(indication, "the probe's indication")
+        shown = checked_ph(indication, "the probe's indication")
         remarks = [remark for remark in self.remarks if remark.kind != "scatters-more"]
         if self.way == "line" and self.line is not None:
             ph = self.line._fit.predict([1.0, shown - self.line.at])
         else:
             ph = shown - self._fit.predict([1.0])
-        low, high = min(self.probe), max(self.probe)
-        if self.n > 1 and not low <= shown <= high:
-            remarks.append(
-                Remark(
-                    "outside-pairs",
-                    f"The probe shows {shown:.2f}, and its pairs reach only from {low:.2f} to {high:.2f}: "
-                    "how it reads out there has not been seen; a pair taken here would show it.",
-                )
-            )
+        outside = outside_pairs(shown, min(self.probe), max(self.probe), n=self.n)
+        remarks += [] if outside is None else [outside]
         share = shared_u(self.slurry)
         return CorrectedReading(shown, ph, interval(ph, p), p, self.way, tuple(remarks), share)
 
@@ -251,18 +243,7 @@ def compare(
     >>> print(f"{pairs.offset.n:+.2f}, {pairs.way}, {pairs.own_share:.2f}")
     +0.45, offset, 0.33
     """
-    indications, beside = listed(probe), listed(slurry)
-    if indications is None or beside is None:
-        raise Refusal("a comparison takes two lists, such as compare([5.9, 6.1], [5.4, 5.7]).")
-    if len(indications) != len(beside):
-        raise Refusal(
-            f"{len(indications)} probe indications and {len(beside)} slurries make no pairs: "
-            "give one slurry for each indication, such as 5.9=5.41 6.1=5.70."
-        )
-    if not indications:
-        raise Refusal("a comparison needs at least one pair, such as 5.9=5.41.")
-    shown = tuple(_ph(value, "a probe indication") for value in indications)
-    slurries = tuple(_slurry(value) for value in beside)
+    shown, slurries = checked_pairs(probe, slurry)
     n = len(shown)
     usual = resolve(expected, PROBES)
     differences = [x - y for x, y in zip(shown, slurries, strict=True)]
@@ -374,20 +355,6 @@ def _scatter_remark(fit: ScatterFit) -> list[Remark]:
             "chance less than 1 in 100): was each slurry taken where the probe had stood?",
         )
     ]
-
-
-def _ph(value: float | str, what: str) -> float:
-    try:
-        return magnitude(value, "ph")
-    except Refusal as refusal:
-        raise refusal.at(what) from None
-
-
-def _slurry(value: float | str | UFloat) -> float | UFloat:
-    if not isinstance(value, UFloat):
-        return _ph(value, "a slurry's pH")
-    _ph(value.n, "a slurry's pH")
-    return value
 
 
 def _rms(values: np.ndarray) -> float:

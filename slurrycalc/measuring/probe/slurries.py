@@ -8,14 +8,32 @@ from math import fsum, hypot, sqrt
 
 import numpy as np
 from uncertainties import UFloat
+from uncertainties.core import Variable
 
 from slurrycalc.data.assumed import UNRECORDED_CALIBRATION
 from slurrycalc.measuring.slurry.outlook import Moved
 from slurrycalc.metrology.coverage import probability
-from slurrycalc.metrology.uncertain import Uncertain, contributions, nameless
+from slurrycalc.metrology.uncertain import Uncertain, contributions, linear, nameless
 
 _POINTS = 49
 _FARTHEST = 6.0  # of asinh(distance / standard uncertainty), where also t(2) has less than 1e-4 beyond
+
+
+def mean_of_shared(slurries: Sequence[Uncertain], weights: Sequence[float]) -> UFloat:
+    """Sum slurries by weight [pH] with the inputs alone that several share; a single one keeps all.
+
+    What touches one slurry only shows in how the pairs scatter.
+    """
+    inputs = [contributions(slurry) for slurry in slurries]
+    met = Counter(variable for one in inputs for variable in one)
+    least = min(len(slurries), 2)
+    sums: dict[Variable, float] = {}
+    for weight, one in zip(weights, inputs, strict=True):
+        for variable, part in one.items():
+            if met[variable] >= least:
+                sums[variable] = sums.get(variable, 0.0) + weight * part / variable.std_dev
+    value = fsum(w * float(getattr(y, "n", y)) for w, y in zip(weights, slurries, strict=True))
+    return linear(value, sums)
 
 
 def shared_u(slurries: Sequence[Uncertain]) -> float:
