@@ -1,4 +1,4 @@
-"""What a probe is worth beside the record: how much one indication of it narrows what slurries say already."""
+"""What a probe is worth beside the record: how much one indication narrows what slurries say already."""
 
 from __future__ import annotations
 

@@ -65,7 +65,6 @@ class CorrectedReading(Result):
         return f"{self.indication:g} means {in_a_line(self.ph.n, self.interval, self.p)}"
 
 
-
 @dataclass(frozen=True)
 class Comparison(Valued, value="offset", words="offset {+} pH", says=("why",)):
     """How a probe compares with slurries taken where it stood."""

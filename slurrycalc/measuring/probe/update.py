@@ -46,7 +46,7 @@ class Update(Valued, value="ph", words="pH {}", says=("text",)):
     needs_slurry: bool
     """Whether a slurry comes first: the indication disagrees with the record, or the record is old."""
     may_reassure: bool
-    """Whether "above the floor" may be said at all."""
+    """Whether the probe may say "above the floor" at all: it follows, and slurries are recent."""
     p: NumberValue
     text: str
     remarks: tuple[Remark, ...]
@@ -126,7 +126,7 @@ def update(
     weight = max(0.0, covariance(before.ph, expected) / expected.s**2)
     if response.state == "does not follow" or response.gain.n <= 0.0:
         weight = 0.0
-    known, fresh = before.recorded, is_fresh(before, months)
+    fresh = is_fresh(before, months)
     after = before.ph + min(0.0, weight * away)
     if response.state == "follows":
         after = before.ph + weight * (indication - expected)
@@ -145,7 +145,7 @@ def update(
         state=response.state,
         agreement=agreement,
         needs_slurry=strays or not fresh,
-        may_reassure=fresh and (known or response.state == "follows"),
+        may_reassure=fresh and response.state == "follows",
         p=p,
         text=_text(before, ph, response.state, p),
         remarks=_remarks(before, response, indication, expected, strays=strays, fresh=fresh),
