@@ -30,6 +30,7 @@ ELSEWHERE = {
         cli/show_salts _MILLI
     """,
     "steps and ends of what is computed by steps, which change no digit that is shown": """
+        measuring/probe/response _ROUNDS _SETTLED
         metrology/along GROUPS THIN
         metrology/batch NO_LOADINGS
         metrology/coverage MIXTURE_POINTS FOURIER_POINTS TURN
