@@ -23,7 +23,9 @@ def test_what_a_probe_narrows_is_what_any_of_its_indications_narrows(shows: floa
     assert found.before == pytest.approx(half_width(OLD.ph))
     assert found.after == pytest.approx(half_width(once.ph), rel=1e-9)
     assert found.narrows == pytest.approx(once.narrows, rel=1e-9)
-    assert found.text == "One reading of it narrows what your slurries say, from ±0.90 to ±0.37. Read it weekly."
+    assert (
+        found.text == "One reading of it narrows what your slurries say, from ±0.90 to ±0.37. Read it weekly."
+    )
 
 
 def test_a_probe_that_follows_is_not_fit_where_the_record_knows_better() -> None:
@@ -34,7 +36,9 @@ def test_a_probe_that_follows_is_not_fit_where_the_record_knows_better() -> None
 
 
 def test_more_indications_and_younger_pairs_are_worth_more() -> None:
-    assert worth(OLD, HONEST, 4).narrows > worth(OLD, HONEST).narrows > worth(OLD, HONEST, months=24.0).narrows
+    assert (
+        worth(OLD, HONEST, 4).narrows > worth(OLD, HONEST).narrows > worth(OLD, HONEST, months=24.0).narrows
+    )
 
 
 def test_a_probe_not_shown_to_follow_may_warn_and_a_dead_one_is_no_use() -> None:

@@ -89,7 +89,7 @@ class TestGain:
         assert [remark.kind for remark in found.remarks] == ["pairs-at-one-ph"]
 
     @given(st.permutations(range(8)), st.floats(-1.5, 1.5), st.floats(-1.5, 1.5))
-    def test_knows_no_order_and_no_zero_of_either_scale(self, order: list[int], up: float, down: float) -> None:
+    def test_knows_no_order_and_no_zero_of_a_scale(self, order: list[int], up: float, down: float) -> None:
         found = response([PROBE[i] + up for i in order], [SLURRY[i] + down for i in order])
         straight = response(PROBE, SLURRY)
         assert found.gain.n == pytest.approx(straight.gain.n, abs=1e-9)
@@ -145,7 +145,8 @@ class TestState:
         found = response([5.9, 6.1, 6.0], [5.4, 5.7, 5.5])
         assert found.state == "not shown yet"
         assert found.text == (
-            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in fresh mix."
+            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in fresh "
+            "mix."
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import inf, sqrt
 
 import numpy as np
@@ -75,7 +76,8 @@ class TestUpdate:
         K = g * u_m**2 / (g**2 * u_m**2 + v)
         found = update(before, HONEST, 5.2, months)
         assert found.weight == pytest.approx(K, rel=1e-9)
-        assert found.ph.n == pytest.approx(m + K * (5.2 - np.mean(PROBE) - g * (m - np.mean(SLURRY))), rel=1e-12)
+        away = 5.2 - np.mean(PROBE) - g * (m - np.mean(SLURRY))
+        assert found.ph.n == pytest.approx(m + K * away, rel=1e-12)
         assert found.ph.s == pytest.approx(sqrt(1 - K * g) * u_m, rel=1e-9)
 
     def test_of_the_bed_s_mean_has_the_spots_in_the_indications(self) -> None:
@@ -96,7 +98,7 @@ class TestUpdate:
         assert found.ph.s == pytest.approx(0.2 / line.slope.n, rel=0.01)
 
     @pytest.mark.parametrize("u", [0.5, 1.0, 2.0])
-    def test_of_eight_pairs_and_a_wide_bed_lies_within_the_doubt_of_the_line_turned_round(self, u: float) -> None:
+    def test_of_a_wide_bed_lies_within_the_doubt_of_the_line_turned_round(self, u: float) -> None:
         line = straight_line(SLURRY, PROBE, 1e-9, 0.2)
         known = response(PROBE, SLURRY, Scatter(0.2, inf), gain=None)
         found = update(bed_before(5.8, u, rate=0.0, months=0.0, spot_variance=0.0), known, 6.0)
@@ -169,7 +171,7 @@ class TestLaws:
         self, pairs: ProbeResponse, before: Before, shown: list[float], months: float
     ) -> None:
         found = [update(before, pairs, shows, months) for shows in shown]
-        for lower, higher in zip(found, found[1:], strict=False):
+        for lower, higher in pairwise(found):
             assert lower.ph.n <= higher.ph.n + 1e-9
             assert lower.interval().low <= higher.interval().low + 1e-9
             above = [probability(one.ph, above=5.0) for one in (lower, higher)]
@@ -223,7 +225,8 @@ class TestWords:
         assert low.text.startswith("This spot: your slurries say 5.30 ± 0.34 today. The probe warns of ")
         (said,) = (remark.text for remark in high.remarks if remark.kind == "not-yet-shown")
         assert said == (
-            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in fresh mix."
+            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in fresh "
+            "mix."
         )
 
     def test_of_a_dead_one_send_to_the_slurries(self) -> None:

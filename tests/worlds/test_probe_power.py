@@ -14,7 +14,7 @@ NOISE = 0.30
 SPOT_SD = 0.10
 PRINTED_SIZE = 2000
 
-# Pairs, half of them in fresh mix: dead probes found in 100, honest ones passed in 100 (2,000 draws, seed 2031).
+# Pairs, half of them in fresh mix: dead probes found, honest ones passed, in 100 (2,000 draws, seed 2031).
 PRINTED = {4: (54, 79), 6: (77, 92), 8: (90, 97), 10: (97, 99)}
 DRIFTING = 14
 """Of 100 dead probes, so many are found by 24 pairs of a year in one bed that falls 0.05 a month."""

@@ -36,7 +36,7 @@ USUAL_GAIN: Final = (PROBE_GAIN.value, PROBE_GAIN_U.value)
 _ROUNDS = 500  # a hundred at most were needed; each is a few products
 _SETTLED = 1e-13
 
-# Six find 77 and ten 97 of 100 dead probes; 24 in one drifting bed find 14 (tests/worlds/test_probe_power.py).
+# By simulation six find 77 and ten 97 of 100 dead probes, and 24 in one drifting bed 14.
 PROOF: Final = "Take six to ten pairs, half of them in fresh mix."
 
 
