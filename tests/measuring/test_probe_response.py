@@ -145,8 +145,8 @@ class TestState:
         found = response([5.9, 6.1, 6.0], [5.4, 5.7, 5.5])
         assert found.state == "not shown yet"
         assert found.text == (
-            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in fresh "
-            "mix."
+            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in "
+            "fresh mix."
         )
 
 

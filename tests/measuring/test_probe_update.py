@@ -225,8 +225,8 @@ class TestWords:
         assert low.text.startswith("This spot: your slurries say 5.30 ± 0.34 today. The probe warns of ")
         (said,) = (remark.text for remark in high.remarks if remark.kind == "not-yet-shown")
         assert said == (
-            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in fresh "
-            "mix."
+            "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them in "
+            "fresh mix."
         )
 
     def test_of_a_dead_one_send_to_the_slurries(self) -> None:

@@ -1,0 +1,60 @@
+"""The update's coverage, width and false comfort in worlds whose truth is known, as methods.md prints them.
+
+``PROBE_WORLDS=300 .venv/bin/pytest tests/worlds -m slow`` draws as many worlds a cell as the printed table.
+"""
+
+from __future__ import annotations
+
+import os
+from statistics import fmean
+
+import pytest
+
+from tests.printed import binomial, last_digit, numbers, printed_table
+from tests.worlds.probe_worlds import KINDS, World, score
+
+COLUMNS, PRINTED = printed_table("worlds of a probe")
+PRINTED_SIZE = 300
+SLOW_SIZE = int(os.environ.get("PROBE_WORLDS", "30"))
+QUICK_SIZE = 15
+
+
+def held(name: str, cells: tuple[World, ...], size: int) -> None:
+    """Hold cells of a kind to its printed row: least coverage, and low spots called above the floor."""
+    coverage, comfort = (
+        PRINTED[name][COLUMNS.index(column)] for column in ("least coverage", "low called above")
+    )
+    found = [score(cell, size, seed=2029) for cell in cells]
+    # The spots of a world are covered together or not: count worlds.
+    least = min(one.coverage for one in found)
+    assert least >= numbers(coverage)[0] - binomial(coverage, size, PRINTED_SIZE, of=len(cells)), name
+    # About a third of the worlds lie below the floor.
+    worst = max(one.false_comfort for one in found)
+    assert worst <= numbers(comfort)[0] + binomial(comfort, size // 3, PRINTED_SIZE // 3), name
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_few_cells_of_a_kind_keep_the_printed_coverage(name: str) -> None:
+    held(name, KINDS[name][:: len(KINDS[name]) // 3], QUICK_SIZE)
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(7200)
+@pytest.mark.parametrize("name", KINDS)
+def test_all_cells_of_a_kind_keep_the_printed_coverage(name: str) -> None:
+    held(name, KINDS[name], SLOW_SIZE)
+
+
+@pytest.mark.slow
+@pytest.mark.timeout(7200)
+@pytest.mark.parametrize("name", KINDS)
+def test_the_mean_half_width_of_a_kind_is_as_printed_and_the_probe_widens_nothing(name: str) -> None:
+    found = [score(cell, SLOW_SIZE, seed=2029) for cell in KINDS[name]]
+    width = fmean(one.half_width for one in found)
+    printed = PRINTED[name][COLUMNS.index("half-width")]
+    assert width == pytest.approx(numbers(printed)[0], abs=0.01 + last_digit(printed))
+    assert width <= fmean(one.by_record for one in found)
+
+
+def test_the_table_has_a_row_for_each_kind_of_world() -> None:
+    assert list(PRINTED) == list(KINDS)
