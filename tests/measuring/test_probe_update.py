@@ -144,6 +144,34 @@ class TestUpdate:
             update(bed(), HONEST, 15.0)
 
 
+def integrated(before: Before, shows: float, p: float = 0.95) -> tuple[float, float, float]:
+    """Integrate the pH over gain and scatter, by the honest probe's pairs: low, middle, high."""
+    dx, dy, n = np.subtract(PROBE, np.mean(PROBE)), np.subtract(SLURRY, np.mean(SLURRY)), len(PROBE)
+    gain, s = np.linspace(-0.5, 2.0, 251)[:, None, None], np.exp(np.linspace(-4.0, 1.0, 81))[None, :, None]
+    ph = np.linspace(3.0, 8.0, 501)[None, None, :]
+    square = ((dx[:, None] - np.outer(dy, gain.ravel())) ** 2).sum(axis=0)[:, None, None]
+    ln_p = -0.5 * square / s**2 - (n - 1 + 2) * np.log(s) - 2 * 0.30**2 / (2 * s**2)
+    ln_p = ln_p - 0.5 * ((gain - 0.8) / 0.4) ** 2 - 0.5 * ((ph - before.ph.n) / before.ph.s) ** 2
+    variance = s**2 * (1 + 1 / n)
+    away = shows - np.mean(PROBE) - gain * (ph - np.mean(SLURRY))
+    ln_p = ln_p - 0.5 * away**2 / variance - 0.5 * np.log(variance)
+    density = np.exp(ln_p - ln_p.max()).sum(axis=(0, 1))
+    cumulated = np.cumsum(density / density.sum())
+    low, middle, high = np.interp([(1 - p) / 2, 0.5, (1 + p) / 2], cumulated, ph.ravel())
+    return float(low), float(middle), float(high)
+
+
+@pytest.mark.parametrize("u", [0.1, 0.3, 1.0])
+@pytest.mark.parametrize("shows", [5.2, 5.7, 6.3])
+def test_the_update_agrees_with_integration_over_gain_scatter_and_ph(u: float, shows: float) -> None:
+    before = bed_before(5.3, u, rate=0.0, months=0.0, spot_variance=0.0)
+    found, (low, middle, high) = update(before, HONEST, shows), integrated(before, shows)
+    half = (high - low) / 2
+    assert found.ph.n == pytest.approx(middle, abs=0.35 * half)
+    # Narrower only where indication and record stray from each other, and then a slurry is asked for.
+    assert 0.88 * half <= found.interval().half_width <= 1.05 * half
+
+
 pairs_of_any_probe = st.lists(
     st.tuples(st.floats(3.0, 9.0), st.floats(4.0, 8.0)), min_size=1, max_size=12
 ).map(lambda rows: response([x for x, _ in rows], [y for _, y in rows]))

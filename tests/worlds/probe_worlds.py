@@ -71,18 +71,15 @@ def line_record(months: np.ndarray, means: np.ndarray, now: float, per_day: int,
     Its doubt is Student's, written as a normal one with the same 95 % interval: as a mixture is handed on.
     """
     centred = months - months.mean()
-    square, dof = (
-        float(centred @ centred),
-        float(len(months)),
-    )
     # Two degrees of freedom less for the line, two more for the 0.10 expected.
+    square, dof = float(centred @ centred), float(len(months))
     rate = float(centred @ means) / square
     left = means - means.mean() - rate * centred
-    variance = (float(left @ left) + 2 * 0.10**2) / dof
+    variance = (float(left @ left) + 2 * 0.10**2) / dof * (float(stdtrit(dof, 0.975)) / NORMAL_95) ** 2
     far = now - float(months.mean())
     return bed_before(
         float(means.mean()) + rate * far,
-        sqrt(variance * (1 / len(months) + far**2 / square)) * float(stdtrit(dof, 0.975)) / NORMAL_95,
+        sqrt(variance * (1 / len(months) + far**2 / square)),
         rate=rate,
         months=now - float(months.max()),
         spot_variance=variance * per_day,
@@ -133,6 +130,8 @@ class Score:
     coverage: float
     half_width: float
     """Mean, of the update. [pH]"""
+    record_coverage: float
+    """Of the record alone."""
     by_record: float
     """Mean half-width of the record alone. [pH]"""
     false_comfort: float
@@ -153,14 +152,22 @@ def score(world: World, size: int, seed: int) -> Score:
         for shows, truth in zip(drawn.shows, drawn.truth, strict=True):
             found = update(drawn.before, drawn.response, shows, drawn.pairs_months)
             low, high = found.interval()
-            by_record = drawn.before.interval().half_width
+            by_record = drawn.before.interval()
             rows.append(
-                (low <= truth <= high, (high - low) / 2, by_record, truth < FLOOR, found.says_above(FLOOR))
+                (
+                    low <= truth <= high,
+                    (high - low) / 2,
+                    by_record.low <= truth <= by_record.high,
+                    by_record.half_width,
+                    truth < FLOOR,
+                    found.says_above(FLOOR),
+                )
             )
-    covered, width, record, below, above = np.array(rows, float).T
+    covered, width, record_covered, record, below, above = np.array(rows, float).T
     return Score(
         coverage=float(covered.mean()),
         half_width=float(width.mean()),
+        record_coverage=float(record_covered.mean()),
         by_record=float(record.mean()),
         false_comfort=float((below * above).sum() / max(below.sum(), 1)),
         of_all=float((below * above).mean()),
