@@ -6,12 +6,13 @@
 from __future__ import annotations
 
 import os
+from functools import cache
 from statistics import fmean
 
 import pytest
 
 from tests.printed import binomial, last_digit, numbers, printed_table
-from tests.worlds.probe_worlds import KINDS, World, score
+from tests.worlds.probe_worlds import KINDS, Score, World, score
 
 COLUMNS, PRINTED = printed_table("worlds of a probe")
 PRINTED_SIZE = 300
@@ -19,12 +20,17 @@ SLOW_SIZE = int(os.environ.get("PROBE_WORLDS", "30"))
 QUICK_SIZE = 15
 
 
+@cache
+def scores(cells: tuple[World, ...], size: int) -> list[Score]:
+    return [score(cell, size, seed=2029) for cell in cells]
+
+
 def held(name: str, cells: tuple[World, ...], size: int) -> None:
     """Hold cells of a kind to its printed row: least coverage, and low spots called above the floor."""
     coverage, comfort = (
         PRINTED[name][COLUMNS.index(column)] for column in ("least coverage", "low called above")
     )
-    found = [score(cell, size, seed=2029) for cell in cells]
+    found = scores(cells, size)
     # The spots of a world are covered together or not: count worlds.
     least = min(one.coverage for one in found)
     assert least >= numbers(coverage)[0] - binomial(coverage, size, PRINTED_SIZE, of=len(cells)), name
@@ -49,7 +55,7 @@ def test_all_cells_of_a_kind_keep_the_printed_coverage(name: str) -> None:
 @pytest.mark.timeout(7200)
 @pytest.mark.parametrize("name", KINDS)
 def test_the_mean_half_width_of_a_kind_is_as_printed_and_the_probe_widens_nothing(name: str) -> None:
-    found = [score(cell, SLOW_SIZE, seed=2029) for cell in KINDS[name]]
+    found = scores(KINDS[name], SLOW_SIZE)
     width = fmean(one.half_width for one in found)
     printed = PRINTED[name][COLUMNS.index("half-width")]
     assert width == pytest.approx(numbers(printed)[0], abs=0.01 + last_digit(printed))
