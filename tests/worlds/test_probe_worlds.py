@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 from functools import cache
+from math import sqrt
 from statistics import fmean
 
 import pytest
@@ -58,7 +59,9 @@ def test_the_mean_half_width_of_a_kind_is_as_printed_and_the_probe_widens_nothin
     found = scores(KINDS[name], SLOW_SIZE)
     width = fmean(one.half_width for one in found)
     printed = PRINTED[name][COLUMNS.index("half-width")]
-    assert width == pytest.approx(numbers(printed)[0], abs=0.01 + last_digit(printed))
+    # Widths of worlds scatter by 0.1, and every cell has the same worlds.
+    noise = 3 * 0.1 * sqrt(1 / SLOW_SIZE + 1 / PRINTED_SIZE)
+    assert width == pytest.approx(numbers(printed)[0], abs=noise + last_digit(printed))
     assert width <= fmean(one.by_record for one in found)
 
 
