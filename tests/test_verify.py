@@ -212,6 +212,8 @@ def product_constants() -> dict[str, set[float]]:
 COMPUTED_ALL_THE_SAME = {
     "electrode-4.01-6.86": "a slurry between two buffers: a bed of fresh mix may lie there too",
     "electrode-4.01-7.00": "as above",
+    "electrode-4.01-10.01": "a slurry of pH 6.0, where a bed without a record is expected too",
+    "upkeep-steady": "a steady bed just after its exchange: as above",
     "kcl-temperature": "readings at other temperatures, brought to 25 degC",
 }
 
