@@ -49,7 +49,7 @@ def trials(name: str, n: int) -> np.ndarray:
         chosen, others = order[:n], order[n : n + LEFT_OUT]
         pairs = compare(sensor[chosen].tolist(), laboratory[chosen].tolist())
         for i in others:
-            low, high = pairs.correct(float(sensor[i])).interval
+            low, high = pairs.correct(float(sensor[i])).interval()
             rows.append((low <= laboratory[i] <= high, (high - low) / 2))
     return np.array(rows, float)
 
@@ -151,7 +151,7 @@ def test_a_line_costs_little_coverage_where_it_is_chosen() -> None:
             pairs = compare(sensor[order[:20]].tolist(), laboratory[order[:20]].tolist())
             low, high = pairs.limits
             for i in order[20 : 20 + LEFT_OUT]:
-                here = pairs.correct(float(sensor[i])).interval
+                here = pairs.correct(float(sensor[i])).interval()
                 chosen.append(here.low <= laboratory[i] <= here.high)
                 offset_only.append(low <= sensor[i] - laboratory[i] <= high)
         assert np.mean(chosen) >= np.mean(offset_only) - 0.014 - 2 * np.sqrt(0.014 / SUBSETS / LEFT_OUT)

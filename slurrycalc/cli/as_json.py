@@ -203,7 +203,8 @@ def _record(kind: Any) -> Form:
     if kind in _records:
         return _records[kind]
     hints = get_type_hints(kind, include_extras=True)
-    forms = {name: form(hints[name]) for name in _fields(kind)}
+    names = _fields(kind)
+    forms = {written: form(hints[name]) for written, name in names.items()}
     shape = msgspec.defstruct(
         kind.__name__,
         [(name, one.shape) for name, one in forms.items()],
@@ -213,17 +214,24 @@ def _record(kind: Any) -> Form:
     shape.__doc__ = (kind.__doc__ or "").strip().split("\n")[0]
 
     def write(value: Any, p: float) -> dict[str, Any]:
-        return {name: one.write(getattr(value, name), p) for name, one in forms.items()}
+        return {written: one.write(getattr(value, names[written]), p) for written, one in forms.items()}
 
     return _records.setdefault(kind, Form(shape, write))
 
 
-def _fields(kind: Any) -> list[str]:
-    """Name the fields to write: all but the private ones and those marked ``metadata={"json": False}``."""
+def _fields(kind: Any) -> dict[str, str]:
+    """Give the fields to write, what each is called there and here: all but the private ones.
+
+    ``metadata={"json": False}`` leaves one out, ``{"json": NAME}`` calls it so.
+    """
     if not is_dataclass(kind):
-        return list(kind._fields)
-    shown = [field.name for field in fields(kind) if field.metadata.get("json", True)]
-    return [name for name in shown if not name.startswith("_")]
+        return {name: name for name in kind._fields}
+    called = {field.name: field.metadata.get("json", True) for field in fields(kind)}
+    return {
+        name if word is True else str(word): name
+        for name, word in called.items()
+        if word and not name.startswith("_")
+    }
 
 
 def _annotated(kind: Any, notes: Sequence[Any]) -> Form:

@@ -32,7 +32,7 @@ def show_agreement(page: Page, found: OutsideCompared, earlier: Sequence[Outside
         by = found.laboratory or "an outside laboratory"
         page.title(f"{found.enclosure}, {by}, sample of {spoken(found.sampled)}")
     said = found.agreement
-    page.headline("Ours minus theirs", said.difference.n, said.interval, p, unit="pH", sign=True)
+    page.headline("Ours minus theirs", said.difference.n, said.coverage_interval, p, unit="pH", sign=True)
     page.say(said.text)
     page.do(said.to_do)
     page.gap()
@@ -52,7 +52,7 @@ def show_agreement(page: Page, found: OutsideCompared, earlier: Sequence[Outside
 
 def _row(each: OutsideCompared) -> tuple[str, ...]:
     said = each.agreement
-    half = said.interval.half_width
+    half = said.coverage_interval.half_width
     day = "" if each.sampled is None else spoken(each.sampled)
     score = "" if said.e_n is None else f"{said.e_n:+.2f}"
     difference = f"{signed(said.difference.n, half)} ± {number(half, half)}"

@@ -10,6 +10,7 @@ from slurrycalc.day.record.slurries import Shares
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
+from slurrycalc.measuring.electrode.checks import CHECKED, HELD
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
 
@@ -112,11 +113,20 @@ def rests_on(result: SlurryResult, calibration: Calibration | None, shares: Shar
     if calibration is None:
         return f"Rests on {slurries}."
     count = len(calibration.points)
-    checked = "nothing checks them" if calibration.p_value is None else "on one line"
+    checked = _checked(calibration)
     buffers = f"{count} buffers ({'disputed' if calibration.disputed else checked})"
     junction = calibration.meter.residual_junction
     junctions = f"junction potential {junction.value:g} pH ({from_where(junction.known)})"
     return f"Rests on {slurries}, {buffers}, {junctions}. More: --budget"
+
+
+def _checked(calibration: Calibration) -> str:
+    kinds = {remark.kind for remark in calibration.remarks}
+    if CHECKED in kinds:
+        return "checked among the jars"
+    if HELD in kinds:
+        return "one read again among the jars"
+    return "nothing checks them" if calibration.p_value is None else "on one line"
 
 
 def heading(

@@ -252,5 +252,5 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
         show_corrected(page, replace(probe.next, remarks=left), probe.judgement)
         return
     page.gap()
-    means = in_a_line(probe.next.ph.n, probe.next.interval, p)
+    means = in_a_line(probe.next.ph.n, probe.next.coverage_interval, p)
     page.say(f"If it shows {probe.next.indication:g} next, a slurry of that spot would read {means}.")

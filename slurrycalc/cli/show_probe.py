@@ -92,7 +92,7 @@ def show_corrected(
         The pairs, to be echoed.
     """
     page.title(f"The probe shows {typed(corrected.indication)}. A slurry of that spot would have")
-    page.headline("pH", corrected.ph.n, corrected.interval, corrected.p)
+    page.headline("pH", corrected.ph.n, corrected.coverage_interval, corrected.p)
     page.say(" ".join(standing.sentences))
     page.do(_what_to_do(standing))
     page.gap()

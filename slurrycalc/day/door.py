@@ -5,8 +5,6 @@ from __future__ import annotations
 import datetime
 import os
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -24,18 +22,15 @@ from slurrycalc.day.months.duties import Duties, duties
 from slurrycalc.day.months.exchanging import ExchangePlanned, Spread, plan_exchange
 from slurrycalc.day.months.holding import Holding, UpkeepPlanned, plan_upkeep
 from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.day.record.record_file import RecordFile, present
 from slurrycalc.day.record.telling import EntryTold, find_any, tell
 from slurrycalc.deciding.days import as_day
-from slurrycalc.logbook.exporting import Exported, export
-from slurrycalc.logbook.faults import NoLogbook
-from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import in_memory, open_logbook
-from slurrycalc.metrology.uncertain import Inputs
+from slurrycalc.logbook.store import open_logbook
 
 
-class Logbook:
+class Logbook(RecordFile):
     """A record of bench days in a file.
 
     Nothing is kept open: each call reads the file as it is then, or records one step. Two numbers from two
@@ -61,15 +56,6 @@ class Logbook:
     >>> book.readings()[0]["enclosure"]
     'window'
     """
-
-    def __init__(self, path: str | os.PathLike[str], *, by: str | None = None) -> None:
-        self.path = Path(path)
-        self.by = by
-        self._inputs = Inputs()
-
-    def __repr__(self) -> str:
-        """Say which file it is."""
-        return f"Logbook({str(self.path)!r})"
 
     def run(
         self,
@@ -104,7 +90,7 @@ class Logbook:
         LogbookFault
             If the file cannot be used.
         """
-        now, places = _now(), Places()
+        now, places = present(), Places()
         if not isinstance(day, Day):
             sheet = Path(day)
             day, places = read_worksheet(sheet.read_bytes(), sheet.name, today=now.date())
@@ -233,7 +219,7 @@ class Logbook:
         today = _day(on)
         with self._reading() as recall:
             keeper = Keeper(
-                recall.book, Step("exchange", When(_now())), now=_now(), tries=True, inputs=self._inputs
+                recall.book, Step("exchange", When(present())), now=present(), tries=True, inputs=self._inputs
             )
             return plan_exchange(Line(fresh=fresh), wanted, Spread(p=p), today, keeper=keeper, enclosure=name)
 
@@ -350,40 +336,6 @@ class Logbook:
                 for i, row in enumerate(found.rows)
             ]
 
-    def export(self, path: str | os.PathLike[str]) -> Exported:
-        """Write the whole record as a package of tables, which `slurrycalc import` takes in.
-
-        Parameters
-        ----------
-        path : str or path-like
-            A folder, or a file that ends in .zip.
-
-        Returns
-        -------
-        Exported
-            What was written.
-
-        Raises
-        ------
-        Refusal
-            If something is there already.
-        """
-        with self._reading() as recall:
-            return export(recall.book, Path(path), _now())
-
-    @contextmanager
-    def _reading(self) -> Iterator[Recall]:
-        try:
-            book = open_logbook(self.path, writes=False)
-        except NoLogbook:
-            book = in_memory()
-        with book:
-            yield Recall(book, self._inputs)
-
-
-def _now() -> datetime.datetime:
-    return datetime.datetime.now(datetime.UTC).astimezone()
-
 
 def _day(on: datetime.date | str | None) -> datetime.date:
-    return _now().date() if on is None else as_day(on)
+    return present().date() if on is None else as_day(on)

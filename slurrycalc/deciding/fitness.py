@@ -79,7 +79,7 @@ def fitness(
     ('not shown', False)
     """
     (edge, _), floor = checked_limits(target, floor)
-    half = comparison.correct(comparison.indication_of(edge), p).interval.half_width
+    half = comparison.correct(comparison.indication_of(edge), p).interval(p).half_width
     gap = edge - floor
     smallest = comparison.step(p)
     at_best = float(ndtri((1 + p) / 2)) * comparison.lasting_scatter

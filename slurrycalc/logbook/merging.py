@@ -25,6 +25,7 @@ from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.names import LONGEST_NAME
 from slurrycalc.metrology.quote import clean, quoted
+from slurrycalc.metrology.results import Result
 
 Numbered = list[tuple[int, tuple[Any, ...]]]
 """Rows with their places in their file."""
@@ -42,7 +43,7 @@ class Renamed:
 
 
 @dataclass(frozen=True)
-class Imported:
+class Imported(Result):
     """What came in."""
 
     entries: int
@@ -57,6 +58,9 @@ class Imported:
     """Rows that cannot be read or cannot stand, where the others were to come in without them."""
     struck: Id | None = None
     """The entry that struck out what was here already, where nothing came in for that reason."""
+
+    def _body(self) -> str:
+        return f"{self.entries} entries with {self.rows} rows came in; {self.known} were here already"
 
 
 def import_package(book: Logbook, path: Path, now: datetime.datetime) -> Imported:

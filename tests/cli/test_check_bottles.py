@@ -193,3 +193,25 @@ def test_in_a_worksheet_it_is_refused_with_its_line(run, tmp_path) -> None:
     assert "jar 2: buffer `7.00` and enclosure `A` stand on one jar" in ran.err
     path.write_text(sheet("A").replace('label = "A1"\n', ""))
     assert 'jar 1: `label` is missing; write label = "A1".' in run("run", str(path), "--try").err
+
+
+@pytest.mark.parametrize(
+    ("bottle", "says"),
+    [
+        ("6.86,6.92", "6.86, read among the jars, checks these two buffers, and agrees."),
+        ("6.86,7.12", "6.86, read among the jars, checks these two buffers, and disagrees."),
+        (AGREES, "7.00, read again among the jars, checks the meter;"),
+    ],
+)
+def test_two_buffers_with_a_check_among_the_jars_are_not_called_unchecked(
+    run, tmp_path, bottle, says
+) -> None:
+    day = tmp_path / "day.csv"
+    day.write_text(table("A", "B", bottle, "C"), encoding="utf-8")
+    shown = " ".join(run("run", str(day), *BUFFERS).out.split())
+    assert says in shown
+    assert "othing checks" not in shown
+    (tmp_path / "day.toml").write_text(sheet("A", "B", bottle, "C"), encoding="utf-8")
+    assert says in " ".join(run("run", str(tmp_path / "day.toml"), "--try").out.split())
+    day.write_text(table("A", "B", "C"), encoding="utf-8")
+    assert "Nothing checks these two buffers" in run("run", str(day), *BUFFERS).out

@@ -40,8 +40,8 @@ def test_the_line_gives_what_python_gives(run):
     mine = agree("5.60+-0.20", (5.85, 0.15), "1:2 water")
     said = newest(run("agree", "5.60+-0.20", "5.85+-0.15", "--method", "1:2 water", "--json"))["agreement"]
     assert said["e_n"]["value"] == pytest.approx(mine.e_n)
-    assert said["interval"]["low"] == pytest.approx(mine.interval.low)
-    assert said["interval"]["high"] == pytest.approx(mine.interval.high, abs=1e-12)
+    assert said["interval"]["low"] == pytest.approx(mine.coverage_interval.low)
+    assert said["interval"]["high"] == pytest.approx(mine.coverage_interval.high, abs=1e-12)
     assert said["agrees"] is mine.agrees
     assert said["difference"]["unit"] == "pH"
 

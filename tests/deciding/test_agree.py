@@ -30,7 +30,7 @@ class TestScore:
         found = agree(ufloat(5.60, 0.20 / Z), (theirs, 0.15))
         assert found.e_n == pytest.approx(e_n, rel=1e-9)
         assert found.agrees is agrees
-        assert found.interval.half_width == pytest.approx(0.25, rel=1e-9)
+        assert found.interval().half_width == pytest.approx(0.25, rel=1e-9)
         assert f"E_n {e_n:+.2f}" in found.text
 
     @given(st.floats(4.0, 7.0), st.floats(4.0, 7.0), st.floats(0.01, 0.5), st.floats(0.01, 0.5))

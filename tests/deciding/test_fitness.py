@@ -87,7 +87,7 @@ def test_a_fit_probe_s_indication_at_the_edge_excludes_the_floor() -> None:
     meant = comparison.correct(middle)
     edge = meant.ph.n
     found = fitness(comparison, target=(edge, edge + 1), floor=edge - 0.2)
-    assert found.tells_floor_from_edge == (meant.interval.low > edge - 0.2)
+    assert found.tells_floor_from_edge == (meant.coverage_interval.low > edge - 0.2)
 
 
 def test_limits_out_of_order_are_refused() -> None:
@@ -103,8 +103,8 @@ def test_a_line_is_judged_at_the_target_s_edge_and_not_where_its_pairs_lie() -> 
     found = fitness(comparison)
     at_edge = comparison.correct(comparison.indication_of(5.4))
     assert at_edge.ph.n == pytest.approx(5.4, abs=1e-9)
-    assert found.half_width == pytest.approx(at_edge.interval.half_width, rel=1e-12)
-    in_the_middle = comparison.correct(float(np.mean(comparison.probe))).interval.half_width
+    assert found.half_width == pytest.approx(at_edge.coverage_interval.half_width, rel=1e-12)
+    in_the_middle = comparison.correct(float(np.mean(comparison.probe))).coverage_interval.half_width
     assert in_the_middle < found.gap < found.half_width
     assert found.state == "not fit"
 

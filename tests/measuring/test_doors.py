@@ -120,7 +120,7 @@ def test_a_ph_to_be_judged() -> None:
 def test_spots_and_pairs() -> None:
     assert sc.spots("0.10", Q(0.1, "")) == sc.spots(0.10, "0.1 pH") == sc.spots(0.10, 0.10)
     said, number = sc.compare(["5.9", Q(6.1, "")], ["5,41", 5.7]), sc.compare([5.9, 6.1], [5.41, 5.7])
-    assert said.correct(Q(5.9, "")).interval == pytest.approx(number.correct(5.9).interval, abs=1e-12)
+    assert said.correct(Q(5.9, "")).interval() == pytest.approx(number.correct(5.9).interval(), abs=1e-12)
 
 
 @pytest.mark.parametrize(

@@ -81,7 +81,7 @@ class TestOffset:
         # Scatter(0.40, 2) alone: t with 2 degrees of freedom; the prediction adds a new pair's scatter.
         t = stats.t.ppf(0.975, 2)
         assert half_width(pairs.offset) == pytest.approx(t * 0.40, rel=1e-9)
-        assert pairs.correct(5.9).interval.half_width == pytest.approx(t * 0.40 * sqrt(2), rel=1e-9)
+        assert pairs.correct(5.9).interval().half_width == pytest.approx(t * 0.40 * sqrt(2), rel=1e-9)
 
     def test_pools_the_pairs_with_what_was_expected(self) -> None:
         pairs = compare(PROBE[:3], SLURRY[:3], expected=Scatter(0.40, 2))
@@ -118,7 +118,7 @@ class TestOffset:
         shuffled = compare([PROBE[i] for i in order], [SLURRY[i] for i in order])
         straight = compare(PROBE, SLURRY)
         assert shuffled.offset.n == pytest.approx(straight.offset.n, abs=1e-12)
-        assert shuffled.correct(6.0).interval == pytest.approx(straight.correct(6.0).interval, abs=1e-9)
+        assert shuffled.correct(6.0).interval() == pytest.approx(straight.correct(6.0).interval(), abs=1e-9)
         assert shuffled.way == straight.way
 
 
@@ -127,17 +127,17 @@ class TestCorrection:
         corrected = compare([5.9, 6.1], [5.4, 5.7]).correct("5.9")
         assert corrected.ph.n == pytest.approx(5.45)
         assert corrected.way == "offset"
-        assert corrected.interval.low < 5.45 < corrected.interval.high
+        assert corrected.interval().low < 5.45 < corrected.interval().high
 
     def test_has_an_interval_that_grows_with_p(self) -> None:
         pairs = compare(PROBE[:4], SLURRY[:4])
-        widths = [pairs.correct(6.0, p).interval.half_width for p in (0.5, 0.8, 0.95, 0.99)]
+        widths = [pairs.correct(6.0, p).interval(p).half_width for p in (0.5, 0.8, 0.95, 0.99)]
         assert widths == sorted(widths)
         assert len(set(widths)) == 4
 
     def test_is_a_prediction_and_so_wider_than_the_offset_s_own_interval(self) -> None:
         pairs = compare(PROBE[:5], SLURRY[:5])
-        assert pairs.correct(6.0).interval.half_width > half_width(pairs.offset)
+        assert pairs.correct(6.0).interval().half_width > half_width(pairs.offset)
 
     def test_outside_the_pairs_says_so(self) -> None:
         pairs = compare(PROBE, SLURRY)
@@ -220,7 +220,7 @@ class TestLine:
         u = s * sqrt(1 + 1 / 10 + (6.2 - probe.mean()) ** 2 / sxx)
         corrected = pairs.correct(6.2)
         assert corrected.ph.n == pytest.approx(fit.intercept + fit.slope * 6.2, abs=1e-9)
-        assert corrected.interval.half_width == pytest.approx(stats.t.ppf(0.975, 8) * u, rel=1e-9)
+        assert corrected.interval().half_width == pytest.approx(stats.t.ppf(0.975, 8) * u, rel=1e-9)
 
     def test_of_a_probe_that_always_says_the_same_is_not_tried(self) -> None:
         pairs = compare([6.0] * 8, SLURRY)
@@ -305,7 +305,7 @@ def test_pairs_alone_that_agree_to_the_last_digit_claim_no_certainty() -> None:
     for probe, slurry in (offset, line):
         with pytest.raises(Refusal, match="nothing scatters"):
             compare(probe, slurry, expected=None)
-        assert compare(probe, slurry).correct(6.0).interval.half_width > 0.1
+        assert compare(probe, slurry).correct(6.0).interval().half_width > 0.1
     stepped = compare([5.9, 6.1], [5.4, 5.6], expected=None, resolution=0.1)
     assert stepped.scatter_sd == pytest.approx(0.1 / sqrt(12), rel=1e-9)
 

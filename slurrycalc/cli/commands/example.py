@@ -121,7 +121,8 @@ def _read(read: Any, outcome: Any) -> tuple[str, ...]:
 
 def _probed(probe: Any, outcome: Any) -> tuple[str, ...]:
     corrected = probe.corrected
-    return (f"A slurry of that spot would read {in_a_line(corrected.ph.n, corrected.interval, outcome.p)}.",)
+    reads = in_a_line(corrected.ph.n, corrected.coverage_interval, outcome.p)
+    return (f"A slurry of that spot would read {reads}.",)
 
 
 def _whole(run: Any, outcome: Any) -> tuple[str, ...]:

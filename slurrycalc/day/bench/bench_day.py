@@ -37,6 +37,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
+from slurrycalc.measuring.electrode.checks import checked_among
 from slurrycalc.measuring.probe import compare
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
@@ -131,6 +132,7 @@ def day_result(
     keeper = entered.keeper
     after = keeper.after()
     calibrations, check = _calibrations(entered, after)
+    calibrations = _checked_among(calibrations, entered, after)
     standing = _standing(entered, after, asked)
     jars = _jars(entered, after)
     _say_doubted(entered, standing)
@@ -169,6 +171,18 @@ def _calibrations(entered: Entered, after: After) -> tuple[tuple[Calibration, ..
     place = recall.place(entered.calibrations[max(entered.calibrations)])
     checks = recall.kept([place])[place].checks(recall.inputs)
     return tuple(found), checks[-1] if checks else None
+
+
+def _checked_among(
+    calibrations: tuple[Calibration, ...], entered: Entered, after: After
+) -> tuple[Calibration, ...]:
+    """Have two buffers that nothing else checks say which bottles among the jars do."""
+    recall, entry = after
+    refs = [ref for _, ref in sorted(entered.calibrations.items())]
+    return tuple(
+        checked_among(calibration, [one.check for one in recall.checked(ref, entry)])
+        for calibration, ref in zip(calibrations, refs, strict=True)
+    )
 
 
 def _standing(entered: Entered, after: After, asked: Asked) -> Standing:

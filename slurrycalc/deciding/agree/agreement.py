@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import hypot
 from typing import Final, TypeAlias
 
@@ -19,7 +19,7 @@ from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.figures import two_figures
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.results import Result
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import covariance, nameless
 
 Outside: TypeAlias = Given | tuple[float, float]
@@ -38,15 +38,15 @@ LOOK_INTO_IT: Final = (
 
 
 @dataclass(frozen=True)
-class Agreement(Result, says=("text",)):
+class Agreement(Valued, value="difference", says=("text",)):
     """Two results of one substrate."""
 
     ours: PH
     theirs: PH
     difference: PH
     """Ours less theirs."""
-    interval: Interval
-    """Of the difference."""
+    coverage_interval: Interval = field(metadata={"json": "interval"})
+    """Of the difference, at `p`."""
     p: NumberValue
     agrees: bool
     """Whether 0 lies inside it."""

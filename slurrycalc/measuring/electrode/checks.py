@@ -2,27 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
 from slurrycalc.metrology.annotate import PH, PHValue
 from slurrycalc.metrology.coverage import Interval, interval
-from slurrycalc.metrology.results import Result, Valued
+from slurrycalc.metrology.remark import Remark
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import Inputs, Source, rectangular
+
+if TYPE_CHECKING:
+    from slurrycalc.measuring.electrode.calibration import Calibration
+
+CHECKED, HELD = "checked-among-jars", "read-again-among-jars"
+"""Kinds of remarks of two buffers with a check bottle among the jars."""
 
 
 @dataclass(frozen=True)
-class BufferCheck(Result, says=("text",)):
+class BufferCheck(Valued, value="difference", says=("text",)):
     """A bottle that the calibration does not rest on, read as if it were a sample."""
 
     buffer: str
     difference: PH
     """What was read less what the bottle should have."""
-    interval: Interval
+    coverage_interval: Interval = field(metadata={"json": "interval"})
+    """Of the difference, at the probability by which it was judged."""
     agrees: bool
-    """Whether 0 lies inside the interval."""
+    """Whether 0 lies inside it."""
     text: str
     """The sentence that a person reads."""
 
@@ -172,3 +182,24 @@ def drift_error(u: float, buffer: str, key: str, inputs: Inputs) -> Variable:
     ground = f"{buffer} read again at the close"
     source = Source(f"{key}:drift", "drift until the close", known="measured", ground=ground)
     return inputs.variable(u, source)
+
+
+def checked_among(calibration: Calibration, checks: Sequence[BufferCheck]) -> Calibration:
+    """Have a calibration by two buffers say which bottles among the jars check it.
+
+    A third buffer checks the two; one of the two, read again, shows only that the meter held.
+    """
+    if calibration.p_value is not None or not checks:
+        return calibration
+    own = {point.buffer for point in calibration.points}
+    third = list(dict.fromkeys(one.buffer for one in checks if one.buffer not in own))
+    if third:
+        off = any(not one.agrees for one in checks if one.buffer not in own)
+        said = f"{', '.join(third)}, read among the jars, checks these two buffers, and "
+        remark = Remark(CHECKED, said + ("disagrees." if off else "agrees."))
+    else:
+        again = ", ".join(dict.fromkeys(one.buffer for one in checks))
+        said = f"{again}, read again among the jars, checks the meter; only a third checks the bottles."
+        remark = Remark(HELD, said)
+    others = (one for one in calibration.remarks if one.kind != "two-buffers")
+    return replace(calibration, remarks=(remark, *others))

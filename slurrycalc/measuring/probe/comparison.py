@@ -19,7 +19,7 @@ from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.figures import in_a_line
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.results import Result, Valued
+from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 
 Way = Literal["offset", "line"]
@@ -48,13 +48,14 @@ class ProbeLine(Valued, value="slope", words="slope {}"):
 
 
 @dataclass(frozen=True)
-class CorrectedReading(Result):
+class CorrectedReading(Valued, value="ph"):
     """The slurry pH that one indication of the probe means."""
 
     indication: PHValue
     ph: PH
     """It includes the scatter of one probe indication against one slurry."""
-    interval: Interval
+    coverage_interval: Interval = field(metadata={"json": "interval"})
+    """Of the pH, at `p`."""
     p: NumberValue
     way: Way
     remarks: tuple[Remark, ...]
@@ -62,7 +63,7 @@ class CorrectedReading(Result):
     """Standard uncertainty that slurries made now would share, by what those of the pairs shared."""
 
     def _body(self) -> str:
-        return f"{self.indication:g} means {in_a_line(self.ph.n, self.interval, self.p)}"
+        return f"{self.indication:g} means {in_a_line(self.ph.n, self.coverage_interval, self.p)}"
 
 
 @dataclass(frozen=True)
