@@ -14,12 +14,11 @@ from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.bench.standing import Asked, Standing, standing
 from slurrycalc.day.bench.worksheet import Day, read_worksheet
-from slurrycalc.day.months.changing import Line
-from slurrycalc.day.months.drifting import Asked as AskedDrift
-from slurrycalc.day.months.drifting import Drifting
+from slurrycalc.day.months.changing import BedGiven
+from slurrycalc.day.months.drifting import DriftAsked, Drifting
 from slurrycalc.day.months.drifts import by_record
 from slurrycalc.day.months.duties import Duties, duties
-from slurrycalc.day.months.exchanging import ExchangePlanned, Spread, plan_exchange
+from slurrycalc.day.months.exchanging import ExchangePlanned, StageSpread, plan_exchange
 from slurrycalc.day.months.holding import Holding, UpkeepPlanned, plan_upkeep
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.day.record.record_file import RecordFile, present
@@ -179,7 +178,7 @@ class Logbook(RecordFile):
             If the file cannot be read.
         """
         with self._reading() as recall:
-            return by_record(recall, name, AskedDrift(_day(on), p=p))
+            return by_record(recall, name, DriftAsked(_day(on), p=p))
 
     def exchange(
         self,
@@ -221,7 +220,8 @@ class Logbook(RecordFile):
             keeper = Keeper(
                 recall.book, Step("exchange", When(present())), now=present(), tries=True, inputs=self._inputs
             )
-            return plan_exchange(Line(fresh=fresh), wanted, Spread(p=p), today, keeper=keeper, enclosure=name)
+            line, spread = BedGiven(fresh=fresh), StageSpread(p=p)
+            return plan_exchange(line, wanted, spread, today, keeper=keeper, enclosure=name)
 
     def upkeep(self, name: str, *, on: datetime.date | str | None = None, p: float = 0.95) -> UpkeepPlanned:
         """Say how much to exchange, and how often, so that a bed holds its pH.
@@ -246,7 +246,7 @@ class Logbook(RecordFile):
             If the bed or the mix is not known.
         """
         with self._reading() as recall:
-            return plan_upkeep(Line(), Holding(p=p), _day(on), recall=recall, enclosure=name)
+            return plan_upkeep(BedGiven(), Holding(p=p), _day(on), recall=recall, enclosure=name)
 
     def due(self, *, on: datetime.date | str | None = None, ahead: int | None = None) -> Duties:
         """Say what is due, earliest first.

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any, Literal, cast
 
 from slurrycalc.logbook.refs import Ref, When
-from slurrycalc.logbook.standing import Standing, chunked
+from slurrycalc.logbook.standing import StandingEntries, chunked
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import Thing, Things
 from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate
@@ -222,7 +222,7 @@ def _meter(thing: Thing | None, shows: Shows, declared: Sequence[Any] = (None,) 
 
 
 def kept_calibrations(
-    book: Logbook, things: Things, stands: Standing, places: Iterable[Place]
+    book: Logbook, things: Things, stands: StandingEntries, places: Iterable[Place]
 ) -> dict[Place, KeptCalibration]:
     """Take calibrations from the record.
 
@@ -230,7 +230,7 @@ def kept_calibrations(
     ----------
     book : Logbook
     things : Things
-    stands : Standing
+    stands : StandingEntries
     places : iterable of (int, int)
         Entry and number of each; those that do not stand are left out.
 

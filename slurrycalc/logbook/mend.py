@@ -14,7 +14,7 @@ from slurrycalc.logbook.forms import BY_NAME, VALUES
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, When
-from slurrycalc.logbook.standing import Standing, chunked, standing
+from slurrycalc.logbook.standing import StandingEntries, chunked, standing
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.uids import Everywhere
@@ -200,7 +200,7 @@ def fix(
         return Fixed(saved, target, was, values, rests)
 
 
-def _of_day(book: Logbook, stands: Standing, day: datetime.date) -> list[Id]:
+def _of_day(book: Logbook, stands: StandingEntries, day: datetime.date) -> list[Id]:
     rows = book.rows("SELECT id, part_of, kind FROM entry WHERE day = ? ORDER BY id", (day.isoformat(),))
     meant = {entry for entry, _, kind in rows if kind not in NOT_A_BENCH_DAY and stands.has(entry)}
     # What belongs to another entry of that day falls with it.
@@ -210,7 +210,7 @@ def _of_day(book: Logbook, stands: Standing, day: datetime.date) -> list[Id]:
     return targets
 
 
-def _last(book: Logbook, stands: Standing) -> Id:
+def _last(book: Logbook, stands: StandingEntries) -> Id:
     rows = book.rows(
         "SELECT e.id, CASE WHEN owner.kind = 'import' THEN owner.id END FROM entry e "
         "LEFT JOIN entry owner ON owner.id = e.part_of "
@@ -225,7 +225,7 @@ def _last(book: Logbook, stands: Standing) -> Id:
     raise Refusal("nothing stands in this logbook that could be struck out.")
 
 
-def existing(book: Logbook, stands: Standing, target: Id) -> Id:
+def existing(book: Logbook, stands: StandingEntries, target: Id) -> Id:
     """See that an entry or a value is there and stands."""
     (last,) = book.rows("SELECT max(id) FROM entry")[0]
     if last is None or target.entry > last:
@@ -239,7 +239,7 @@ def existing(book: Logbook, stands: Standing, target: Id) -> Id:
     return target
 
 
-def _value(book: Logbook, stands: Standing, target: Id) -> Id:
+def _value(book: Logbook, stands: StandingEntries, target: Id) -> Id:
     """Find the one value that is meant."""
     target = existing(book, stands, target)
     if target.n is not None:
@@ -347,7 +347,7 @@ def _under(book: Logbook, point: dict[str, Any]) -> tuple[Id, ...]:
     return tuple(Id(*row) for row in rows if stands.has(*row))
 
 
-def _fallen(book: Logbook, gone: set[int], stands: Standing) -> tuple[Id, ...]:
+def _fallen(book: Logbook, gone: set[int], stands: StandingEntries) -> tuple[Id, ...]:
     """Give the values of other entries that rested on entries which are gone."""
     rows = {
         row

@@ -10,7 +10,7 @@ from slurrycalc.logbook.forms import BY_NAME, VALUES
 from slurrycalc.logbook.mend import existing
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, Ref, When
-from slurrycalc.logbook.standing import Standing, standing
+from slurrycalc.logbook.standing import StandingEntries, standing
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import things_of
@@ -112,7 +112,7 @@ def move(
         return Moved(saved, tuple(one.id for one in meant), tuple(sorted(names)), to.name)
 
 
-def _meant(book: Logbook, stands: Standing, target: Id) -> list[_Value]:
+def _meant(book: Logbook, stands: StandingEntries, target: Id) -> list[_Value]:
     """Give the values that move, in the order in which they were entered."""
     mine = [one for one in _values(book, stands, "entry = ?", (target.entry,)) if _is_of_one(one)]
     if target.n is not None:
@@ -134,7 +134,11 @@ def _is_of_one(one: _Value) -> bool:
 
 
 def _values(
-    book: Logbook, stands: Standing, where: str, given: tuple[int, ...], tables: tuple[str, ...] = VALUES
+    book: Logbook,
+    stands: StandingEntries,
+    where: str,
+    given: tuple[int, ...],
+    tables: tuple[str, ...] = VALUES,
 ) -> list[_Value]:
     found = []
     for name in tables:

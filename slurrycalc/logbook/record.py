@@ -13,7 +13,7 @@ from slurrycalc.data.method import METHOD
 from slurrycalc.logbook.forms import BY_NAME, TABLES, VALUES
 from slurrycalc.logbook.refs import UTC, Id
 from slurrycalc.logbook.settings import DAYS
-from slurrycalc.logbook.standing import Standing, standing
+from slurrycalc.logbook.standing import StandingEntries, standing
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.logbook.things import free_name, things_of
@@ -241,7 +241,7 @@ def _check_days(key: str, value: Any, today: datetime.date) -> None:
             raise Refusal(f"{key}: {quoted(said)} {why}; write the day such as 2024-05-04.")
 
 
-def _check_targets(step: Step, here: Here, stands: Standing) -> None:
+def _check_targets(step: Step, here: Here, stands: StandingEntries) -> None:
     """See that everything a step rests on is there and stands."""
     if step.part_of is not None and not stands.has(here.entry(step.part_of)):
         raise Refusal(f"entry {here.entry(step.part_of)} was struck out, so nothing can be added to it.")

@@ -8,7 +8,7 @@ from typing import Any
 import msgspec
 
 from slurrycalc.logbook.refs import Id, When
-from slurrycalc.logbook.standing import Standing, chunked, standing
+from slurrycalc.logbook.standing import StandingEntries, chunked, standing
 from slurrycalc.logbook.store import Logbook
 
 KIND = "bench"
@@ -49,7 +49,7 @@ class Session:
         return any(mark.key == DONE for mark in self.marks)
 
 
-def session(book: Logbook, id: Id, stands: Standing | None = None) -> Session:
+def session(book: Logbook, id: Id, stands: StandingEntries | None = None) -> Session:
     """Take a guided bench day from the record.
 
     Parameters
@@ -57,7 +57,7 @@ def session(book: Logbook, id: Id, stands: Standing | None = None) -> Session:
     book : Logbook
     id : Id
         Of its entry.
-    stands : Standing, optional
+    stands : StandingEntries, optional
         If it is known already.
 
     Returns

@@ -29,7 +29,7 @@ it: that was here before, and stays where the import is struck out.
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StandingEntries:
     """What was struck out, and by which entry."""
 
     entries: dict[int, int]
@@ -58,7 +58,7 @@ class Standing:
         return bool(self.entries or self.values)
 
 
-def standing(book: Logbook) -> Standing:
+def standing(book: Logbook) -> StandingEntries:
     """Find out what stands.
 
     Parameters
@@ -67,7 +67,7 @@ def standing(book: Logbook) -> Standing:
 
     Returns
     -------
-    Standing
+    StandingEntries
         As the record is now.
 
     Examples
@@ -78,7 +78,7 @@ def standing(book: Logbook) -> Standing:
     """
     voids = book.rows("SELECT entry, target_entry, target_n FROM void ORDER BY entry DESC, n")
     if not voids:
-        return Standing({}, {})
+        return StandingEntries({}, {})
     above = _owners(book, {entry for entry, _, _ in voids})
     entries: dict[int, int] = {}
     values: dict[tuple[int, int], int] = {}
@@ -91,7 +91,7 @@ def standing(book: Logbook) -> Standing:
         else:
             values.setdefault((target, n), entry)
     _with_parts(book, entries)
-    return Standing(entries, values)
+    return StandingEntries(entries, values)
 
 
 def _owners(book: Logbook, entries: set[int]) -> dict[int, list[int]]:

@@ -12,7 +12,7 @@ from typing import Any
 import msgspec
 
 from slurrycalc.logbook.settings import ADD, LIKE, ThingKind
-from slurrycalc.logbook.standing import Standing, standing
+from slurrycalc.logbook.standing import StandingEntries, standing
 from slurrycalc.logbook.store import Logbook
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
@@ -216,13 +216,13 @@ class Things:
         return bearing[0] if bearing else label
 
 
-def things_of(book: Logbook, stands: Standing | None = None) -> Things:
+def things_of(book: Logbook, stands: StandingEntries | None = None) -> Things:
     """Give all enclosures, meters, probes, bottles and cups.
 
     Parameters
     ----------
     book : Logbook
-    stands : Standing, optional
+    stands : StandingEntries, optional
         If it is known already.
 
     Returns
@@ -270,7 +270,7 @@ _USES = (
 )
 
 
-def _is_used(book: Logbook, thing: int, stands: Standing) -> bool:
+def _is_used(book: Logbook, thing: int, stands: StandingEntries) -> bool:
     return any(stands.has(entry) for sql in _USES for (entry,) in book.rows(sql, (thing,)))
 
 

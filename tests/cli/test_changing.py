@@ -13,7 +13,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import slurrycalc as sc
-from slurrycalc.day.months.changing import Line, bed_ph, gather
+from slurrycalc.day.months.changing import BedGiven, bed_ph, gather
 from slurrycalc.day.months.series import drift_of, series_of
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.logbook.recall import Recall
@@ -211,7 +211,7 @@ class TestFromTheRecord:
         """A bottle that reads too high lifts both, so their difference is surer than two strangers'."""
         with open_logbook(room, writes=False) as book:
             recall, on = Recall(book, Inputs()), datetime.date.fromisoformat(ON)
-            found = gather(Line(), recall, "atlas", on)
+            found = gather(BedGiven(), recall, "atlas", on)
             bed_ph(found, recall, on)
         apart = math.hypot(found.now.s, found.fresh.s)
         assert 0.5 * apart < (found.fresh - found.now).s < 0.99 * apart

@@ -6,7 +6,7 @@ import datetime
 
 import pytest
 
-from slurrycalc.day.months.changing import Line
+from slurrycalc.day.months.changing import BedGiven
 from slurrycalc.day.months.holding import Holding, UpkeepPlanned, plan_upkeep
 from slurrycalc.day.months.salts import salts_series
 from slurrycalc.logbook.mend import undo
@@ -27,7 +27,7 @@ PLAIN = Holding()
 
 
 def held(book: Logbook, holding: Holding = PLAIN, name: str = "atlas") -> UpkeepPlanned:
-    return plan_upkeep(Line(), holding, ASKED, recall=Recall(book, Inputs()), enclosure=name)
+    return plan_upkeep(BedGiven(), holding, ASKED, recall=Recall(book, Inputs()), enclosure=name)
 
 
 @pytest.mark.slow
@@ -63,7 +63,7 @@ def test_a_rise_that_is_not_shown_may_still_be_one_and_is_held(book: Logbook) ->
     assert series.line is not None
     assert not series.line.shown()
     holding = Holding(fresh_salts="0.28+-0.08 mS/cm")
-    line = Line(fresh="6.6+-0.1")
+    line = BedGiven(fresh="6.6+-0.1")
     plan = plan_upkeep(line, holding, asked, recall=recall, enclosure="atlas")
     assert plan.upkeep.even is not None
     assert plan.upkeep.even.salts is not None

@@ -20,8 +20,8 @@ from slurrycalc.cli.show_upkeep import show_upkeep
 from slurrycalc.cli.subject import bed, subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.data.assumed import UPKEEP_EVERY
-from slurrycalc.day.months.changing import Line, asks_the_record
-from slurrycalc.day.months.exchanging import Spread, keep_stages, plan_exchange
+from slurrycalc.day.months.changing import BedGiven, asks_the_record
+from slurrycalc.day.months.exchanging import StageSpread, keep_stages, plan_exchange
 from slurrycalc.day.months.holding import Holding, plan_upkeep
 from slurrycalc.day.months.trying import Jars, try_jars
 from slurrycalc.deciding.exchange import Exchange
@@ -155,10 +155,10 @@ def exchange(
     recording, today = Recording(on, None, by, try_, logbook=logbook), day_asked(on)
     if plan and enclosure is None:
         raise Refusal("--plan needs the bed whose stages they are: slurrycalc exchange NAME --plan.")
-    line = Line(now, fresh, buffering, size, bed_depth, volume)
+    line = BedGiven(now, fresh, buffering, size, bed_depth, volume)
     with option("--start"):
         first = None if start is None else day_of(start, present().date(), future=True)
-    spread = Spread(first, every, at_once, chance, measure)
+    spread = StageSpread(first, every, at_once, chance, measure)
     with keeping("exchange", recording, enclosure, "" if asks_the_record(line) else None) as keeper:
         asked = keeper if keeper.kept else None
         planned = plan_exchange(line, want, spread, today, keeper=asked, enclosure=enclosure)
@@ -239,7 +239,7 @@ def upkeep(
     chance, (measure, said) = coverage(p), own_cup(cup, logbook)
     enclosure = bed(name, enclosure, "upkeep --drift -0.08 --fresh 6.6 --floor 5.4", logbook)
     recording, today = Recording(on, logbook=logbook), day_asked(on)
-    line = Line(now, fresh, buffering, size, bed_depth, volume)
+    line = BedGiven(now, fresh, buffering, size, bed_depth, volume)
     holding = Holding(
         drift, floor, ceiling, every, at_once, salt_rise, fresh_salts, salt_limit, salts_now, chance, measure
     )

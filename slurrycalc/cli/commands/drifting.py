@@ -19,7 +19,7 @@ from slurrycalc.cli.show_trend import show_drift, show_drifts
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
 from slurrycalc.cli.words import coverage, option
-from slurrycalc.day.months.drifting import Asked, Drifting, by_numbers
+from slurrycalc.day.months.drifting import DriftAsked, Drifting, by_numbers
 from slurrycalc.deciding.trend import Step
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
@@ -109,7 +109,7 @@ def trend(
     today, chance = day_asked(on), coverage(p)
     days, named = subject(days or (), logbook, enclosure=enclosure)
     enclosure = named["enclosure"]
-    asked = Asked(
+    asked = DriftAsked(
         today,
         limits_words(target, floor),
         tuple(_limits(limit or ())),

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Line:
+class BedGiven:
     """What a command line says of a bed and its fresh mix, as typed; what it says wins over the record."""
 
     now: str | None = None
@@ -60,13 +60,13 @@ class Line:
         return bed_volume(footprint(self.size), self.bed_depth) if self.bed_depth else bed_volume(self.size)
 
 
-def asks_the_record(line: Line) -> bool:
+def asks_the_record(line: BedGiven) -> bool:
     """Tell whether the record must be asked for the fresh mix, since the line does not give its pH.
 
     Examples
     --------
-    >>> asks_the_record(Line(fresh="6.6")), asks_the_record(Line(fresh="leaf mix")), asks_the_record(Line())
-    (False, True, True)
+    >>> [asks_the_record(BedGiven(fresh=fresh)) for fresh in ("6.6", "leaf mix", None)]
+    [False, True, True]
     """
     if line.fresh is None:
         return True
@@ -78,7 +78,7 @@ def asks_the_record(line: Line) -> bool:
 
 
 @dataclass
-class Gathered:
+class BedGathered:
     """What a plan is computed from, with where each came from."""
 
     bed: Thing | None = None
@@ -104,18 +104,18 @@ NAMELESS: Final = "add {option}, or --enclosure NAME for what the record knows."
 
 
 def gather(
-    line: Line,
+    line: BedGiven,
     recall: Recall | None,
     enclosure: str | None,
     today: datetime.date,
     *,
     wants_fresh: bool = True,
-) -> Gathered:
+) -> BedGathered:
     """Gather what every plan for a bed needs, but for its own pH.
 
     Parameters
     ----------
-    line : Line
+    line : BedGiven
         What the line says.
     recall : Recall or None
         The record; None where everything is on the line.
@@ -128,14 +128,14 @@ def gather(
 
     Returns
     -------
-    Gathered
+    BedGathered
 
     Raises
     ------
     Refusal
         If no bed is called so, the fresh mix was not measured, or a size cannot be.
     """
-    found = Gathered(now=line.now, fresh=line.fresh, buffering=line.buffering, volume=line.bed)
+    found = BedGathered(now=line.now, fresh=line.fresh, buffering=line.buffering, volume=line.bed)
     if recall is None:
         return found
     from slurrycalc.day.months.beds import bed_of, volume_of  # noqa: PLC0415  only with the record
@@ -164,7 +164,7 @@ def gather(
     return found
 
 
-def _buffering(found: Gathered, recall: Recall, today: datetime.date) -> None:
+def _buffering(found: BedGathered, recall: Recall, today: datetime.date) -> None:
     """Take what the bed's newest trial in jars tells of the fresh mix's buffering."""
     from slurrycalc.day.months.trying import values_of  # noqa: PLC0415  only with the record
     from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415
@@ -195,12 +195,12 @@ def _buffering(found: Gathered, recall: Recall, today: datetime.date) -> None:
     found.note("Buffering", f"{plus_minus(ratio.n, half_width(ratio))} times the old substrate's, by {of}")
 
 
-def bed_ph(found: Gathered, recall: Recall | None, today: datetime.date) -> ReadFirst | None:
+def bed_ph(found: BedGathered, recall: Recall | None, today: datetime.date) -> ReadFirst | None:
     """Add the pH that the bed has now, which an exchange cannot do without.
 
     Parameters
     ----------
-    found : Gathered
+    found : BedGathered
         What was gathered.
     recall : Recall or None
         The record.

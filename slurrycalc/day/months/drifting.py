@@ -15,7 +15,7 @@ from slurrycalc.metrology.results import Result
 
 
 @dataclass(frozen=True)
-class Asked:
+class DriftAsked:
     """What is asked of a drift."""
 
     today: datetime.date
@@ -67,7 +67,9 @@ class Drifting(Result, says=("trend", "why", "retest"), of="enclosure"):
         return self.retest.reason == "at once"
 
 
-def by_numbers(days: Sequence[tuple[datetime.date, str]], steps: Sequence[Step], asked: Asked) -> Drifting:
+def by_numbers(
+    days: Sequence[tuple[datetime.date, str]], steps: Sequence[Step], asked: DriftAsked
+) -> Drifting:
     """Say how fast a bed drifts by what its bench days gave.
 
     Parameters
@@ -76,7 +78,7 @@ def by_numbers(days: Sequence[tuple[datetime.date, str]], steps: Sequence[Step],
         Each bench day with its pH, as typed. [pH]
     steps : sequence of Step
         What shifted the level.
-    asked : Asked
+    asked : DriftAsked
         What is asked.
 
     Returns

@@ -6,7 +6,7 @@ import datetime
 import shlex
 from collections.abc import Collection, Sequence
 
-from slurrycalc.day.months.drifting import Asked, Drifting
+from slurrycalc.day.months.drifting import DriftAsked, Drifting
 from slurrycalc.day.months.outlook import outlook
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
@@ -19,7 +19,7 @@ from slurrycalc.metrology.remark import Refusal
 
 
 def of_record(
-    recall: Recall, name: str | None, asked: Asked, since: datetime.date | None = None
+    recall: Recall, name: str | None, asked: DriftAsked, since: datetime.date | None = None
 ) -> tuple[tuple[Drifting, ...], tuple[str, ...]]:
     """Say how fast one enclosure of a record drifts, or each of them.
 
@@ -29,7 +29,7 @@ def of_record(
         The record.
     name : str or None
         Of the enclosure; None for all.
-    asked : Asked
+    asked : DriftAsked
         What is asked.
     since : date, optional
         From that day on; the newest 36 bench days unless given.
@@ -51,7 +51,7 @@ def of_record(
     return (by_record(recall, name, asked, since),), ()
 
 
-def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | None = None) -> Drifting:
+def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date | None = None) -> Drifting:
     """Say how fast an enclosure drifts by the record.
 
     Parameters
@@ -60,7 +60,7 @@ def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | No
         The record.
     name : str
         Of the enclosure.
-    asked : Asked
+    asked : DriftAsked
         What is asked.
     since : date, optional
         From that day on; the newest 36 bench days unless given.
@@ -101,7 +101,7 @@ def by_record(recall: Recall, name: str, asked: Asked, since: datetime.date | No
 
 
 def by_whole_record(
-    recall: Recall, asked: Asked, since: datetime.date | None = None
+    recall: Recall, asked: DriftAsked, since: datetime.date | None = None
 ) -> tuple[tuple[Drifting, ...], tuple[str, ...]]:
     """Say how fast each enclosure in use drifts.
 
@@ -109,7 +109,7 @@ def by_whole_record(
     ----------
     recall : Recall
         The record.
-    asked : Asked
+    asked : DriftAsked
         What is asked.
     since : date, optional
         From that day on; the newest 36 bench days of each unless given.
@@ -139,7 +139,7 @@ def by_whole_record(
     return tuple(sorted(drifts, key=_falling_first)), tuple(one.name for one in beds if one.id not in found)
 
 
-def _one(series: Series, asked: Asked) -> Drifting:
+def _one(series: Series, asked: DriftAsked) -> Drifting:
     mine = {step.name for step in series.steps}.intersection(asked.without)
     drift = drift_or_why(series, without=mine, expected=asked.expected, today=asked.today)
     if not isinstance(drift, Trend):
@@ -152,7 +152,7 @@ def _one(series: Series, asked: Asked) -> Drifting:
     )  # fmt: skip
 
 
-def _undrawn(series: Series, why: str, asked: Asked) -> Drifting:
+def _undrawn(series: Series, why: str, asked: DriftAsked) -> Drifting:
     retest = retest_of(series, why, asked.limits, asked.p)
     first = _first(series, series.steps, retest, asked)
     return Drifting(
@@ -161,7 +161,7 @@ def _undrawn(series: Series, why: str, asked: Asked) -> Drifting:
     )  # fmt: skip
 
 
-def _first(series: Series, steps: Sequence[Step], retest: Retest, asked: Asked) -> ReadFirst | None:
+def _first(series: Series, steps: Sequence[Step], retest: Retest, asked: DriftAsked) -> ReadFirst | None:
     why = unknown(series.last, steps, asked.today, doubted=series.doubted)
     if why is None:
         return None

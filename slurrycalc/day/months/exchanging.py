@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import COVERAGE, EXCHANGE_DRIFT, MOST_AT_ONCE, STAGE_SPACING
-from slurrycalc.day.months.changing import NAMELESS, Gathered, Line, bed_ph, gather
+from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, bed_ph, gather
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Spread:
+class StageSpread:
     """How an exchange is spread over time, and for which probability it is planned."""
 
     start: datetime.date | None = None
@@ -56,9 +56,9 @@ class ExchangePlanned(Result, says=("exchange", "first"), of="enclosure"):
 
 
 def plan_exchange(
-    line: Line,
+    line: BedGiven,
     want: str | None,
-    spread: Spread,
+    spread: StageSpread,
     today: datetime.date,
     *,
     keeper: Keeper | None = None,
@@ -68,11 +68,11 @@ def plan_exchange(
 
     Parameters
     ----------
-    line : Line
+    line : BedGiven
         What the line says of bed and mix.
     want : str or None
         pH wanted, as typed; of a bed on record the middle of its target. [pH]
-    spread : Spread
+    spread : StageSpread
         How it is spread over time.
     today : date
         The present day.
@@ -93,7 +93,7 @@ def plan_exchange(
     Examples
     --------
     >>> today = datetime.date(2024, 5, 4)
-    >>> planned = plan_exchange(Line(now="5.1", fresh="6.6"), "5.9", Spread(), today)
+    >>> planned = plan_exchange(BedGiven(now="5.1", fresh="6.6"), "5.9", StageSpread(), today)
     >>> f"{planned.exchange.assured_fraction:.3f}"
     '0.681'
     """
@@ -138,7 +138,7 @@ def plan_exchange(
     return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
-def _former_plan(found: Gathered, recall: Recall | None, today: datetime.date) -> OpenPlan | None:
+def _former_plan(found: BedGathered, recall: Recall | None, today: datetime.date) -> OpenPlan | None:
     """Give what is still to be done of the plan that is on record."""
     if recall is None or found.bed is None:
         return None
@@ -147,7 +147,7 @@ def _former_plan(found: Gathered, recall: Recall | None, today: datetime.date) -
     return open_plan(recall, found.bed, found.series, today)
 
 
-def _side(found: Gathered, former: OpenPlan | None) -> Direction | None:
+def _side(found: BedGathered, former: OpenPlan | None) -> Direction | None:
     """Tell on which side of the pH wanted the bed is well; None where that cannot be known.
 
     A plan on record says it. A bed within its range is well where it is, whatever is wanted; one outside may
@@ -168,7 +168,7 @@ def _side(found: Gathered, former: OpenPlan | None) -> Direction | None:
     return "up" if nominal(taken(found.fresh, "ph", "pH of the fresh mix")) > now else "down"
 
 
-def _say_former(found: Gathered, former: OpenPlan | None) -> None:
+def _say_former(found: BedGathered, former: OpenPlan | None) -> None:
     if former is None or found.bed is None:
         return
     if former.enough is None:
@@ -180,7 +180,7 @@ def _say_former(found: Gathered, former: OpenPlan | None) -> None:
     found.remarks.append(Remark("stages-withdrawn", withdrawn_words(found.bed.name, former)))
 
 
-def _say_if_beyond(found: Gathered) -> None:
+def _say_if_beyond(found: BedGathered) -> None:
     """Say of a bed where it is enough that it is more than that, and outside its range."""
     from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
 
@@ -198,7 +198,7 @@ def _say_if_beyond(found: Gathered) -> None:
     found.remarks.append(Remark("beyond-range", said))
 
 
-def _wanted(found: Gathered, want: str | None, former: OpenPlan | None) -> str | float:
+def _wanted(found: BedGathered, want: str | None, former: OpenPlan | None) -> str | float:
     if want is not None:
         return want
     if former is not None and former.enough is None:
@@ -217,7 +217,7 @@ def _wanted(found: Gathered, want: str | None, former: OpenPlan | None) -> str |
     return middle
 
 
-def _say_if_inside(found: Gathered) -> None:
+def _say_if_inside(found: BedGathered) -> None:
     """Say that a bed that is surely inside its range needs no exchange to get there."""
     from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
 
@@ -231,7 +231,7 @@ def _say_if_inside(found: Gathered) -> None:
         found.remarks.append(Remark("inside-already", said))
 
 
-def _say_drift(found: Gathered, plan: Exchange, today: datetime.date) -> None:
+def _say_drift(found: BedGathered, plan: Exchange, today: datetime.date) -> None:
     """Say how far the bed drifts until the last stage, which what is predicted leaves out."""
     from slurrycalc.day.months.series import drift_or_why  # noqa: PLC0415  only with the record
     from slurrycalc.deciding.trend import Trend  # noqa: PLC0415

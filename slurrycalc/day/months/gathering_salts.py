@@ -9,7 +9,7 @@ from typing import Final
 
 from slurrycalc.data.assumed import LONGEST_RETEST
 from slurrycalc.data.bands import bands
-from slurrycalc.day.months.changing import Gathered
+from slurrycalc.day.months.changing import BedGathered
 from slurrycalc.day.months.salts import Meters, SaltsSeries, salts_series
 from slurrycalc.deciding.bands import TOO_SALT
 from slurrycalc.deciding.days import spoken
@@ -27,7 +27,7 @@ TOO_MUCH: Final = next(band for band in bands() if band.name == TOO_SALT[0])
 
 
 def salts_to_hold(
-    found: Gathered,
+    found: BedGathered,
     recall: Recall,
     today: datetime.date,
     *,
@@ -39,7 +39,7 @@ def salts_to_hold(
 
     Parameters
     ----------
-    found : Gathered
+    found : BedGathered
         With the bed and the tub of fresh mix.
     recall : Recall
         The record.
@@ -80,7 +80,7 @@ def salts_to_hold(
     return SaltRise(rise, fresh, held) if known is None else replace(known, rise=rise)
 
 
-def _shown_rise(found: Gathered, series: SaltsSeries | None) -> Given | None:
+def _shown_rise(found: BedGathered, series: SaltsSeries | None) -> Given | None:
     """Give the rise that the bed's own days may show; None where they certainly show none."""
     if series is None or series.line is None:
         return None
@@ -94,7 +94,7 @@ def _shown_rise(found: Gathered, series: SaltsSeries | None) -> Given | None:
 
 
 def _fresh_salts(
-    found: Gathered, recall: Recall, today: datetime.date, limit: str | float, meters: Meters
+    found: BedGathered, recall: Recall, today: datetime.date, limit: str | float, meters: Meters
 ) -> Given | None:
     """Give the salts of the tub; None, with the reason said, where they cannot help."""
     mix = None if found.tub is None else salts_series(recall, found.tub, until=today, meters=meters)
@@ -120,6 +120,6 @@ def _unread(last: datetime.date) -> str:
     return f"Salts may rise, but {why}: read them again. This plan holds pH only."
 
 
-def _say(found: Gathered, kind: str, why: str) -> None:
+def _say(found: BedGathered, kind: str, why: str) -> None:
     text = f"Salts may rise, but {why}. This plan holds pH only."
     found.remarks.append(Remark(f"fresh-salts-{kind}", text))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY
-from slurrycalc.day.months.changing import NAMELESS, Gathered, Line, bed_ph, gather
+from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, bed_ph, gather
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
@@ -77,7 +77,7 @@ class UpkeepPlanned(Result, says=("upkeep", "first"), of="enclosure"):
 
 
 def plan_upkeep(
-    line: Line,
+    line: BedGiven,
     holding: Holding,
     today: datetime.date,
     *,
@@ -88,7 +88,7 @@ def plan_upkeep(
 
     Parameters
     ----------
-    line : Line
+    line : BedGiven
         What the line says of bed and mix.
     holding : Holding
         What it shall hold; of a bed on record the drift is that of its trend, and the limit its floor, or
@@ -113,7 +113,7 @@ def plan_upkeep(
     Examples
     --------
     >>> today = datetime.date(2024, 5, 4)
-    >>> f"{plan_upkeep(Line(fresh='6.6'), Holding('-0.08', '5.4'), today).upkeep.fraction:.2f}"
+    >>> f"{plan_upkeep(BedGiven(fresh='6.6'), Holding('-0.08', '5.4'), today).upkeep.fraction:.2f}"
     '0.20'
     """
     of_ph = enclosure is not None or not holding.only_salts
@@ -148,7 +148,7 @@ def plan_upkeep(
     return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
-def _drift(found: Gathered, today: datetime.date) -> Given:
+def _drift(found: BedGathered, today: datetime.date) -> Given:
     """Take the drift from the bed's own trend."""
     if found.bed is None:
         raise Refusal(f"the drift per month is missing: {NAMELESS.format(option='--drift -0.08+-0.02')}")
@@ -177,7 +177,7 @@ def _drift(found: Gathered, today: datetime.date) -> Given:
     return line.per_month
 
 
-def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
+def _limit(found: BedGathered, drift: Given) -> tuple[float | None, float | None]:
     """Hold a bed above its floor; one that is shown to rise under the upper end of its range."""
     if found.bed is None:
         raise Refusal(f"a limit to hold is missing: {NAMELESS.format(option='--floor 5.4 or --ceiling 6.5')}")
@@ -196,7 +196,9 @@ def _limit(found: Gathered, drift: Given) -> tuple[float | None, float | None]:
     return None, high
 
 
-def _salts(found: Gathered, holding: Holding, recall: Recall | None, today: datetime.date) -> SaltRise | None:
+def _salts(
+    found: BedGathered, holding: Holding, recall: Recall | None, today: datetime.date
+) -> SaltRise | None:
     """Take what the line leaves open of salts from the record, where it shows that they rise."""
     rise, fresh, limit = holding.salt_rise, holding.fresh_salts, holding.salt_limit
     if recall is None or found.bed is None or None not in (rise, fresh, limit):
@@ -209,7 +211,7 @@ def _salts(found: Gathered, holding: Holding, recall: Recall | None, today: date
     return known if holding.salts_now is None else replace(known, now=holding.salts_now)
 
 
-def _read_first(found: Gathered, drift: Given | None, today: datetime.date) -> ReadFirst | None:
+def _read_first(found: BedGathered, drift: Given | None, today: datetime.date) -> ReadFirst | None:
     """Tell whether the bed is to be read first: its level, or the drift that is taken from its record."""
     if found.series is None:
         return None
@@ -221,7 +223,7 @@ def _read_first(found: Gathered, drift: Given | None, today: datetime.date) -> R
     return None if drift is not None else first_of(replace(found.series, steps=()), today)
 
 
-def _level(found: Gathered, recall: Recall | None, today: datetime.date) -> None:
+def _level(found: BedGathered, recall: Recall | None, today: datetime.date) -> None:
     """Begin the first cycles where the bed stands, if it was ever read."""
     if found.bed is None or found.now is not None:
         return

@@ -14,7 +14,15 @@ from slurrycalc.deciding.exchange.stages import part_at_once
 from slurrycalc.deciding.given import Given, taken
 from slurrycalc.deciding.mixing import buffering as known_buffering
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, SaltRise, demands
-from slurrycalc.deciding.upkeep.plan import Asked, Choice, Passed, Plan, choice, longest_interval, plan_for
+from slurrycalc.deciding.upkeep.plan import (
+    Choice,
+    Passed,
+    Plan,
+    UpkeepAsked,
+    choice,
+    longest_interval,
+    plan_for,
+)
 from slurrycalc.deciding.upkeep.words import EXCHANGE_FIRST, Found, meaning, past, remarks, to_do
 from slurrycalc.metrology.annotate import MonthValue, Number, NumberValue
 from slurrycalc.metrology.quote import quoted
@@ -152,7 +160,7 @@ def upkeep(
     if volume is None and depth is not None:
         raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
     most = part_at_once(at_once)
-    asked = Asked(
+    asked = UpkeepAsked(
         demands=demands(drift, fresh, floor, ceiling, salts),
         known=known_buffering(buffering),
         now=_start(now, "ph", "pH now"),

@@ -21,7 +21,7 @@ from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Uncertain
 
 
-class Asked(NamedTuple):
+class UpkeepAsked(NamedTuple):
     """What is asked of an upkeep."""
 
     demands: tuple[Demand, ...]
@@ -119,12 +119,12 @@ class Choice(Result):
 
 
 
-def choice(asked: Asked, every: float) -> Choice:
+def choice(asked: UpkeepAsked, every: float) -> Choice:
     """Find how much to exchange at an interval.
 
     Parameters
     ----------
-    asked : Asked
+    asked : UpkeepAsked
     every : float
         [month]
 
@@ -145,12 +145,12 @@ def _largest(parts: Sequence[float | None]) -> float | None:
     return max(held) if len(held) == len(parts) else None
 
 
-def plan_for(asked: Asked, every: float, fraction: float | None) -> Plan | None:
+def plan_for(asked: UpkeepAsked, every: float, fraction: float | None) -> Plan | None:
     """Work out where one part leads.
 
     Parameters
     ----------
-    asked : Asked
+    asked : UpkeepAsked
     every : float
         From one exchange to the next. [month]
     fraction : float or None
@@ -193,20 +193,20 @@ def _steady(demand: Demand, every: float, fraction: float, known: Buffering) -> 
     return max(after, before), min(after, before)
 
 
-def _between(demand: Demand, every: float, fraction: float, asked: Asked) -> tuple[float, ...] | None:
+def _between(demand: Demand, every: float, fraction: float, asked: UpkeepAsked) -> tuple[float, ...] | None:
     known = asked.known
     if known.log_error is None and not (isinstance(demand.drift, UFloat) or isinstance(demand.fresh, UFloat)):
         return None
     return demand.between(every, fraction, known, asked.p)
 
 
-def _way(asked: Asked, demand: Demand, every: float) -> Way:
+def _way(asked: UpkeepAsked, demand: Demand, every: float) -> Way:
     given = asked.start(demand)
     start = demand.limit if given is None else nominal(given)
     return Way(start, nominal(demand.fresh), nominal(demand.drift) * every)
 
 
-def _worst(asked: Asked, demand: Demand, every: float, fraction: float) -> tuple[float, ...]:
+def _worst(asked: UpkeepAsked, demand: Demand, every: float, fraction: float) -> tuple[float, ...]:
     known = asked.known
     ratios = [known.ratio]
     if known.log_error is not None:
@@ -216,7 +216,7 @@ def _worst(asked: Asked, demand: Demand, every: float, fraction: float) -> tuple
 
 
 def _first_cycles(
-    asked: Asked, every: float, fraction: float, at_worst: tuple[float, ...]
+    asked: UpkeepAsked, every: float, fraction: float, at_worst: tuple[float, ...]
 ) -> tuple[Cycle, ...]:
     """Step through the first cycles of all that is asked about."""
     if not fraction:
@@ -240,12 +240,12 @@ def _first_cycles(
     )
 
 
-def longest_interval(asked: Asked, fraction: float) -> float | None:
+def longest_interval(asked: UpkeepAsked, fraction: float) -> float | None:
     """Find the longest interval at which a part is enough, with the probability asked for.
 
     Parameters
     ----------
-    asked : Asked
+    asked : UpkeepAsked
     fraction : float
         Exchanged each time. [1]
 

@@ -12,7 +12,7 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
-from slurrycalc.deciding.upkeep.plan import Asked, Passed, Plan
+from slurrycalc.deciding.upkeep.plan import Passed, Plan, UpkeepAsked
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.remark import Remark
 
@@ -32,7 +32,7 @@ EXCHANGE_FIRST: Final = (
 class Found(NamedTuple):
     """What came of what was asked."""
 
-    asked: Asked
+    asked: UpkeepAsked
     every: float
     """[month]"""
     even: Plan | None
@@ -86,12 +86,12 @@ def held(demand: Demand) -> str:
     return f"pH at {typed(demand.limit)} or {'above' if demand.which == 'floor' else 'below'}"
 
 
-def past(asked: Asked, passed: Sequence[Passed]) -> str:
+def past(asked: UpkeepAsked, passed: Sequence[Passed]) -> str:
     """Say which limits the bed lies past now, or may.
 
     Parameters
     ----------
-    asked : Asked
+    asked : UpkeepAsked
     passed : sequence of Passed
         One at least.
 
