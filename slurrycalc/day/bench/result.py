@@ -52,24 +52,30 @@ class JarResult(Valued, value="ph", words="pH {}", of="label"):
     """Which of the day's it was read under."""
 
 
-@dataclass(frozen=True)
-class EnclosureResult(Valued, value="slurry.ph", words="pH {}", says=("judgement.sentences",), of="name"):
-    """One enclosure: its pH, and where it stands against its own limits."""
+@dataclass(frozen=True, kw_only=True)
+class SlurriedResult(Valued, value="slurry.ph", words="pH {}", of="name"):
+    """What was read of one substrate on a bench day: its pH, and the jars that it rests on."""
 
     name: str | None
-    """None for a nameless one."""
+    """None for a nameless enclosure."""
     day: str
     """The bench day: year, month, day."""
     slurry: SlurryResult
-    judgement: Judgement
     jars: tuple[str, ...]
     note: str
     remarks: tuple[Remark, ...]
-    """What the bench, its judgement, its slurries and its jars say of it."""
+    """What the bench, its slurries and its jars say of it; of an enclosure its judgement as well."""
     earlier: int = 0
     """Jars of that day that were on record already, and count as well."""
     shares: Shares | None = None
     """How much of its scatter rests on what, where the record was asked."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class EnclosureResult(SlurriedResult, says=("judgement.sentences",)):
+    """One enclosure: its pH, and where it stands against its own limits."""
+
+    judgement: Judgement
     again: ReadAgain | None = None
     """By when it is to be read again, where it is on record."""
     changed: str | None = None
@@ -86,23 +92,12 @@ class EnclosureResult(Valued, value="slurry.ph", words="pH {}", says=("judgement
         return self.judgement.ready and self.changed is None
 
 
-@dataclass(frozen=True)
-class SteadyResult(Valued, value="slurry.ph", words="pH {}", says=("said",), of="name"):
+@dataclass(frozen=True, kw_only=True)
+class SteadyResult(SlurriedResult, says=("said",)):
     """The steady jar: its pH, and what that says of the bench. It has no range and no floor."""
 
     name: str
-    day: str
-    """The bench day: year, month, day."""
-    slurry: SlurryResult
     said: SteadyDay
-    jars: tuple[str, ...]
-    note: str
-    remarks: tuple[Remark, ...]
-    """What its day, its slurries and its jars say of themselves."""
-    earlier: int = 0
-    """Jars of that day that were on record already, and count as well."""
-    shares: Shares | None = None
-    """How much of its scatter rests on what, where the record was asked."""
 
     @property
     def settled(self) -> bool:
@@ -110,22 +105,11 @@ class SteadyResult(Valued, value="slurry.ph", words="pH {}", says=("said",), of=
         return self.said.state != "alarm" and not in_doubt(self.remarks)
 
 
-@dataclass(frozen=True)
-class FreshResult(Valued, value="slurry.ph", words="pH {}", of="name"):
+@dataclass(frozen=True, kw_only=True)
+class FreshResult(SlurriedResult):
     """A tub of fresh mix: its pH. It has no range and no floor."""
 
     name: str
-    day: str
-    """The bench day: year, month, day."""
-    slurry: SlurryResult
-    jars: tuple[str, ...]
-    note: str
-    remarks: tuple[Remark, ...]
-    """What the bench, its slurries and its jars say of it."""
-    earlier: int = 0
-    """Jars of that day that were on record already, and count as well."""
-    shares: Shares | None = None
-    """How much of its scatter rests on what, where the record was asked."""
 
     @property
     def settled(self) -> bool:

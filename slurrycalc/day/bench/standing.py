@@ -237,15 +237,15 @@ class _Look:
         said = self._bench.on(read.day)[thing.uid]
         remarks = _once(said.remarks, read.slurry.remarks)
         return SteadyResult(
-            thing.name,
-            read.day.isoformat(),
-            read.slurry,
-            said,
-            _labels(read),
-            "",
-            remarks,
-            earlier,
-            read.shares,
+            name=thing.name,
+            day=read.day.isoformat(),
+            slurry=read.slurry,
+            said=said,
+            jars=_labels(read),
+            note="",
+            remarks=remarks,
+            earlier=earlier,
+            shares=read.shares,
         )
 
     def fresh(self, read: DaySlurries, earlier: int = 0) -> FreshResult:
@@ -254,14 +254,14 @@ class _Look:
         assert thing is not None
         slurry = replace(read.slurry, remarks=_once(bench, read.slurry.remarks))
         return FreshResult(
-            thing.name,
-            read.day.isoformat(),
-            slurry,
-            _labels(read),
-            "",
-            slurry.remarks,
-            earlier,
-            read.shares,
+            name=thing.name,
+            day=read.day.isoformat(),
+            slurry=slurry,
+            jars=_labels(read),
+            note="",
+            remarks=slurry.remarks,
+            earlier=earlier,
+            shares=read.shares,
         )
 
     def _changed_since(self, enclosure: Thing, day: datetime.date) -> str | None:
