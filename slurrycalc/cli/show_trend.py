@@ -11,12 +11,12 @@ from slurrycalc.cli.show_change import say_first
 from slurrycalc.day.months.drifting import Drifting
 from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.exchange.words import percent
-from slurrycalc.deciding.trend import Step, Trend
+from slurrycalc.deciding.trend import Step
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
 from slurrycalc.metrology.names import line_about
+from slurrycalc.metrology.remark import Remark
 
 if TYPE_CHECKING:
     from datetime import date
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 MOST_DAYS = 12
 """So many bench days are told one by one, the newest."""
+OF_THE_LINE = ("nothing-checks-it", "scatters-more", "steps-together")
+"""Kinds of remarks that concern the straight line alone."""
 AT_MOST = 30
 """So many enclosures get a line each."""
 
@@ -43,17 +45,10 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     p : float
         Coverage probability. [1]
     """
-    drift, ahead = one.trend, one.outlook
-    if drift is None or ahead is None:
-        page.title(", ".join(filter(None, [one.enclosure, f"last read on {spoken(one.last)}"])))
-        page.say(f"No drift yet: {one.why}")
-        say_first(page, one.first)
-        if one.first is None:
-            page.do(_decapital(one.retest.text))
-        return
-    days = f"{len(drift.days)} bench days from {spoken(drift.days[0])} to {spoken(drift.days[-1])}"
-    page.title(", ".join(filter(None, [one.enclosure, days])))
-    page.headline("Drift", drift.per_month.n, drift.interval(p), p, unit="pH a month", sign=True)
+    ahead, n = one.outlook, len(one.days)
+    days = f"{n} bench days from {spoken(one.days[0])} to {spoken(one.last)}"
+    page.title(", ".join(filter(None, [one.enclosure, days if n > 1 else f"read on {spoken(one.last)}"])))
+    page.headline("Drift", ahead.per_month.n, interval(ahead.per_month, p), p, unit="pH a month", sign=True)
     page.say(ahead.meaning)
     say_first(page, one.first)
     if one.first is None:
@@ -61,13 +56,19 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     if one.first is None and (ahead.act or ahead.plan) and one.enclosure is not None:
         page.command(line_about("exchange", one.enclosure))
     page.gap()
-    page.points([*_levels(drift, ahead, today, p), *_limits(ahead)])
+    page.points([*_levels(one, today, p), *_limits(ahead)])
     page.gap()
-    _days(page, one, drift, p)
+    _days(page, one)
     page.gap()
-    page.say(_rests_on(one, drift))
+    page.say(_rests_on(one))
     page.gap()
-    page.remarks(drift.remarks)
+    page.remarks(remarks_of(one))
+
+
+def remarks_of(one: Drifting) -> tuple[Remark, ...]:
+    """Give what there is to know of one enclosure's drift: of its bed, and of the line through its days."""
+    line = () if one.trend is None else one.trend.remarks
+    return (*one.outlook.remarks, *(each for each in line if each.kind not in OF_THE_LINE))
 
 
 def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], today: date, p: float) -> None:
@@ -95,8 +96,8 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
         page.say(f"{len(drifts) - AT_MOST} more fall more slowly, or not at all; --json tells them all.")
     page.gap()
     page.say(
-        f"± holds {coverage(p)}; a drift is shown where that leaves out 0. The level is that of the line on "
-        "its last bench day."
+        f"± holds {coverage(p)}; a drift is shown where that leaves out 0. The level is that of the last "
+        "bench day."
     )
     if unread:
         page.say(f"Not read yet: {', '.join(unread)}.")
@@ -107,7 +108,7 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
     elif late:
         page.do(f"read {_several(late)} again now; the day for it is past.")
     else:
-        plan = [one.enclosure or "" for one in drifts if one.outlook is not None and one.outlook.plan]
+        plan = [one.enclosure or "" for one in drifts if one.outlook.plan]
         first = f"plan an exchange of {_several(plan)}" if plan else "nothing now"
         page.do(f"{first}; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
     page.say("One of them in full:")
@@ -121,28 +122,25 @@ def _several(names: Sequence[str]) -> str:
 
 def _line(one: Drifting, today: date, p: float) -> tuple[str, ...]:
     again = "now" if one.may_be_past or one.retest.by < today else one.retest.by.isoformat()
-    if one.trend is None:
-        return one.enclosure or "", "", "not known", "", again
-    low, high = one.trend.interval(p)
+    rate, level = one.outlook.per_month, one.outlook.level
+    low, high = interval(rate, p)
     word = "falls" if high < 0.0 else "rises" if low > 0.0 else "not shown"
     half = (high - low) / 2.0
-    slope = f"{signed(one.trend.per_month.n, half)} ± {two_figures(half)}"
-    now = one.trend.now
-    level = plus_minus(now.n, interval(now, p).half_width)
-    return one.enclosure or "", slope, word, level, again
+    slope = f"{signed(rate.n, half)} ± {two_figures(half)}"
+    return one.enclosure or "", slope, word, _with(level, p), again
 
 
-def _levels(drift: Trend, ahead: Outlook, today: date, p: float) -> Iterator[str]:
-    last = drift.days[-1]
-    then = f"The line stood at {_with(drift.now, p)} on the last bench day, {spoken(last)}"
-    if ahead.now is None or today == last:
+def _levels(one: Drifting, today: date, p: float) -> Iterator[str]:
+    ahead = one.outlook
+    then = f"The bed stood at {_with(ahead.level, p)} on {spoken(one.last)}"
+    if ahead.now is None or today == one.last:
         yield f"{then}."
     else:
         yield f"{then}, and stands at {_with(ahead.now, p)} on {spoken(today)}."
     told = ahead.predicted
     if told is not None:
         yield (
-            f"A bench day on {spoken(told.on)} would read {_with(told.ph, p)}; the line alone, "
+            f"Two jars on {spoken(told.on)} would read {_with(told.ph, p)}; the bed would stand at "
             f"{_with(told.level, p)}."
         )
 
@@ -150,10 +148,7 @@ def _levels(drift: Trend, ahead: Outlook, today: date, p: float) -> Iterator[str
 def _limits(ahead: Outlook) -> Iterator[str]:
     for met in ahead.met:
         name = "A limit" if met.what == "limit asked for" else met.what.capitalize()
-        text = met.crossing.text
-        likely = met.crossing.likely
-        most = f" Most likely about {spoken(likely)}." if likely is not None else ""
-        yield f"{name}, {typed(met.crossing.limit)}: {_decapital(text)}{most}"
+        yield f"{name}, {typed(met.limit)}: {_decapital(met.text)}"
 
 
 def _with(value: UFloat, p: float) -> str:
@@ -165,52 +160,45 @@ def _decapital(text: str) -> str:
     return text[0].lower() + text[1:]
 
 
-def _days(page: Page, one: Drifting, drift: Trend, p: float) -> None:
+def _days(page: Page, one: Drifting) -> None:
     """Write the newest bench days, and what was done between them where it was done."""
-    shown = drift.days[-MOST_DAYS:]
-    first = len(drift.days) - len(shown)
+    first = max(len(one.days) - MOST_DAYS, 0)
     rows: list[tuple[date, int, tuple[str, ...]]] = []
-    for i in range(first, len(drift.days)):
+    for i in range(first, len(one.days)):
         jars = (str(one.slurries[i]),) if one.slurries else ()
-        row = (drift.days[i].isoformat(), number(drift.ph[i], 0.0), *jars, f"{one.line[i]:.2f}", "")
-        rows.append((drift.days[i], 0, row))
+        row = (one.days[i].isoformat(), number(one.ph[i], 0.0), *jars, f"{one.levels[i]:.2f}", "")
+        rows.append((one.days[i], 0, row))
     blank = ("",) * (3 if one.slurries else 2)
-    done = [(step.on, (step.on.isoformat(), *blank, text)) for step, text in _done(drift, p)]
-    rows += [(on, 1, row) for on, row in done if first == 0 or on >= shown[0]]
+    done = [(step.on, (step.on.isoformat(), *blank, text)) for step, text in _done(one)]
+    rows += [(on, 1, row) for on, row in done if first == 0 or on >= one.days[first]]
     slurries = ("slurries",) if one.slurries else ()
     page.table(
-        ("day", "pH", *slurries, "line", "done after it"),
+        ("day", "pH", *slurries, "bed", "done after it"),
         [row for _, _, row in sorted(rows, key=lambda each: each[:2])],
     )
     if first:
         page.say(f"{first} earlier bench days count too.")
 
 
-def _done(drift: Trend, p: float) -> Iterator[tuple[Step, str]]:
-    for each in drift.steps:
-        for step in each.done[:-1]:
-            yield step, f"{step.name}, counted with the next"
-        half = interval(each.size, p).half_width
-        yield each.done[-1], f"{each.done[-1].name}: {signed(each.size.n, half)} ± {two_figures(half)}"
-    for step in drift.unread:
-        yield step, f"{step.name}, not read since"
-    for step in drift.left_out:
-        yield step, f"{step.name}, left out"
+def _done(one: Drifting) -> Iterator[tuple[Step, str]]:
+    out = () if one.trend is None else one.trend.left_out
+    for step in one.steps:
+        if step in out:
+            yield step, f"{step.name}, left out"
+        else:
+            yield step, step.name if step.on < one.last else f"{step.name}, not read since"
 
 
-def _rests_on(one: Drifting, drift: Trend) -> str:
-    parts = [f"Rests on {len(drift.days)} bench days"]
+def _rests_on(one: Drifting) -> str:
+    days = len(one.days)
+    text = f"Rests on {'one bench day' if days == 1 else f'{days} bench days'}"
     if one.slurries:
-        parts[0] += f" ({sum(one.slurries)} slurries)"
-    sd = two_figures(drift.scatter_sd)
-    if drift.own_share:
-        parts.append(
-            f"which scatter about the line by {sd} pH; their own scatter counts {percent(drift.own_share)}, "
-            "what is expected of bench days the rest"
-        )
-    else:
-        parts.append(f"which show no scatter of their own about the line: {sd} pH is expected")
-    text = ", ".join(parts) + "."
+        text += f" ({sum(one.slurries)} slurries)"
+    text += ", by the model of a bed whose drift may change"
+    if one.trend is not None:
+        average = one.trend.per_month.n
+        text += f"; by a straight line through all of them {average:+.3f} a month on average"
+    text += "."
     if one.earlier:
         text += f" {one.earlier} older bench days are left aside; --since DATE takes them in."
     return f"{text} More: --budget"

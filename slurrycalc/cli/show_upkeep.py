@@ -11,7 +11,7 @@ from slurrycalc.cli.show_change import MEASURES, OR_GIVE, base, head, measures, 
 from slurrycalc.day.months.holding import UpkeepPlanned
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
-from slurrycalc.deciding.upkeep import Choice, Plan, Upkeep
+from slurrycalc.deciding.upkeep import YOUNG_RECORD, Choice, Plan, Upkeep
 from slurrycalc.deciding.upkeep.words import NAMES, monthly
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.names import line_about
@@ -19,7 +19,7 @@ from slurrycalc.metrology.remark import Remark
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
-TOO_MUCH = ("impossible", "too-much-at-once")
+TOO_MUCH = ("impossible", "too-much-at-once", YOUNG_RECORD)
 """Of a plan that nobody should carry out as it stands."""
 
 

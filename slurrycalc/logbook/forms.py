@@ -41,6 +41,7 @@ def _some(name: str, about: str) -> Column:
 
 
 _CALIBRATION = (("calibration_entry", "calibration_n"), "calibration")
+_EVENT = (("event_entry", "event_n"), "event")
 _SLURRY = (("slurry_entry", "slurry_n"), "slurry")
 
 TABLES: tuple[Table, ...] = (
@@ -311,6 +312,28 @@ TABLES: tuple[Table, ...] = (
         ("entry", "n"),
         indices=(("enclosure",),),
         since=2,
+    ),
+    Table(
+        "mix",
+        "the fresh mix that an exchange put into a bed",
+        (
+            _ENTRY,
+            _N,
+            *_pair("event", "the exchange"),
+            Column("tub", "string", "where it came from; empty where its pH was given", True, to="thing"),
+            Column(
+                "ph",
+                "number",
+                "as it was given [pH]",
+                null=True,
+                check="({0} IS NULL) = (tub IS NOT NULL) AND ({0} IS NULL OR {0} BETWEEN 0 AND 14)",
+            ),
+            _some("half_width", "as it was given, for 95 in 100 [pH]"),
+        ),
+        ("entry", "n"),
+        (_EVENT,),
+        (("event_entry", "event_n"),),
+        since=5,
     ),
     Table(
         "mark",

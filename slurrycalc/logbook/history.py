@@ -57,7 +57,7 @@ class Item:
     under: Id | None = None
     """The entry that holds its calibration."""
     value: Any = None
-    """Of a setting or an answer."""
+    """Of a setting or an answer; of an exchange the tub of its fresh mix."""
     note: str | None = None
     struck: Struck | None = None
 
@@ -281,18 +281,25 @@ class _Teller:
             yield entry, Item(Id(entry, n), "probe", where, label, (shows,), "pH", note=note, struck=struck)
 
     def _events(self) -> Iterator[tuple[int, Item]]:
-        for entry, n, enclosure, kind, amount, unit, note in self.rows(
-            "SELECT t.entry, t.n, t.enclosure, t.kind, t.amount, t.unit, t.note FROM event t",
+        for entry, n, enclosure, kind, amount, unit, note, tub, ph, half_width in self.rows(
+            "SELECT t.entry, t.n, t.enclosure, t.kind, t.amount, t.unit, t.note, m.tub, m.ph, m.half_width "
+            "FROM event t LEFT JOIN mix m ON m.event_entry = t.entry AND m.event_n = t.n",
             {"enclosure": "t.enclosure"},
         ):
-            shows = () if amount is None else (amount,)
-            struck = self.struck((entry, n))
-            yield (
-                entry,
-                Item(
-                    Id(entry, n), "event", self.name(enclosure), kind, shows, unit, note=note, struck=struck
-                ),
+            item = Item(
+                Id(entry, n),
+                "event",
+                self.name(enclosure),
+                kind,
+                () if amount is None else (amount,),
+                unit,
+                ph=ph,
+                u=None if half_width is None else half_width / NORMAL,
+                value=self.name(tub),
+                note=note,
+                struck=self.struck((entry, n)),
             )
+            yield entry, item
 
     def _conductivities(self) -> Iterator[tuple[int, Item]]:
         for entry, n, enclosure, role, standard, shows, again, temperature, note in self.rows(

@@ -13,7 +13,7 @@ from slurrycalc.logbook.columns import Table
 from slurrycalc.logbook.forms import BY_NAME, VALUES
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record_within
-from slurrycalc.logbook.refs import Id, When
+from slurrycalc.logbook.refs import Id, Ref, When
 from slurrycalc.logbook.standing import StandingEntries, chunked, standing
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Logbook
@@ -185,19 +185,28 @@ def fix(
         was, values = _as_it_was(table.name, row), _taken(book, table.name, row, shows)
         step = Step("fix", When.read(stamp, offset, bool(day_only)), keeper=keeper, note=why, part_of=uid)
         step.void(uid, target.n, why)
-        new = dict(
-            zip(table.names, next(Everywhere(book).outside(table, [tuple(row.values())])), strict=True)
-        )
+        everywhere = Everywhere(book)
+        new = dict(zip(table.names, next(everywhere.outside(table, [tuple(row.values())])), strict=True))
         new |= {"entry": step.uid, "n": 1} | _shown_as(table.name, values, row, shows)
         if temperature is not None:
             if "temperature" not in new:
                 raise Refusal(f"`{target}` has no temperature on record; give the value alone.")
             new["temperature"] = temperature
         step.rows[table.name].append(tuple(new.values()))
+        if table.name == "event":
+            carry_mix(book, everywhere, step, target, Ref(step.uid, 1))
         (saved,) = record_within(book, [step], now)
         _still_calibrates(book, table.name, row, f"with {' '.join(map(str, values))} in place of {target}")
         rests = _under(book, row) if table.name == "point" else ()
         return Fixed(saved, target, was, values, rests)
+
+
+def carry_mix(book: Logbook, everywhere: Everywhere, step: Step, old: Id, new: Ref) -> None:
+    """Let what an exchange put in go with the exchange where that is entered anew."""
+    table = BY_NAME["mix"]
+    sql = f"SELECT {', '.join(table.names)} FROM mix WHERE event_entry = ? AND event_n = ?"
+    for cells in everywhere.outside(table, book.rows(sql, old)):
+        step.add("mix", (*new, *cells[4:]))
 
 
 def _of_day(book: Logbook, stands: StandingEntries, day: datetime.date) -> list[Id]:

@@ -36,7 +36,7 @@ def _hold_to_more(db: sqlite3.Connection) -> None:
         db.execute("PRAGMA ignore_check_constraints = OFF")
 
 
-STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more, 3: _add_tables(4)}
+STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more, 3: _add_tables(4), 4: _add_tables(5)}
 """From each older form to the next one: changes the tables, and nothing that was recorded in them."""
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from slurrycalc.logbook.forms import BY_NAME, VALUES
-from slurrycalc.logbook.mend import existing
+from slurrycalc.logbook.mend import carry_mix, existing
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, Ref, When
 from slurrycalc.logbook.standing import StandingEntries, standing
@@ -172,4 +172,6 @@ def _enter(book: Logbook, step: Step, meant: list[_Value], to: str, why: str | N
             new["enclosure"] = to
         if one.jar is not None:
             new["slurry_entry"], new["slurry_n"] = jars[one.jar]
-        step.value(one.table, tuple(new.values())[2:])
+        ref = step.value(one.table, tuple(new.values())[2:])
+        if one.table == "event":
+            carry_mix(book, everywhere, step, one.id, ref)

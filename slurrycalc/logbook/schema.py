@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from slurrycalc.logbook.columns import Column, Table
 from slurrycalc.logbook.forms import TABLES
 
-VERSION = 4
+VERSION = 5
 """Of the form, kept as ``user_version``; migrations lead up to it."""
-READABLE = 4
+READABLE = 5
 """The oldest form whose tables can be read as they are: what came later only holds new rows to more."""
 APPLICATION_ID = 0x736C7279
 """Marks a database file as a logbook."""

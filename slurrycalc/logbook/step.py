@@ -347,6 +347,10 @@ class Step(Gathered):
         """
         return self.value("event", (enclosure, kind, cells.number(amount), unit, cells.note(note)))
 
+    def mix(self, event: Ref, tub: str | None, ph: float | None, half_width: float | None) -> None:
+        """Note which fresh mix an exchange put in: by its tub's uid, or by its pH and half-width [pH]."""
+        self.add("mix", (*event, tub, cells.number(ph), cells.number(half_width)))
+
     def mark(self, key: str, value: Any) -> None:
         """Note where a guided bench day stands.
 

@@ -46,7 +46,7 @@ CASES: dict[str, list[tuple[str, str]]] = {
         (f"{TWO} --without calcium", "`calcium` is no step"),
         (f"{TWO} --limit 52", "did you mean `5.2`?"),
         (f"{TWO} --predict never", "`never` is no day"),
-        (f"{TWO} --predict 2024-01-01", "lies before the first bench day"),
+        (f"{TWO} --predict 2024-01-01", "lies before the last bench day"),
         (f"{TWO} --predict 2090-01-01", "more than 10 years"),
         (f"{TWO} --predict 9999-01-01", "`9999-01-01`"),
         (f"{TWO} --scatter -1", "`-1` cannot be a scatter"),
@@ -328,7 +328,11 @@ CASES: dict[str, list[tuple[str, str]]] = {
         ("kit probe stick --electrode 2024-01-01", "--electrode is not said of a probe"),
         ('kit bottle "acid 4" --expires 9999-12-31', "lies after 2199"),
         ("event atlas new-mx", "did you mean new-mix?"),
-        ("event atlas exchange --amount 3/2", "`3/2` has no unit"),
+        ("event atlas exchange --amount 3/2", "`3/2` is no part of a bed"),
+        ("event atlas exchange --amount 3x", "`3x`"),
+        ("event atlas exchange --fresh sour", "no tub of fresh mix is called `sour`"),
+        ("event atlas exchange --fresh 99", "`99`"),
+        ("event atlas water --fresh 6.6", "is said of an exchange, and this is water"),
     ],
 }
 ALL = [case for cases in CASES.values() for case in cases]

@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator
 
 import slurrycalc as sc
 from slurrycalc.day.months.changing import BedGiven, bed_ph, gather
-from slurrycalc.day.months.series import drift_of, series_of
+from slurrycalc.day.months.series import series_of
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
@@ -197,7 +197,7 @@ class TestFromTheRecord:
         with open_logbook(room, writes=False) as book:
             recall = Recall(book, Inputs())
             series = series_of(recall, recall.things.find("enclosure", "atlas"))
-            level = drift_of(series).level(ON)
+            level = series.taught.level(datetime.date.fromisoformat(ON))
         plan = got["exchange"]
         assert plan["now"]["value"] == pytest.approx(level.n, abs=1e-9)
         assert plan["now"]["standard_uncertainty"] == pytest.approx(level.s, rel=1e-6)
@@ -226,14 +226,14 @@ class TestFromTheRecord:
     def test_one_bench_day_is_taken_as_it_was_read(self, run, room):
         ran = run("exchange", "--enclosure", "window", "--on", ON)
         text = " ".join(ran.out.split())
-        assert "read on 31 May 2024 (2 slurries)" in text
-        assert "there is no line yet" in text
+        assert "by its one bench day, on 10 June 2024" in text
         assert "For amounts say how large the bed is" in text
-        assert "5.95, the middle of the usual range, 5.4 to 6.5, common practice" in text
+        assert "5.4, the lower end of the usual range, 5.4 to 6.5, common practice" in text
+        assert "To the middle of its range, 5.95, it takes" in text
 
     def test_a_bed_inside_its_range_is_told_that_it_needs_none(self, run, room):
         bench_day(room, FRESH, {"stairs": (5.8, 5.82)})
-        inside = "inside its range already"
+        inside = "Exchange nothing; go on reading it."
         assert inside in " ".join(run("exchange", "--enclosure", "stairs", "--on", ON).out.split())
         assert inside not in " ".join(run("exchange", "--enclosure", "atlas", "--on", ON).out.split())
         assert inside not in run("exchange", "--enclosure", "stairs", "--on", ON, "--want", "6.2").out
@@ -427,14 +427,12 @@ class TestFromTheRecord:
         soon = ("exchange", "--enclosure", "atlas", "--on", ON, "--start", "2024-06-12")
         assert "its turn would be 17 June 2024" in " ".join(run(*soon).out.split())
 
-    def test_how_far_the_bed_drifts_until_the_last_stage_is_said(self, run, room):
-        out = " ".join(run("exchange", "--enclosure", "atlas", "--on", ON).out.split())
-        (by,) = re.findall(r"drifts by (-0\.\d\d) pH until", out)
-        stages = result(run, "exchange", "--enclosure", "atlas", "--on", ON)["exchange"]["stages"]
-        days = (datetime.date.fromisoformat(stages[-1]["on"]) - datetime.date.fromisoformat(ON)).days
-        assert float(by) == pytest.approx(-0.08 / 30 * days, abs=0.012)
-        given = run("exchange", "--enclosure", "atlas", "--on", ON, "--now", "5.2+-0.1").out
-        assert "drifts by" not in given
+    def test_the_bed_drifts_on_between_the_stages(self, run, room):
+        asked = ("exchange", "--enclosure", "atlas", "--on", ON, "--want", "6.1")
+        near = result(run, *asked)["exchange"]["stages"]
+        far = result(run, *asked, "--every", "90 d")["exchange"]["stages"]
+        assert len(near) == len(far) > 1
+        assert far[-1]["ph"]["value"] < near[-1]["ph"]["value"] - 0.05
 
     def test_a_trial_looks_for_the_middle_of_the_range_unless_told(self, run, room):
         words = ("trial", *MIXES, "--enclosure", "atlas", "--on", "2024-06-08")
@@ -461,7 +459,7 @@ class TestThePlan:
     def test_its_stages_go_on_record_and_due_asks_for_them(self, run, room):
         ran = run(*self.PLAN)
         assert "Saved as" in ran.out
-        assert self.stages(run) == "29 % on 2024-06-10, 29 % on 2024-07-08, 29 % on 2024-08-05"
+        assert self.stages(run) == "32 % on 2024-06-10, 32 % on 2024-07-08, 32 % on 2024-08-05"
         assert self.due(run) == ["2024-06-10", "2024-07-08", "2024-08-05"]
         run("event", "atlas", "exchange", "--on", "2024-06-12", "--amount", "8 L")
         assert self.due(run) == ["2024-07-10", "2024-08-07"]
@@ -499,7 +497,7 @@ class TestThePlan:
         text = " ".join(ran.out.split())
         assert "Enough: the bed lies at 5.9 or higher already (" in text
         assert "Do: Exchange nothing; go on reading it." in text
-        left = "29 % on 10 July 2024, 29 % on 7 August 2024"
+        left = "32 % on 10 July 2024, 32 % on 7 August 2024"
         assert f"Withdrawn of the exchange of atlas: {left}, since on 19 June 2024 it stood at 6." in text
         assert "Stages" not in text
         got = result(run, *asked)["exchange"]

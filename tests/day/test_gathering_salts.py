@@ -85,7 +85,7 @@ def test_without_salts_of_the_fresh_mix_it_holds_ph_only_and_says_which_to_read(
     plan = held(book)
     assert plan.upkeep.even is not None
     assert plan.upkeep.even.salts is None
-    assert plan.upkeep.even.low is not None
+    assert plan.upkeep.even.decided_by == "floor"
     (said,) = [remark.text for remark in plan.remarks if remark.kind == "fresh-salts-unknown"]
     assert "slurrycalc salts READING --enclosure 'leaf mix'" in said
 
@@ -94,5 +94,5 @@ def test_a_bed_whose_salts_were_never_read_is_held_by_its_ph(book: Logbook) -> N
     plan = held(book, name="window")
     assert plan.upkeep.even is not None
     assert plan.upkeep.even.salts is None
-    assert plan.upkeep.even.low is not None
+    assert plan.upkeep.even.decided_by == "floor"
     assert not [remark for remark in plan.remarks if "salts" in remark.kind]

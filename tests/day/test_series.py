@@ -139,7 +139,7 @@ def test_few_days_and_something_done_on_the_last_ask_for_a_reading_after_that(bo
     after = series_of(recall, recall.things.find("enclosure", "atlas"))
     assert before is not None
     assert after is not None
-    assert (retest_of(before).reason, retest_of(after).reason) == ("few readings", "step")
+    assert (retest_of(before).reason, retest_of(after).reason) == ("limit", "step")
 
 
 def test_the_newest_days_count_unless_a_first_day_is_given(book: Logbook) -> None:

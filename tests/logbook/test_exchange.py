@@ -47,7 +47,8 @@ def fill(book: Logbook) -> None:
     step = Step(
         "event", When.on(at(29).date(), EAST), keeper='Ü, [desk] "team"', note="a\r\nb\nc, d; 'e' = \"f\""
     )
-    step.event(kit.atlas, "exchange", amount=1234.5678901234567, unit="mL", note="-1+1")
+    done = step.event(kit.atlas, "exchange", amount=1234.5678901234567, unit="mL", note="-1+1")
+    step.mix(done, None, 6.6, 0.2)
     step.mark("done", {"cases": ["atlas", None, True, 1.5]})
     step.shown("event", '{"result": "5.4±0.2"}')
     step.slurry(kit.atlas, label="Z1", ratio=None, basis="paste", solution="0.01 mol/L CaCl₂")
@@ -366,7 +367,7 @@ def test_a_changed_file_a_changed_entry_and_a_missing_file_are_told(full: Logboo
 
 
 def newer(path: Path) -> None:
-    edit_file(path, "datapackage.json", lambda text: text.replace('"form": 4', '"form": 5'), hide=False)
+    edit_file(path, "datapackage.json", lambda text: text.replace('"form": 5', '"form": 6'), hide=False)
 
 
 @pytest.mark.parametrize(
@@ -399,7 +400,7 @@ def test_a_descriptor_of_another_kind_is_refused(full: Logbook, tmp_path: Path, 
 def test_an_export_in_a_newer_form_is_refused(full: Logbook, tmp_path: Path) -> None:
     export(full, tmp_path / "out", LATER)
     newer(tmp_path / "out")
-    with pytest.raises(Refusal, match="was exported in form 5, and this slurrycalc reads up to 4; update"):
+    with pytest.raises(Refusal, match="was exported in form 6, and this slurrycalc reads up to 5; update"):
         import_package(full, tmp_path / "out", LATER)
 
 

@@ -174,10 +174,15 @@ def test_a_probe_indication_and_an_amount_can_be_entered_anew(book: Logbook) -> 
     step.probing(64.0 / 10, probe=kit.stick, enclosure=kit.atlas)
     record(book, step, at(0))
     step = Step("event", When(at(0)))
-    step.event(kit.atlas, "exchange", amount=1000.0, unit="mL")
+    done = step.event(kit.atlas, "exchange", amount=1000.0, unit="mL")
+    step.mix(done, None, 6.6, 0.2)
     record(book, step, at(0))
     assert fix(book, LATER, "2", "6.1").now == (6.1,)
     assert fix(book, LATER, "3", "2 L").now == (2.0,)
+    # What went in goes with the exchange.
+    assert book.rows("SELECT event_entry, event_n, ph, half_width FROM mix WHERE entry = 5") == [
+        (5, 1, 6.6, 0.2)
+    ]
     assert book.rows("SELECT shows FROM probing WHERE entry = 4") == [(6.1,)]
     assert book.rows("SELECT amount, unit, kind FROM event WHERE entry = 5") == [(2.0, "L", "exchange")]
 

@@ -37,7 +37,7 @@ def fill(path: Path, days: int = 1) -> None:
             _, calibration = calibrate(book, kit, at(day))
             read(book, kit, at(day), calibration, kit.atlas, (5.97, 6.02), (6.6, 6.5))
             step = Step("event", When(at(day)))
-            step.event(kit.atlas, "water", amount=500.0, unit="mL")
+            step.mix(step.event(kit.atlas, "water", amount=500.0, unit="mL"), kit.atlas, None, None)
             step.mark("done", True)
             step.shown("event", "{}")
             record(book, step, at(day))
@@ -160,7 +160,7 @@ FAULTS: list[tuple[str, Callable[[Path], object], str]] = [
     ("text", lambda path: path.write_text("jar,enclosure\n"), "is no logbook, but a file of another kind"),
     ("empty", lambda path: path.write_bytes(b""), "is empty, as if cut short"),
     ("other", foreign, "is a database of another program"),
-    ("newer", newer, "was written by a newer slurrycalc (form 5, and this one knows 4); update slurrycalc"),
+    ("newer", newer, "was written by a newer slurrycalc (form 6, and this one knows 5); update slurrycalc"),
     ("cut", cut_short, "is damaged or cut short"),
     ("head", cut_in_the_head, "is cut short"),
     ("scribbled", scribbled, "is damaged or cut short"),

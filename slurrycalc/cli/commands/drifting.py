@@ -15,7 +15,7 @@ from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, reading
 from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_trend import show_drift, show_drifts
+from slurrycalc.cli.show_trend import remarks_of, show_drift, show_drifts
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
 from slurrycalc.cli.words import coverage, option
@@ -41,7 +41,7 @@ class Drifts:
     unread: tuple[str, ...]
     """Enclosures that were not read yet."""
     budget: Budget | None
-    """Of the drift of one."""
+    """Of the straight line's drift of one."""
 
 
 def trend(
@@ -85,7 +85,7 @@ def trend(
         str | None,
         Option(
             metavar="own|NUMBER",
-            help="How bench days scatter about the line [pH]: `own` trusts these alone, a number states it.",
+            help="How jars scatter [pH]: `own` trusts these days alone, a number states it.",
         ),
     ] = None,
     target: options.Target = None,
@@ -141,9 +141,9 @@ def trend(
         else:
             show_drift(page, one, today, chance)
         if parts is not None:
-            show_budget(page, parts, "the drift", "pH/month")
+            show_budget(page, parts, "the straight line's drift", "pH/month")
 
-    remarks = one.trend.remarks if one is not None and one.trend is not None else ()
+    remarks = () if one is None else remarks_of(one)
     needs_action = any(each.act for each in drifts)
     return Outcome(Drifts(today, drifts, unread, parts), show, remarks, needs_action=needs_action, p=chance)
 

@@ -27,7 +27,7 @@ from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
 from slurrycalc.data.events import EVENTS
-from slurrycalc.day.record.events import Event, add_event
+from slurrycalc.day.record.events import Event, add_event, not_learnt
 from slurrycalc.day.record.mended import FixedTold, MovedTold, UndoneTold, fix_entry, move_entry, undo_entries
 from slurrycalc.day.record.telling import (
     EntryTold,
@@ -95,7 +95,17 @@ def event(
         str, Argument(metavar="KIND", help=f"What: {', '.join(EVENTS)}.", autocompletion=names.events)
     ],
     *,
-    amount: Annotated[str | None, Option(metavar="AMOUNT", help='How much: "1 L", "20 g".')] = None,
+    amount: Annotated[
+        str | None, Option(metavar="AMOUNT", help='How much: "1 L", "20 g"; of an exchange also 1/3.')
+    ] = None,
+    fresh: Annotated[
+        str | None,
+        Option(
+            metavar="PH|NAME",
+            help="Of an exchange, the fresh mix that went in: its tub, or what it read [pH].",
+            autocompletion=names.enclosures,
+        ),
+    ] = None,
     note: Annotated[str | None, Option(metavar="TEXT", help="In your own words.")] = None,
     on: options.On = None,
     at: options.At = None,
@@ -107,11 +117,14 @@ def event(
     """Note what was done to an enclosure, or befell it.
 
     slurrycalc event atlas leaf-litter --amount "1 L"
-    slurrycalc event window exchange --amount "3 L" --on yesterday --note "a third of the bed"
+    slurrycalc event window exchange --amount 1/3 --fresh "leaf mix" --on yesterday
     """
     recording = Recording(on, at, by, try_, new, logbook)
     with keeping("event", recording, enclosure) as keeper:
-        noted = add_event(keeper, enclosure, kind, amount, note)
+        noted = add_event(keeper, enclosure, kind, amount, note, fresh=fresh)
+        thing = keeper.thing("enclosure", enclosure)
+        lacks = not_learnt(thing, noted) if noted.is_exchange and thing.is_bed else ()
+        remarks = (*keeper.remarks, *lacks)
         day = keeper.day
     saved = save(keeper, recording)
 
@@ -120,11 +133,11 @@ def event(
             page.mind_first()
         page.title(f"{noted.enclosure}, {day.day} {day:%B} {day.year}")
         page.say(noted.text)
-        page.remarks(keeper.remarks)
+        page.remarks(remarks)
 
     result = Noted(noted, day.isoformat(), saved)
     last = last_line(saved, recording, "")
-    return Outcome(result, show, keeper.remarks, step=of_event(noted.kind), last=last)
+    return Outcome(result, show, remarks, step=of_event(noted.kind), last=last)
 
 
 def history(

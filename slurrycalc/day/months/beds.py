@@ -9,18 +9,16 @@ from dataclasses import dataclass
 from uncertainties import UFloat
 
 from slurrycalc.day.months.retest import retest_of
-from slurrycalc.day.months.series import Series, drift_or_why
-from slurrycalc.day.record.slurries import slurries
+from slurrycalc.day.months.series import Series
+from slurrycalc.day.months.surprise import surprise_of
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.trend import ReadFirst, Trend, read_first, unknown
+from slurrycalc.deciding.trend import ReadFirst, read_first, unknown
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.things import Thing, sides_of
+from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.units.amounts import lengths
-from slurrycalc.metrology.units.sizes import Footprint, bed_volume
 
 
 @dataclass(frozen=True)
@@ -86,31 +84,6 @@ def refuse_no_bed(recall: Recall, thing: Thing) -> None:
         )
 
 
-def volume_of(bed: Thing) -> tuple[float, str] | None:
-    """Give the volume of a bed whose size is on record.
-
-    Parameters
-    ----------
-    bed : Thing
-        An enclosure.
-
-    Returns
-    -------
-    tuple of (float, str) or None
-        The volume [mL], and what it is computed from.
-
-    Raises
-    ------
-    Refusal
-        If its depth is 0.
-    """
-    sides = bed.sides
-    if sides is None:
-        return None
-    said = f"{lengths(*sides_of(bed.get('size')))}, {lengths(*sides_of(bed.get('bed_depth')))} deep"
-    return bed_volume(Footprint(*sides[:2]), sides[2]), said
-
-
 def unread(bed: Thing) -> Refusal:
     """Refuse what rests on a bed's pH where it was never read.
 
@@ -153,13 +126,11 @@ def first_of(series: Series, today: datetime.date) -> ReadFirst | None:
     return read_first(series.enclosure.name, series.last, retest_of(series).by, why, today)
 
 
-def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
+def level_now(series: Series, today: datetime.date) -> Level:
     """Say where a bed stands now.
 
     Parameters
     ----------
-    recall : Recall
-        The record.
     series : Series
         Its bench days; those of a bed that is to be read first tell nothing.
     today : date
@@ -168,25 +139,12 @@ def level_now(recall: Recall, series: Series, today: datetime.date) -> Level:
     Returns
     -------
     Level
-        By the line through its bench days on that day; by the last day where there is no line yet. It keeps
-        what it shares with other readings.
+        By its bench days, on that day. It keeps what it shares with other readings. Where its last reading
+        was a surprise, that is said.
     """
-    bed = series.enclosure
-    line = drift_or_why(series, today=today)
-    if isinstance(line, Trend):
-        ph = line.level(today)
-        text = f"pH {_shown(ph)}, by the line through its {len(series.days)} bench days, on {spoken(today)}"
-        return Level(ph, text, line.remarks)
-    day = slurries(recall, bed, series.last)
-    assert day is not None
-    n = day.slurry.n
-    text = f"pH {_shown(day.slurry.ph)}, read on {spoken(series.last)} ({n} slurr{'y' if n == 1 else 'ies'})"
-    days = (today - series.last).days
-    if days <= 1:
-        return Level(day.slurry.ph, text)
-    said = f"It was read {days} days ago, and there is no line yet that tells how far it drifted since."
-    return Level(day.slurry.ph, text, (Remark("no-line-yet", said),))
-
-
-def _shown(ph: UFloat) -> str:
-    return plus_minus(ph.n, half_width(ph))
+    ph = series.taught.level(today)
+    n = len(series.days)
+    days = "its one bench day" if n == 1 else f"its {n} bench days"
+    text = f"pH {plus_minus(ph.n, half_width(ph))}, by {days}, on {spoken(today)}"
+    odd = surprise_of(series)
+    return Level(ph, text, () if odd is None else (odd,))

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 import datetime
 import shlex
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from math import log
 from typing import TYPE_CHECKING, Final
 
+from uncertainties import UFloat
+
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.given import Given
-from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
+from slurrycalc.deciding.given import Given, nominal, taken
+from slurrycalc.measuring.wording import count
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.names import line_about, plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.uncertain import linear, nameless
 from slurrycalc.metrology.units import stated
 from slurrycalc.metrology.units.sizes import bed_volume, footprint
 
 if TYPE_CHECKING:
     from slurrycalc.day.months.series import Series
+    from slurrycalc.deciding.bed.ahead import Ahead
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.things import Thing
@@ -88,6 +93,8 @@ class BedGathered:
     fresh: Given | None = None
     now: Given | None = None
     buffering: Given | None = None
+    said_buffering: Given | None = None
+    """As the line says it."""
     volume: float | None = None
     """[mL]"""
     basis: list[str] = field(default_factory=list)
@@ -100,6 +107,8 @@ class BedGathered:
         self.remarks.extend(remarks)
 
 
+EXACTLY: Final = 1e-3
+"""Standard uncertainty of the logarithm of a ratio that is given without one: next to none."""
 NAMELESS: Final = "add {option}, or --enclosure NAME for what the record knows."
 
 
@@ -135,12 +144,19 @@ def gather(
     Refusal
         If no bed is called so, the fresh mix was not measured, or a size cannot be.
     """
-    found = BedGathered(now=line.now, fresh=line.fresh, buffering=line.buffering, volume=line.bed)
+    found = BedGathered(
+        now=line.now,
+        fresh=line.fresh,
+        buffering=line.buffering,
+        said_buffering=line.buffering,
+        volume=line.bed,
+    )
     if recall is None:
         return found
-    from slurrycalc.day.months.beds import bed_of, volume_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.months.beds import bed_of  # noqa: PLC0415  only with the record
     from slurrycalc.day.months.fresh_mix import fresh_mix  # noqa: PLC0415
     from slurrycalc.day.months.series import series_of  # noqa: PLC0415
+    from slurrycalc.day.record.volumes import volume_of  # noqa: PLC0415
 
     if enclosure is not None:
         found.bed = bed_of(recall, plain_name(enclosure, "enclosure", "atlas"), today)
@@ -165,34 +181,64 @@ def gather(
 
 
 def _buffering(found: BedGathered, recall: Recall, today: datetime.date) -> None:
-    """Take what the bed's newest trial in jars tells of the fresh mix's buffering."""
-    from slurrycalc.day.months.trying import values_of  # noqa: PLC0415  only with the record
-    from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415
+    """Say what exchanges and a trial in jars have taught of how the bed buffers."""
+    from slurrycalc.deciding.bed import Replaced, ratio_known  # noqa: PLC0415  only with the record
     from slurrycalc.deciding.trial.doses import PERCENT  # noqa: PLC0415
     from slurrycalc.logbook.blends import newest_trial  # noqa: PLC0415
 
     assert found.bed is not None
     kept = newest_trial(recall, found.bed, until=today, unit=PERCENT)
-    if kept is None:
-        return
-    mix = found.tub
-    if kept.amendment and mix is not None and kept.amendment.casefold() != mix.name.casefold():
+    of = []
+    if kept is not None and kept.amendment and _is_other(found.tub, kept.amendment):
+        assert found.tub is not None
         said = (
-            f"The trial of {spoken(kept.when.day)} was made with {kept.amendment} and not with {mix.name}, "
-            "so its buffering was not taken. If the two are one mix, give it by --buffering; "
-            f"{line_about('trial', found.bed.name)} shows it."
+            f"The trial of {spoken(kept.when.day)} was made with {kept.amendment} and not with "
+            f"{found.tub.name}, so its buffering was not taken. If the two are one mix, give it by "
+            f"--buffering; {line_about('trial', found.bed.name)} shows it."
         )
         found.remarks.append(Remark("buffering-of-another-mix", said))
+        found.series = None if found.series is None else replace(found.series, tried=None)
+    elif kept is not None:
+        trial = f"its trial of {spoken(kept.when.day)}{f' with {kept.amendment}' if kept.amendment else ''}"
+        if found.series is not None and found.series.tried is not None:
+            of.append(trial)
+        else:
+            said = f"The jars of {trial} do not show how well the fresh mix holds its pH."
+            found.remarks.append(Remark("buffering-not-shown", said))
+    if found.series is None:
         return
-    parts = [jar.dose / 100.0 for jar in kept.jars]
-    ratio = capacity_ratio(parts, values_of(kept), resolve(DEFAULT, SLURRIES))
-    of = f"its trial of {spoken(kept.when.day)}{f' with {kept.amendment}' if kept.amendment else ''}"
+    done = [each for each in found.series.happened if isinstance(each, Replaced)]
+    known = sum(each.fraction is not None and each.mix is not None for each in done)
+    if known:
+        of.append(f"{count(known)} exchange{'' if known == 1 else 's'} on record")
+    ratio = ratio_known(found.series.taught.bed) if of else None
     if ratio is None:
-        said = f"The jars of {of} do not show how well the fresh mix holds its pH."
-        found.remarks.append(Remark("buffering-not-shown", said))
         return
-    found.buffering = ratio
-    found.note("Buffering", f"{plus_minus(ratio.n, half_width(ratio))} times the old substrate's, by {of}")
+    doubt = nameless(ratio.u_log, "buffering capacity of fresh over old", "computed")
+    found.buffering = linear(ratio.ratio, {doubt: ratio.ratio})
+    shown = plus_minus(ratio.ratio, half_width(found.buffering))
+    found.note("Buffering", f"{shown} times the old substrate's, by {' and '.join(of)}")
+
+
+def _is_other(tub: Thing | None, amendment: str) -> bool:
+    return tub is not None and amendment.casefold() != tub.name.casefold()
+
+
+def ahead_of(found: BedGathered, today: datetime.date) -> Ahead | None:
+    """Give the model of a bed on record with the mix that would go in; None where the line says its pH."""
+    from slurrycalc.deciding.bed import RatioTried  # noqa: PLC0415  only with the record
+    from slurrycalc.deciding.bed.ahead import Ahead, mix_beside  # noqa: PLC0415
+
+    if found.series is None or found.fresh is None:
+        return None
+    taught = found.series.taught
+    bed = taught.bed
+    if found.said_buffering is not None:
+        ratio = taken(found.said_buffering, "number", "buffering")
+        u = ratio.s / ratio.n if isinstance(ratio, UFloat) else EXACTLY
+        bed = bed.after(RatioTried(today, log(nominal(ratio)), u))
+    mix = mix_beside(taken(found.fresh, "ph", "pH of the fresh mix"), taught.shared)
+    return Ahead(bed, today, mix, taught.shared)
 
 
 def bed_ph(found: BedGathered, recall: Recall | None, today: datetime.date) -> ReadFirst | None:
@@ -227,7 +273,7 @@ def bed_ph(found: BedGathered, recall: Recall | None, today: datetime.date) -> R
         raise unread(found.bed)
     first = first_of(found.series, today)
     if first is None:
-        level = level_now(recall, found.series, today)
+        level = level_now(found.series, today)
         found.now = level.ph
         found.note("Now", level.text, *level.remarks)
     return first

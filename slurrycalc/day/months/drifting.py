@@ -1,16 +1,25 @@
-"""What is asked of an enclosure's drift, and what comes of it; here by numbers, in `drifts` by the record."""
+"""What is asked of an enclosure's months, and what comes of it: here by numbers, in `drifts` by record."""
 
 from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from math import isinf
 
-from slurrycalc.day.months.outlook import Outlook, outlook
+from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
+from slurrycalc.day.months.retest import bounds_of
+from slurrycalc.day.months.surprise import surprise_of
+from slurrycalc.day.months.teaching import Lessons, levels, teach
 from slurrycalc.day.record.limits import Limits
-from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, trend
-from slurrycalc.measuring.expected import DEFAULT, Expected
+from slurrycalc.deciding.bed import Disturbed, Prior, Replaced
+from slurrycalc.deciding.bed.again import read_again_by
+from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, day_ph, trend
+from slurrycalc.deciding.trend.crossing import retest_after_step
+from slurrycalc.deciding.trend.through_time import EXCHANGE
+from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.metrology.annotate import PHValue
+from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.results import Result
 
 
@@ -29,26 +38,44 @@ class DriftAsked:
     without: tuple[str, ...] = ()
     """Names of steps that are switched off."""
     expected: Expected = DEFAULT
+    """Of the scatter of jars."""
     p: float = 0.95
+
+    @property
+    def prior(self) -> Prior | None:
+        """What is expected of a bed before any reading; None for the usual."""
+        if self.expected is DEFAULT:
+            return None
+        known = resolve(self.expected, SLURRIES)
+        if known is None:
+            # Nothing is expected of the scatter: every node of it counts alike.
+            return replace(Prior(), scatter_expected=(1.0, 0.0))
+        if isinf(known.dof):
+            return replace(Prior(), scatter=(known.sd,))
+        return replace(Prior(), scatter_expected=(known.sd, known.dof))
 
 
 @dataclass(frozen=True)
-class Drifting(Result, says=("trend", "why", "retest"), of="enclosure"):
-    """How fast one enclosure drifts, or why that is not seen yet."""
+class Drifting(Result, says=("text",), of="enclosure"):
+    """How one enclosure drifts, by the model of its bed."""
 
     enclosure: str | None
     last: datetime.date
     """The last bench day."""
-    trend: Trend | None
-    why: str | None
-    """Why there is no trend."""
+    outlook: Outlook
     retest: Retest
     first: ReadFirst | None
     """Where it stands is not known on the day on which it is asked: it is read before anything else."""
-    outlook: Outlook | None
-    """Where one enclosure is asked for."""
-    line: tuple[PHValue, ...]
-    """The line's value on each bench day, where one enclosure is asked for."""
+    trend: Trend | None
+    """The straight line through its bench days: its drift on average over all of them."""
+    why: str | None
+    """Why there is no such line."""
+    days: tuple[datetime.date, ...]
+    """Bench days."""
+    ph: tuple[PHValue, ...]
+    """What was read on each."""
+    levels: tuple[PHValue, ...]
+    """The bed's level as each of them taught it, where one enclosure is asked for."""
     slurries: tuple[int, ...]
     """Of each bench day, where the record was asked."""
     earlier: int
@@ -56,10 +83,15 @@ class Drifting(Result, says=("trend", "why", "retest"), of="enclosure"):
     steps: tuple[Step, ...] = field(metadata={"json": False})
 
     @property
+    def text(self) -> tuple[str, str]:
+        """What it means, and what to do."""
+        return self.outlook.meaning, f"Do: {self.outlook.to_do}"
+
+    @property
     def act(self) -> bool:
         """Whether it may be past its limit already, is in doubt, or must be read and that is late."""
         late = self.first is not None and self.first.late
-        return late or self.retest.reason in ("at once", "in doubt")
+        return late or self.retest.reason in ("at once", "in doubt") or bool(self.outlook.remarks)
 
     @property
     def may_be_past(self) -> bool:
@@ -70,12 +102,12 @@ class Drifting(Result, says=("trend", "why", "retest"), of="enclosure"):
 def by_numbers(
     days: Sequence[tuple[datetime.date, str]], steps: Sequence[Step], asked: DriftAsked
 ) -> Drifting:
-    """Say how fast a bed drifts by what its bench days gave.
+    """Say how a bed drifts by what its bench days gave.
 
     Parameters
     ----------
     days : sequence of (date, str)
-        Each bench day with its pH, as typed. [pH]
+        Each bench day with its pH, as typed; it counts as one jar. [pH]
     steps : sequence of Step
         What shifted the level.
     asked : DriftAsked
@@ -84,19 +116,39 @@ def by_numbers(
     Returns
     -------
     Drifting
-        With its outlook.
 
     Raises
     ------
     Refusal
-        If there is no line through them.
+        If there are fewer than two days, or something cannot stand.
     """
-    drift = trend(
+    line = trend(
         [day for day, _ in days], [ph for _, ph in days], steps, asked.expected,
         without=asked.without, today=asked.today,
     )  # fmt: skip
-    ahead = outlook(drift, asked.today, asked.limits, ahead=asked.ahead, asked=asked.more, p=asked.p)
-    line = tuple(drift.level(day).n for day in drift.days)
-    return Drifting(
-        None, drift.days[-1], drift, None, ahead.retest, ahead.first, ahead, line, (), 0, tuple(steps)
+    happened = [
+        Replaced(each.on) if each.name == EXCHANGE else Disturbed(each.on, each.name) for each in steps
+    ]
+    lessons = Lessons(
+        line.days,
+        Batch.of([day_ph(ph) for _, ph in days]),
+        (1,) * len(days),
+        (0.0,) * len(days),
+        tuple(sorted(happened, key=lambda each: each.day)),
+        None,
     )
+    (taught,) = teach([lessons], asked.prior, asked.without)
+    unread = line.unread
+    bounds = bounds_of(taught, asked.limits, p=asked.p)
+    again = (
+        retest_after_step(unread[-1])
+        if unread
+        else read_again_by(taught.bed, bounds, u_shared=taught.u_shared)
+    )
+    at = Standpoint(asked.today, lessons.last, again, (asked.limits,), unread, p=asked.p)
+    odd = surprise_of(lessons, asked.prior, asked.without)
+    ahead = outlook(taught, at, ahead=asked.ahead, asked=asked.more, odd=odd)
+    return Drifting(
+        None, lessons.last, ahead, again, ahead.first, line, None, line.days, line.ph,
+        levels(lessons, asked.prior, asked.without), (), 0, tuple(steps),
+    )  # fmt: skip

@@ -5,13 +5,16 @@ from __future__ import annotations
 import datetime
 import shlex
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 
 from slurrycalc.day.months.drifting import DriftAsked, Drifting
-from slurrycalc.day.months.outlook import outlook
+from slurrycalc.day.months.outlook import Standpoint, outlook
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
+from slurrycalc.day.months.surprise import surprise_of
+from slurrycalc.day.months.teaching import Taught, levels, teach
 from slurrycalc.day.record.limits import limits_of
-from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, read_first, unknown
+from slurrycalc.deciding.trend import Trend
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.quote import quoted
@@ -68,7 +71,7 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
     Returns
     -------
     Drifting
-        With its outlook; with a sentence instead where its bench days are too few.
+        With its level as each bench day taught it.
 
     Raises
     ------
@@ -85,19 +88,9 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
             "a bench day, slurrycalc bench, or ask for another day by --on."
         )
     _known(asked.without, [series])
-    drift = drift_or_why(series, without=asked.without, expected=asked.expected, today=asked.today)
-    if not isinstance(drift, Trend):
-        return _undrawn(series, drift, asked)
-    said = (asked.limits, limits_of(enclosure))
-    ahead = outlook(
-        drift, asked.today, *said,
-        name=enclosure.name, ahead=asked.ahead, asked=asked.more, p=asked.p, doubted=series.doubted,
-    )  # fmt: skip
-    line = tuple(drift.level(day).n for day in drift.days)
-    return Drifting(
-        enclosure.name, series.last, drift, None, ahead.retest, ahead.first, ahead, line, series.slurries,
-        series.earlier, series.steps,
-    )  # fmt: skip
+    (taught,) = teach([series], asked.prior, asked.without)
+    found = _one(series, taught, asked, ahead=asked.ahead, more=asked.more)
+    return replace(found, levels=levels(series, asked.prior, asked.without))
 
 
 def by_whole_record(
@@ -118,7 +111,7 @@ def by_whole_record(
     -------
     drifts : tuple of Drifting
         Those that are shown to fall first, the fastest foremost; then the others by how fast they seem to
-        fall; those without a trend last. Steady jars and tubs of fresh mix are no enclosures to be kept.
+        fall. Steady jars and tubs of fresh mix are no enclosures to be kept.
     unread : tuple of str
         Names of those that were not read yet.
 
@@ -135,37 +128,33 @@ def by_whole_record(
             "2024-04-02=5.71 2024-05-04=5.60, or begin a record, slurrycalc bench"
         )
     _known(asked.without, list(found.values()))
-    drifts = [_one(series, asked) for series in found.values()]
+    every = list(found.values())
+    taught = teach(every, asked.prior, asked.without)
+    drifts = [_one(series, bed, asked) for series, bed in zip(every, taught, strict=True)]
     return tuple(sorted(drifts, key=_falling_first)), tuple(one.name for one in beds if one.id not in found)
 
 
-def _one(series: Series, asked: DriftAsked) -> Drifting:
+def _one(
+    series: Series,
+    taught: Taught,
+    asked: DriftAsked,
+    ahead: datetime.date | None = None,
+    more: Sequence[float] = (),
+) -> Drifting:
     mine = {step.name for step in series.steps}.intersection(asked.without)
-    drift = drift_or_why(series, without=mine, expected=asked.expected, today=asked.today)
-    if not isinstance(drift, Trend):
-        return _undrawn(series, drift, asked)
-    retest = retest_of(series, drift, asked.limits, asked.p)
-    first = _first(series, drift.unread, retest, asked)
+    line = drift_or_why(series, without=mine, expected=asked.expected, today=asked.today)
+    steps = tuple(step for step in series.steps if step.name not in asked.without)
+    again = retest_of(series, asked.limits, asked.p, taught=taught, steps=steps)
+    said = (asked.limits, limits_of(series.enclosure))
+    name = series.enclosure.name
+    at = Standpoint(asked.today, series.last, again, said, steps, name, series.doubted, asked.p)
+    odd = None if series.doubted else surprise_of(series, asked.prior, asked.without)
+    seen = outlook(taught, at, ahead=ahead, asked=more, odd=odd)
+    drawn, why = (line, None) if isinstance(line, Trend) else (None, line)
     return Drifting(
-        series.enclosure.name, series.last, drift, None, retest, first, None, (), series.slurries,
-        series.earlier, series.steps,
+        name, series.last, seen, again, seen.first, drawn, why,
+        series.days, tuple(series.ph.values.tolist()), (), series.slurries, series.earlier, series.steps,
     )  # fmt: skip
-
-
-def _undrawn(series: Series, why: str, asked: DriftAsked) -> Drifting:
-    retest = retest_of(series, why, asked.limits, asked.p)
-    first = _first(series, series.steps, retest, asked)
-    return Drifting(
-        series.enclosure.name, series.last, None, why, retest, first, None, (), series.slurries,
-        series.earlier, series.steps,
-    )  # fmt: skip
-
-
-def _first(series: Series, steps: Sequence[Step], retest: Retest, asked: DriftAsked) -> ReadFirst | None:
-    why = unknown(series.last, steps, asked.today, doubted=series.doubted)
-    if why is None:
-        return None
-    return read_first(series.enclosure.name, series.last, retest.by, why, asked.today)
 
 
 def _known(without: Collection[str], every: Sequence[Series]) -> None:
@@ -191,7 +180,5 @@ def _refuse_no_bed(recall: Recall, thing: Thing) -> None:
 
 
 def _falling_first(one: Drifting) -> tuple[int, float, str]:
-    if one.trend is None:
-        return 2, 0.0, one.enclosure or ""
-    slope = one.trend.per_month.n
-    return 0 if one.trend.shown and slope < 0.0 else 1, slope, one.enclosure or ""
+    slope = one.outlook.per_month.n
+    return 0 if one.outlook.shown and slope < 0.0 else 1, slope, one.enclosure or ""

@@ -11,6 +11,7 @@ from slurrycalc.data.assumed import PROBE_CHECK
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
+from slurrycalc.day.months.teaching import teach_all
 from slurrycalc.deciding.due import DueItem, OpenBottle, ProbeInUse, Task, Upkept, due
 from slurrycalc.logbook.latest import last_events, last_probings
 from slurrycalc.logbook.recall import Recall
@@ -107,6 +108,7 @@ def duties(
     probes = [thing for thing in live if thing.kind == "probe"]
     with recall.book.snapshot():
         series = series_of_many(recall, enclosures, until=today)
+        teach_all(series[thing.id] for thing in enclosures if thing.is_bed and thing.id in series)
         done = last_events(recall, ("leaf-litter", "charcoal"), today) if enclosures else {}
         read = last_probings(recall, today) if probes else {}
         plans = {

@@ -5,14 +5,16 @@ from __future__ import annotations
 import datetime
 import shlex
 from dataclasses import dataclass
+from math import ceil
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import COVERAGE, EXCHANGE_DRIFT, MOST_AT_ONCE, STAGE_SPACING
-from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, bed_ph, gather
+from slurrycalc.data.assumed import COVERAGE, MOST_AT_ONCE, READ_AGAIN_LATEST, STAGE_SPACING
+from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, ahead_of, bed_ph, gather
 from slurrycalc.day.record.limits import chosen_limits
-from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
+from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
 from slurrycalc.deciding.exchange.planning import days_between
+from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.given import nominal, taken
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.coverage import probability
@@ -22,10 +24,18 @@ from slurrycalc.metrology.results import Result
 if TYPE_CHECKING:
     from slurrycalc.day.months.stages import OpenPlan
     from slurrycalc.day.record.keeper import Keeper
+    from slurrycalc.deciding.bed.ahead import Ahead
     from slurrycalc.deciding.exchange.case import Direction
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.things import Thing
+
+
+STEP = 0.05
+"""The pH wanted is a multiple of it. [pH]"""
+SAME = 0.005
+"""Two pH are one to a keeper. [pH]"""
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -100,11 +110,13 @@ def plan_exchange(
     recall = None if keeper is None else keeper.recall
     found = gather(line, recall, enclosure, today)
     former = _former_plan(found, recall, today)
-    wanted = _wanted(found, want, former)
     name = None if found.bed is None else found.bed.name
+    if found.bed is None:
+        _refuse_without(want)
     first = bed_ph(found, recall, today)
     if first is not None:
         return ExchangePlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
+    wanted = _wanted(found, want, former)
     if found.fresh is None:
         raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
     assert found.now is not None
@@ -112,6 +124,7 @@ def plan_exchange(
     start, waits = spread.start, None
     if keeper is not None and found.bed is not None:
         start, waits = _start(found.bed, keeper, today, days_between(every), start)
+    ahead = None if line.now is not None else ahead_of(found, max(start or today, today))
     plan = exchange(
         found.now,
         found.fresh,
@@ -124,6 +137,7 @@ def plan_exchange(
         p=spread.p,
         cup=spread.cup,
         toward=_side(found, former),
+        ahead=ahead,
     )
     _say_former(found, former)
     if plan.enough:
@@ -133,8 +147,8 @@ def plan_exchange(
         _say_if_inside(found)
     if waits is not None:
         found.remarks.append(waits)
-    if line.now is None:
-        _say_drift(found, plan, today)
+    if want is None and line.now is None:
+        _say_middle(found, plan, ahead, spread.p)
     return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
@@ -198,23 +212,50 @@ def _say_if_beyond(found: BedGathered) -> None:
     found.remarks.append(Remark("beyond-range", said))
 
 
+def _refuse_without(want: str | None) -> None:
+    if want is None:
+        raise Refusal(f"the pH wanted is missing: {NAMELESS.format(option='--want 5.9')}")
+
+
 def _wanted(found: BedGathered, want: str | None, former: OpenPlan | None) -> str | float:
     if want is not None:
         return want
     if former is not None and former.enough is None:
         found.note("Wanted", f"pH {typed(former.wanted)}, as planned")
         return former.wanted
-    if found.bed is None:
-        raise Refusal(f"the pH wanted is missing: {NAMELESS.format(option='--want 5.9')}")
+    assert found.bed is not None
     from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
 
     own = limits_of(found.bed)
     (low, high), _ = chosen_limits(own)
-    middle = (low + high) / 2.0
     whose = "its range" if own[0] is not None else "the usual range"
     known = "" if own[0] is not None else ", common practice"
-    found.note("Wanted", f"pH {typed(middle)}, the middle of {whose}, {typed(low)} to {typed(high)}{known}")
-    return middle
+    if found.series is None or found.now is None or found.fresh is None:
+        middle = (low + high) / 2.0
+        ends = f"{typed(low)} to {typed(high)}{known}"
+        found.note("Wanted", f"pH {typed(middle)}, the middle of {whose}, {ends}")
+        return middle
+    least, end = least_that_serves(found, (low, high))
+    found.note(
+        "Wanted",
+        f"pH {typed(least)}, the {end} end of {whose}, {typed(low)} to {typed(high)}{known}, and room for "
+        "its drift until it is read again; --want asks for more",
+    )
+    return least
+
+
+def least_that_serves(found: BedGathered, limits: tuple[float, float]) -> tuple[float, str]:
+    """Give the pH that is enough for a bed: the end of its range, with room for the drift toward it. [pH]."""
+    assert found.series is not None
+    low, high = limits
+    now, mix = (nominal(taken(each, "ph", "pH")) for each in (found.now, found.fresh) if each is not None)
+    rate, middle = found.series.taught.rate().n, (low + high) / 2.0
+    months = READ_AGAIN_LATEST.value
+    if mix > now:
+        room = ceil(max(-rate, 0.0) * months / STEP - ROUNDING) * STEP
+        return min(round(low + room, 2), middle), "lower"
+    room = ceil(max(rate, 0.0) * months / STEP - ROUNDING) * STEP
+    return max(round(high - room, 2), middle), "upper"
 
 
 def _say_if_inside(found: BedGathered) -> None:
@@ -231,20 +272,20 @@ def _say_if_inside(found: BedGathered) -> None:
         found.remarks.append(Remark("inside-already", said))
 
 
-def _say_drift(found: BedGathered, plan: Exchange, today: datetime.date) -> None:
-    """Say how far the bed drifts until the last stage, which what is predicted leaves out."""
-    from slurrycalc.day.months.series import drift_or_why  # noqa: PLC0415  only with the record
-    from slurrycalc.deciding.trend import Trend  # noqa: PLC0415
+def _say_middle(found: BedGathered, plan: Exchange, ahead: Ahead | None, p: float) -> None:
+    """Say what it takes to the middle of the range, beside what serves."""
+    from slurrycalc.day.record.limits import limits_of  # noqa: PLC0415  only with the record
 
-    last = plan.stages[-1].on if plan.stages else None
-    drift = None if found.series is None or last is None else drift_or_why(found.series, today=today)
-    if last is None or not isinstance(drift, Trend) or not drift.shown:
+    if ahead is None or found.bed is None:
         return
-    by = drift.per_month.n * (last - today).days / DAYS_PER_MONTH
-    if abs(by) >= EXCHANGE_DRIFT.value:
-        until = spoken(last)
-        said = f"By its line the bed drifts by {by:+.2f} pH until {until}, which is not in these numbers."
-        found.remarks.append(Remark("drift-left-out", said))
+    limits, _ = chosen_limits(limits_of(found.bed))
+    middle = sum(limits) / 2.0
+    if abs(middle - plan.wanted) < SAME:
+        return
+    part = ahead.part(("floor" if plan.direction == "up" else "ceiling", middle), p)
+    price = "no part is sure to be enough" if part is None else f"it takes {percent(part, up=True)}"
+    said = f"To the middle of its range, {typed(middle)}, {price}: --want {typed(middle)}."
+    found.remarks.append(Remark("price-of-the-middle", said))
 
 
 def _start(

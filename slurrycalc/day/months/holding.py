@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY
-from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, bed_ph, gather
+from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, ahead_of, bed_ph, gather
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.given import Given, nominal, taken
-from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
+from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep, wait_for_days
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import number, two_figures
@@ -21,6 +21,12 @@ from slurrycalc.metrology.results import Result
 if TYPE_CHECKING:
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
+
+
+FEWEST = 2
+"""Bench days that can show a drift."""
+YOUNG = 4
+"""Bench days from which on an upkeep is worth planning for a bed that shows no drift (our own figure)."""
 
 
 @dataclass(frozen=True)
@@ -131,6 +137,7 @@ def plan_upkeep(
             floor, ceiling = _limit(found, drift)
         _level(found, recall, today)
     salts = _salts(found, holding, recall, today)
+    of_record = line.now is None and holding.drift is None
     plan = upkeep(
         drift,
         found.fresh,
@@ -144,8 +151,19 @@ def plan_upkeep(
         at_once=MOST_AT_ONCE.value if holding.at_once is None else holding.at_once,
         p=holding.p,
         cup=holding.cup,
+        ahead=ahead_of(found, today) if of_record and of_ph else None,
     )
+    if of_record and _is_young(found):
+        plan = wait_for_days(plan, len(found.series.days) if found.series is not None else 0, YOUNG)
     return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+
+
+def _is_young(found: BedGathered) -> bool:
+    """Tell whether a bed was read too seldom for an upkeep, and shows no drift."""
+    if found.series is None or len(found.series.days) >= YOUNG:
+        return False
+    rate = found.series.taught.rate()
+    return bool(abs(rate.n) <= half_width(rate))
 
 
 def _drift(found: BedGathered, today: datetime.date) -> Given:
@@ -153,28 +171,22 @@ def _drift(found: BedGathered, today: datetime.date) -> Given:
     if found.bed is None:
         raise Refusal(f"the drift per month is missing: {NAMELESS.format(option='--drift -0.08+-0.02')}")
     from slurrycalc.day.months.beds import unread  # noqa: PLC0415  only with the record
-    from slurrycalc.day.months.series import drift_or_why  # noqa: PLC0415
 
     if found.series is None:
         raise unread(found.bed)
-    name, n = quoted(found.bed.name), len(found.series.days)
-    if n < 2:
+    n, rate = len(found.series.days), found.series.taught.rate()
+    if n < FEWEST:
         raise Refusal(
-            f"{name} was read on one day only, which shows no drift: read it again in a month, or give it, "
-            "--drift -0.08+-0.02."
+            f"{quoted(found.bed.name)} was read on one day only, which shows no drift: read it again in a "
+            "month, or give it, --drift -0.08+-0.02."
         )
-    line = drift_or_why(found.series, today=today)
-    if isinstance(line, str):
-        raise Refusal(line, name)
-    low, high = line.interval()
-    half = (high - low) / 2.0
-    text = f"pH {number(line.per_month.n, half)} ± {two_figures(half)} a month, by its {n} bench days"
-    # That something was done after the last bench day leaves the drift as it is.
-    found.note("Drift", text, *(each for each in line.remarks if each.kind != "unread-step"))
-    if not line.shown:
-        said = f"{found.bed.name} shows no drift: this holds it against the one that it may have."
+    half = half_width(rate)
+    found.note("Drift", f"pH {number(rate.n, half)} ± {two_figures(half)} a month, by its {n} bench days")
+    if abs(rate.n) <= half:
+        name = found.bed.name
+        said = f"{name} shows no drift: this holds it against the one that it may have."
         found.remarks.append(Remark("no-drift-shown", said))
-    return line.per_month
+    return rate
 
 
 def _limit(found: BedGathered, drift: Given) -> tuple[float | None, float | None]:
@@ -220,7 +232,7 @@ def _read_first(found: BedGathered, drift: Given | None, today: datetime.date) -
     if found.now is None:
         return first_of(found.series, today)
     # A drift outlasts what was done since, but no longer than the record that shows it.
-    return None if drift is not None else first_of(replace(found.series, steps=()), today)
+    return None if drift is not None else first_of(replace(found.series, happened=()), today)
 
 
 def _level(found: BedGathered, recall: Recall | None, today: datetime.date) -> None:

@@ -1,4 +1,4 @@
-"""What an enclosure's drift comes to: where it stands now, when it meets its limits, and what to do."""
+"""What a bed's months come to: where it stands, how fast it drifts, when it meets its limits, what to do."""
 
 from __future__ import annotations
 
@@ -7,27 +7,39 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from slurrycalc.data.assumed import TREND_HORIZON
+from uncertainties import UFloat
+
+from slurrycalc.data.assumed import BED_OUTLOOK, TREND_HORIZON
+from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits
+from slurrycalc.deciding.bed import Bound, LimitDates, changing, limit_dates
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.judgement import checked_limits
-from slurrycalc.deciding.trend import Crossing, ReadFirst, Retest, Trend, read_first, unknown
-from slurrycalc.deciding.trend.crossing import retest_in_doubt
+from slurrycalc.deciding.trend import ReadFirst, Retest, Step, read_first, unknown
 from slurrycalc.measuring.wording import in_hundred, typed
-from slurrycalc.metrology.annotate import PH, NumberValue
-from slurrycalc.metrology.coverage import Interval, probability
+from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
+from slurrycalc.metrology.coverage import Interval, interval, probability
 from slurrycalc.metrology.figures import number
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.remark import Refusal, Remark
 
 What = Literal["floor", "lower end of the range", "upper end of the range", "limit asked for"]
 
 
 @dataclass(frozen=True)
 class Met:
-    """When a limit is met."""
+    """When a limit is met, if nothing is done meanwhile."""
 
     what: What
-    crossing: Crossing
+    limit: PHValue
+    earliest: datetime.date | None
+    """It may be past from this day on: the day of the last entry where it may be already."""
+    likely: datetime.date | None
+    """From this day on it is as likely past as not."""
+    latest: datetime.date | None
+    """By this day it is past; mostly there is no such day."""
+    p: NumberValue
+    text: str
+    """The sentence that a person reads."""
 
 
 @dataclass(frozen=True)
@@ -36,65 +48,94 @@ class Predicted:
 
     on: datetime.date
     ph: PH
-    """With the scatter of a new bench day."""
+    """Of two jars, with their scatter."""
     level: PH
-    """The line alone."""
+    """The bed alone."""
 
 
 @dataclass(frozen=True)
 class Outlook:
-    """What a drift comes to."""
+    """What a bed's months come to."""
 
+    level: PH
+    """Of the bed on its last bench day, or when something was done to it later."""
+    now: PH | None
+    """On the day on which it is asked; None where that is not known."""
+    per_month: PHPerMonth
+    """How fast it drifts now, for months of 30.4375 days; negative where it turns acid."""
     shown: bool
-    """Whether the interval of the drift, at the probability asked for, excludes 0."""
+    """Whether a drift is shown: its interval, at the probability asked for, excludes 0."""
+    falling: NumberValue
+    """Probability that the pH falls."""
+    changing: bool
+    """Whether the drift itself changes, so that a straight line no longer serves."""
     meaning: str
     to_do: str
     act: bool
     """Whether it may be past its limit already."""
     plan: bool
-    """Whether an exchange is worth planning: the line is more likely outside the range than inside it, or
-    reaches the floor before the record grows stale."""
+    """Whether an exchange is worth planning: the bed is more likely outside the range than inside it, or may
+    reach the floor before it is read again for good."""
     below: NumberValue
-    """Chance that the line lies below the floor on the last bench day. [1]"""
+    """Chance that the bed lies below the floor on the last bench day. [1]"""
     retest: Retest
-    now: PH | None
-    """The line on the day on which it is asked; None where that is not known."""
     first: ReadFirst | None = field(metadata={"json": False})
-    """Why not, where it is not, and that it is read first."""
+    """Why it is not known where it stands, where it is not, and that it is read first."""
     predicted: Predicted | None
     met: tuple[Met, ...]
+    remarks: tuple[Remark, ...]
+
+
+@dataclass(frozen=True)
+class Standpoint:
+    """What is asked of a bed, and what is known beside it."""
+
+    today: datetime.date
+    last: datetime.date
+    """The last bench day."""
+    retest: Retest
+    limits: tuple[Limits, ...] = ()
+    """Range wanted and floor, those that count first, first. [pH]"""
+    steps: tuple[Step, ...] = ()
+    name: str = "it"
+    doubted: bool = False
+    """Whether the last bench day was read under a calibration in doubt."""
+    p: float = 0.95
+
+    @property
+    def unread(self) -> Step | None:
+        """What shifted the level last since it was read."""
+        return next((step for step in reversed(self.steps) if self.last <= step.on <= self.today), None)
+
+    @property
+    def first(self) -> ReadFirst | None:
+        """Say that it is to be read before anything else; None where it is known where it stands."""
+        why = unknown(self.last, self.steps, self.today, doubted=self.doubted)
+        return None if why is None else read_first(self.name, self.last, self.retest.by, why, self.today)
 
 
 def outlook(
-    drift: Trend,
-    today: datetime.date,
-    *said: Limits,
-    name: str = "it",
+    taught: Taught,
+    at: Standpoint,
+    *,
     ahead: datetime.date | None = None,
     asked: Sequence[float] = (),
-    p: float = 0.95,
-    doubted: bool = False,
+    odd: Remark | None = None,
 ) -> Outlook:
-    """Say what a drift comes to.
+    """Say what a bed's months come to.
 
     Parameters
     ----------
-    drift : Trend
-        The line through the bench days.
-    today : date
-        The day on which it is asked.
-    said : Limits
-        Range wanted and floor, those that count first, first; common practice where none says one. [pH]
-    name : str
-        What a sentence calls the bed.
+    taught : Taught
+        The bed.
+    at : Standpoint
+        From which it is asked.
     ahead : date, optional
         A day to predict.
     asked : sequence of float
         More limits. [pH]
-    p : float
-        Coverage probability. [1]
-    doubted : bool
-        Whether the last bench day was read under a calibration in doubt.
+    odd : Remark, optional
+        That its last reading is a surprise.
 
     Returns
     -------
@@ -105,117 +146,116 @@ def outlook(
     ------
     Refusal
         If a limit is none, or that day cannot be predicted.
-
-    Examples
-    --------
-    >>> from slurrycalc.deciding.trend import trend
-    >>> days = ["2024-01-02", "2024-02-01", "2024-03-03", "2024-04-02", "2024-05-04", "2024-06-01"]
-    >>> found = outlook(trend(days, [5.82, 5.71, 5.69, 5.58, 5.54, 5.44]), datetime.date(2024, 6, 2))
-    >>> found.meaning
-    'It turns acid: a drift is shown, 0.86 in a year if it goes on as it has.'
-    >>> found.met[0].crossing.earliest.isoformat()
-    '2024-09-09'
     """
-    (low, high), floor = checked_limits(*chosen_limits(*said))
-    ends = drift.interval(p)
+    (low, high), floor = checked_limits(*chosen_limits(*at.limits))
+    level, rate = taught.level(), taught.rate()
+    ends = interval(rate, at.p)
     shown = not ends.low <= 0.0 <= ends.high
-    falls = drift.per_month.n < 0.0
+    falls = rate.n < 0.0
     edge: tuple[What, float] = ("lower end of the range", low) if falls else ("upper end of the range", high)
     limits: list[tuple[What, float]] = [("floor", floor), edge]
     limits += [("limit asked for", limit) for limit in asked]
-    retest = retest_in_doubt(drift.days[-1]) if doubted else retest_by_trend(drift, *said, p=p)
-    below = probability(drift.now, below=floor)
-    why = unknown(drift.days[-1], drift.unread, today, doubted=doubted)
-    first = None if why is None else read_first(name, drift.days[-1], retest.by, why, today)
-    met = tuple(Met(what, drift.crossing(limit, p)) for what, limit in dict.fromkeys(limits))
-    plan = "" if first else _plan(met[0].crossing, retest) + _outside(drift, low, high)
+    below, first = probability(level, below=floor), at.first
+    whole = dict.fromkeys(limits)
+    if at.unread is None:
+        met = tuple(_met(taught, what, limit, level.n, at.p) for what, limit in whole)
+    else:
+        met = tuple(_undated(what, limit, at.unread, at.p) for what, limit in whole)
+    plan = "" if first else _plan(met[0], at) + _outside(level, low, high)
+    wanders = changing(taught.bed)
+    to_do = first.text[1] if first is not None else _to_do(at, floor, below) + plan
+    if odd is not None and first is None:
+        to_do = f"mix another jar and read it, before anything is exchanged. Then {to_do}"
     return Outlook(
+        level=level,
+        now=taught.level(at.today) if first is None else None,
+        per_month=rate,
         shown=shown,
-        meaning=_meaning(drift, ends, shown),
-        to_do=_to_do(retest, today, floor, below, p) + plan if first is None else first.text[1],
-        act=retest.reason == "at once",
+        falling=probability(rate, below=0.0),
+        changing=wanders,
+        meaning=_meaning(rate, ends, shown) + (" The drift itself is changing." if wanders else ""),
+        to_do=to_do,
+        act=at.retest.reason == "at once",
         plan=bool(plan),
         below=below,
-        retest=retest,
-        now=drift.level(today) if first is None else None,
+        retest=at.retest,
         first=first,
-        predicted=None if ahead is None else _predicted(drift, ahead),
+        predicted=None if ahead is None else _predicted(taught, at, ahead),
         met=met,
+        remarks=() if odd is None else (odd,),
     )
 
 
-def retest_by_trend(drift: Trend, *limits: Limits, p: float = 0.95) -> Retest:
-    """Say by when an enclosure is to be read again, by its trend.
-
-    The floor counts whatever the trend, since a bed below it wants something done. The upper end of the range
-    counts only where a rise is shown: that of a steady bed near it, or beyond it, would ask for another
-    reading day after day, and none of them would tell more.
-
-    Parameters
-    ----------
-    drift : Trend
-    limits : Limits
-        Range wanted and floor, those that count first, first; common practice where none says one. [pH]
-    p : float
-        Probability, one-sided, with which a limit is kept until then. [1]
-
-    Returns
-    -------
-    Retest
-        Twelve months after the last bench day at most.
-
-    Examples
-    --------
-    >>> from slurrycalc.deciding.trend import trend
-    >>> days = ["2024-01-02", "2024-02-01", "2024-03-03", "2024-04-02", "2024-05-04", "2024-06-01"]
-    >>> retest_by_trend(trend(days, [5.42, 5.54, 5.62, 5.70, 5.81, 5.89])).by.isoformat()
-    '2024-10-15'
-    >>> retest_by_trend(trend(days, [6.35, 6.40, 6.33, 6.41, 6.36, 6.40])).by.isoformat()
-    '2025-06-01'
-    """
-    (_, high), floor = chosen_limits(*limits)
-    rising = drift.shown and drift.per_month.n > 0.0
-    return drift.retest_by(floor, high if rising else None, p)
+def _met(taught: Taught, what: What, limit: float, level: float, p: float) -> Met:
+    side = "ceiling" if what == "upper end of the range" else "floor"
+    if what == "limit asked for" and level < limit:
+        side = "ceiling"
+    bound: Bound = (side, limit)  # type: ignore[assignment]
+    dates = limit_dates(taught.bed, bound, taught.u_shared, p)
+    text = _when(dates, typed(limit), taught.bed.last, p)
+    return Met(what, limit, dates.earliest, dates.even, dates.latest, p, text)
 
 
-def _meaning(drift: Trend, ends: Interval, shown: bool) -> str:
-    a_year = drift.per_month.n * 12.0
+def _undated(what: What, limit: float, step: Step, p: float) -> Met:
+    why = f"nothing was read since the {step.name} of {spoken(step.on)}"
+    text = f"When it reaches {typed(limit)} cannot be dated: {why}."
+    return Met(what, limit, None, None, None, p, text)
+
+
+def _when(dates: LimitDates, limit: str, last: datetime.date, p: float) -> str:
+    years = f"{BED_OUTLOOK.value / 12.0:g} years"
+    if dates.earliest is None:
+        return f"It does not reach {limit} within {years} ({in_hundred((1.0 + p) / 2.0)})."
+    if dates.even == last:
+        return f"It is past {limit} already, more likely than not."
+    text = f"It may reach {limit} from {spoken(dates.earliest)} on"
+    if dates.earliest == last:
+        text = f"It may be past {limit} already"
+    if dates.even is not None:
+        text += f", most likely about {spoken(dates.even)}"
+    if dates.latest is not None:
+        text += f", and has by {spoken(dates.latest)}"
+    elif dates.even is None:
+        text += f"; more likely it does not within {years}"
+    return f"{text} ({in_hundred(p)})."
+
+
+def _meaning(rate: UFloat, ends: Interval, shown: bool) -> str:
+    a_year = rate.n * 12.0
     if shown:
         way = "turns acid" if a_year < 0.0 else "turns less acid"
         size = number(abs(a_year), 12.0 * ends.half_width)
-        return f"It {way}: a drift is shown, {size} in a year if it goes on as it has."
+        return f"It {way}: a drift is shown, {size} in a year if it goes on as it does now."
     fall, rise = (number(max(each, 0.0), ends.half_width) for each in (-ends.low, ends.high))
-    chance = f"{in_hundred(drift.falling)} that it falls"
+    chance = f"{in_hundred(probability(rate, below=0.0))} that it falls"
     return f"No drift is shown: it may fall by as much as {fall} a month, or rise by {rise} ({chance})."
 
 
-def _to_do(retest: Retest, today: datetime.date, floor: float, below: float, p: float) -> str:
-    if retest.reason == "at once" and below >= p:
+def _to_do(at: Standpoint, floor: float, below: float) -> str:
+    retest = at.retest
+    if retest.reason == "at once" and below >= at.p:
         return (
-            f"act; the line lies below the floor, {typed(floor)} ({in_hundred(below)}). Change a part of the "
+            f"act; the bed lies below the floor, {typed(floor)} ({in_hundred(below)}). Change a part of the "
             "substrate, animals out first, and read it again when it has settled."
         )
     text = retest.text[0].lower() + retest.text[1:]
     if retest.reason == "at once":
         return f"{text} Where a new bench day bears that out, act."
-    if retest.by < today:
+    if retest.by < at.today:
         return f"read it again now; that was due by {text.removeprefix('read again by ')}"
     return text
 
 
-def _plan(floor: Crossing, retest: Retest) -> str:
-    """Say by when something must be done, where the floor is met before the record grows stale."""
-    if floor.state != "dated" or floor.earliest is None or retest.reason != "limit":
+def _plan(floor: Met, at: Standpoint) -> str:
+    """Say by when something must be done, where the floor may be met before the bed would grow stale."""
+    if floor.earliest is None or at.retest.reason != "limit" or floor.earliest <= at.last:
         return ""
     return f" Change a part of the substrate before {spoken(floor.earliest)}, or the floor may be passed."
 
 
-def _outside(drift: Trend, low: float, high: float) -> str:
-    """Say that the line has left the range, where that is more likely than not."""
-    chances = {
-        "below": probability(drift.now, below=low),
-        "above": probability(drift.now, above=high),
-    }
+def _outside(level: UFloat, low: float, high: float) -> str:
+    """Say that the bed has left the range, where that is more likely than not."""
+    chances = {"below": probability(level, below=low), "above": probability(level, above=high)}
     side, chance = max(chances.items(), key=lambda each: each[1])
     if chance <= 0.5:
         return ""
@@ -223,16 +263,22 @@ def _outside(drift: Trend, low: float, high: float) -> str:
     return f" It lies {side} the range, {limits}, already ({in_hundred(chance)}): plan an exchange."
 
 
-def _predicted(drift: Trend, day: datetime.date) -> Predicted:
-    years = TREND_HORIZON.value / 12.0
-    if day < drift.days[0]:
+def _predicted(taught: Taught, at: Standpoint, day: datetime.date) -> Predicted:
+    years, bed = TREND_HORIZON.value / 12.0, taught.bed
+    right = bed.last + datetime.timedelta(days=90)
+    if at.unread is not None:
+        step = at.unread
         raise Refusal(
-            f"`{day}` lies before the first bench day, {drift.days[0]}; give a day to predict such as "
-            f"{drift.days[-1] + datetime.timedelta(days=90)}."
+            f"nothing was read since the {step.name} of {step.on}, so nothing can be predicted for `{day}`: "
+            "read it once more first."
         )
-    if (day - drift.days[-1]).days > TREND_HORIZON.value * DAYS_PER_MONTH:
+    if day < bed.last:
         raise Refusal(
-            f"`{day}` lies more than {years:g} years after the last bench day, and no line is drawn so far; "
-            f"give a day such as {drift.days[-1] + datetime.timedelta(days=90)}."
+            f"`{day}` lies before the last bench day, {at.last}; give a day to predict such as {right}."
         )
-    return Predicted(day, drift.predict(day), drift.level(day))
+    if (day - bed.last).days > TREND_HORIZON.value * DAYS_PER_MONTH:
+        raise Refusal(
+            f"`{day}` lies more than {years:g} years after the last bench day, and nothing is predicted so "
+            f"far; give a day such as {right}."
+        )
+    return Predicted(day, taught.reading(day), taught.level(day))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from slurrycalc.data.assumed import OUTSIDE_FAR, OUTSIDE_FARTHEST
 from slurrycalc.day.months.bench_state import BenchState
-from slurrycalc.day.months.series import steps_of
+from slurrycalc.day.months.shifts import steps_of
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.day.record.slurries import ALIKE, slurries
 from slurrycalc.deciding.agree import OURS, Agreement, Preparation, agree

@@ -9,6 +9,7 @@ from typing import Literal
 
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import series_of_many
+from slurrycalc.day.months.teaching import teach_all
 from slurrycalc.day.record.limits import NO_LIMITS, Limits
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Retest
@@ -65,8 +66,9 @@ def read_again(
     """
     due = [thing for thing in read if thing.get("read_every") != NEVER]
     series = series_of_many(recall, due, until=day)
+    teach_all(series.values())
     return {
-        thing.id: _sooner(thing, day, retest_of(series[thing.id], None, asked))
+        thing.id: _sooner(thing, day, retest_of(series[thing.id], asked))
         for thing in due
         if thing.id in series
     }

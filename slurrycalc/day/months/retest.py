@@ -2,21 +2,51 @@
 
 from __future__ import annotations
 
-from slurrycalc.day.months.outlook import retest_by_trend
-from slurrycalc.day.months.series import Series, drift_or_why
-from slurrycalc.day.record.limits import Limits, limits_of
-from slurrycalc.deciding.trend import Trend
-from slurrycalc.deciding.trend.crossing import (
-    Retest,
-    retest_after_few,
-    retest_after_one,
-    retest_after_step,
-    retest_in_doubt,
-)
+from collections.abc import Sequence
+
+from slurrycalc.day.months.series import Series
+from slurrycalc.day.months.teaching import Taught
+from slurrycalc.day.record.limits import Limits, chosen_limits, limits_of
+from slurrycalc.deciding.bed import Bound
+from slurrycalc.deciding.bed.again import read_again_by
+from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend.crossing import Retest, retest_after_step, retest_in_doubt
+from slurrycalc.metrology.coverage import half_width
+
+
+def bounds_of(taught: Taught, *limits: Limits, p: float = 0.95) -> list[Bound]:
+    """Give the limits that a bed is read again for.
+
+    The floor counts whatever the drift, since a bed below it wants something done. The upper end of the range
+    counts only where a rise is shown: that of a steady bed near it, or beyond it, would ask for another
+    reading day after day, and none of them would tell more.
+
+    Parameters
+    ----------
+    taught : Taught
+        The bed.
+    limits : Limits
+        Range wanted and floor, those that count first, first; common practice where none says one. [pH]
+    p : float
+        Coverage probability of what is shown. [1]
+
+    Returns
+    -------
+    list of (side, pH)
+    """
+    (_, high), floor = chosen_limits(*limits)
+    rate = taught.rate()
+    rises = rate.n > half_width(rate, p)
+    return [("floor", floor), *([("ceiling", high)] if rises else [])]  # type: ignore[list-item]
 
 
 def retest_of(
-    series: Series, drift: Trend | str | None = None, asked: Limits = (None, None), p: float = 0.95
+    series: Series,
+    asked: Limits = (None, None),
+    p: float = 0.95,
+    *,
+    taught: Taught | None = None,
+    steps: Sequence[Step] | None = None,
 ) -> Retest:
     """Say by when an enclosure is to be read again.
 
@@ -24,26 +54,27 @@ def retest_of(
     ----------
     series : Series
         Its bench days.
-    drift : Trend or str, optional
-        What `drift_or_why` gave, where it is known already.
     asked : Limits
         Range and floor that count before its own. [pH]
     p : float
-        Probability, one-sided, with which a limit is kept until then. [1]
+        Coverage probability of what is shown. [1]
+    taught : Taught, optional
+        Its bed, where that is not what all its days teach.
+    steps : sequence of Step, optional
+        What shifted its level, where some of it is left out.
 
     Returns
     -------
     Retest
-        By its trend and its own limits, or those of common practice. Where there are too few bench days for
-        a trend, a month after the last of them, or after what was done since. A day in doubt is read again
-        at once.
+        By its bed and its own limits, or those of common practice; after what was done since it was read, a
+        week or a month after that. A day in doubt is read again at once.
     """
     if series.doubted:
         return retest_in_doubt(series.last)
-    drift = drift_or_why(series) if drift is None else drift
-    if isinstance(drift, Trend):
-        return retest_by_trend(drift, asked, limits_of(series.enclosure), p=p)
-    unread = [step for step in series.steps if step.on >= series.last]
+    steps = series.steps if steps is None else steps
+    unread = [step for step in steps if step.on >= series.last]
     if unread:
         return retest_after_step(unread[-1])
-    return retest_after_one(series.last) if len(series.days) == 1 else retest_after_few(series.last)
+    taught = series.taught if taught is None else taught
+    bounds = bounds_of(taught, asked, limits_of(series.enclosure), p=p)
+    return read_again_by(taught.bed, bounds, u_shared=taught.u_shared)

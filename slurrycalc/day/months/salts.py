@@ -13,7 +13,7 @@ from typing import NamedTuple, TypeAlias
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import SALT_SCATTER, SALT_SCATTER_DOF, SLURRY_RATIO
-from slurrycalc.day.months.series import steps_of
+from slurrycalc.day.months.shifts import steps_of
 from slurrycalc.day.record.conductivity import SaltsDay, SaltsGiven, Shown, Standard, salts_of, together
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.deciding.trend import LineThroughTime, Step, TooFewDays, line_through_time

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import datetime
 import gc
-from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slurrycalc.data.assumed import TREND_DAYS
-from slurrycalc.data.events import SHIFTS
+from slurrycalc.day.months.shifts import happenings, tried
+from slurrycalc.day.months.teaching import Lessons
 from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.trend import Step, TooFewDays, Trend, trend
+from slurrycalc.deciding.trend import TooFewDays, Trend, trend
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.shifts import shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
@@ -32,29 +34,16 @@ MOST_DAYS = round(TREND_DAYS.value)
 
 
 @dataclass(frozen=True, eq=False)
-class Series:
+class Series(Lessons):
     """One enclosure's bench days, from the earliest on."""
 
     enclosure: Thing
-    days: tuple[datetime.date, ...]
-    ph: Batch
-    """The mean of each day's slurries, those of the same spots together as one; without the scatter that
-    their difference showed, since the days show it again. [pH]"""
-    slurries: tuple[int, ...]
-    """Of each day."""
-    steps: tuple[Step, ...]
-    """What shifted the level since the first of the days."""
     earlier: int
     """Days before the first that were read too."""
     doubted: bool = False
     """Whether the last bench day was read under a calibration in doubt."""
     left_out: tuple[datetime.date, ...] = ()
     """Earlier days that were, which are no part of the others."""
-
-    @property
-    def last(self) -> datetime.date:
-        """The last bench day."""
-        return self.days[-1]
 
 
 def series_of(
@@ -158,7 +147,7 @@ def series_of_many(
             return {}
         asked = {number: (window.since, window.entry) for number, window in found.items()}
         readings = recall.readings(windows=asked)
-        done = steps_of(recall, found)
+        done = shifts_of(recall, found)
         last = until or datetime.date.max
         doubted = {
             (row.enclosure, row.day)
@@ -168,16 +157,22 @@ def series_of_many(
         passed = _passed(readings, last, doubted) if doubted else frozenset()
         return {
             number: Series(
-                wanted[number],
                 days,
                 ph,
                 slurries,
-                tuple(step for step in done.get(number, ()) if days[0] <= step.on <= last),
+                squares,
+                happenings(
+                    recall,
+                    wanted[number],
+                    [each for each in done.get(number, ()) if days[0] <= each.day <= last],
+                ),
+                tried(recall, wanted[number], until),
+                wanted[number],
                 found[number].earlier,
                 (number, days[-1].isoformat()) in doubted,
                 tuple(sorted(datetime.date.fromisoformat(day) for whose, day in passed if whose == number)),
             )
-            for number, days, ph, slurries in _gathered(readings, last, passed)
+            for number, days, ph, slurries, squares in _gathered(readings, last, passed)
         }
 
 
@@ -285,7 +280,7 @@ def _passed(readings: Readings, last: datetime.date, doubted: Collection[_Day]) 
 
 def _gathered(
     readings: Readings, last: datetime.date, passed: Collection[_Day] = ()
-) -> Iterable[tuple[int, tuple[datetime.date, ...], Batch, tuple[int, ...]]]:
+) -> Iterable[tuple[int, tuple[datetime.date, ...], Batch, tuple[int, ...], tuple[float, ...]]]:
     """Average readings into slurries, slurries into spots, spots into days; then part them by enclosure."""
     until = last.isoformat()
     alike = np.array(
@@ -308,10 +303,13 @@ def _gathered(
     spot, first = numbered([_spot(row) for row in jars])
     spots = [jars[i] for i in first]
     day, first = numbered([(row.enclosure, row.day) for row in spots])
+    values = batch.values
     for group in (jar, spot, day):
+        values = batch.values
         # A jar is mostly read once and from spots of its own, and then its mean is itself.
         if not np.array_equal(group, np.arange(len(batch))):
             batch = means(batch, group)
+    squares = np.bincount(day, (values - batch.values[day]) ** 2, len(first)).tolist()
     slurries = np.bincount(day[spot], minlength=len(first)).tolist()
     days = [spots[i] for i in first]
     owner, first = numbered([row.enclosure for row in days])
@@ -324,40 +322,10 @@ def _gathered(
             tuple(datetime.date.fromisoformat(days[i].day) for i in mine),
             part,
             tuple(slurries[i] for i in mine),
+            tuple(squares[i] for i in mine),
         )
 
 
 def _spot(row: KeptReading) -> Hashable:
     """Mark where a slurry comes from; without a mark it has spots of its own."""
     return (row.enclosure, row.day, row.spot.casefold()) if row.spot else row.slurry
-
-
-def steps_of(recall: Recall, enclosures: Collection[int]) -> Mapping[int, list[Step]]:
-    """Give what shifted the level of enclosures.
-
-    Parameters
-    ----------
-    recall : Recall
-        The record.
-    enclosures : collection of int
-        Numbers of those that are wanted; of several, all are looked through.
-
-    Returns
-    -------
-    mapping of int to list of Step
-        Number of an enclosure to its steps that stand, in the order of time.
-    """
-    marks = ", ".join("?" * len(SHIFTS))
-    whose, values = "", SHIFTS
-    if len(enclosures) == 1:
-        whose, values = "AND ev.enclosure = ? ", (*SHIFTS, *enclosures)  # type: ignore[assignment]
-    rows = recall.book.rows(
-        "SELECT ev.entry, ev.n, ev.enclosure, ev.kind, e.day FROM event ev JOIN entry e ON e.id = ev.entry "
-        f"WHERE ev.kind IN ({marks}) {whose}ORDER BY e.at, e.id, ev.n",
-        values,
-    )
-    found: dict[int, list[Step]] = {}
-    for entry, n, enclosure, kind, day in rows:
-        if recall.stands.has(entry, n):
-            found.setdefault(enclosure, []).append(Step(datetime.date.fromisoformat(day), kind))
-    return found

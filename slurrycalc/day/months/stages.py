@@ -103,7 +103,7 @@ def _withdrawn(
         series = series_of(recall, enclosure, until=day)
         if series is None or first_of(series, day) is not None:
             continue
-        why = _enough(level_now(recall, series, day).ph, day, plan, limits)
+        why = _enough(level_now(series, day).ph, day, plan, limits)
         if why is not None and following > plan.stages[-1].on:
             break
     return why

@@ -256,7 +256,8 @@ def _text(item: Item) -> str:
         text = f"probe {item.label or 'without a name'}{where} shows {shows}"
     elif item.what == "event":
         much = f", {Amount(item.shows[0], item.unit or '').words}" if item.shows else ""
-        text = f"{item.of}: {item.label}{much}"
+        mix = item.value or (None if item.ph is None else f"a mix of {_ph(item)}")
+        text = f"{item.of}: {item.label}{much}" + (f" for {mix}" if mix else "")
     elif item.what in SALTS:
         where = "" if not item.of else f" for {item.of}" if item.what == "standard" else f" of {item.of}"
         bottle = f" {item.label}" if item.label else ""

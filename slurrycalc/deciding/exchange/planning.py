@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pint
+from uncertainties import UFloat
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, MOST_STAGES, STAGE_SPACING, Known
 from slurrycalc.data.cautions import cautions
 from slurrycalc.deciding.days import Day, as_day, interval_of
 from slurrycalc.deciding.exchange.case import Case, Direction, Parts, asked
-from slurrycalc.deciding.exchange.stages import Stage, in_stages, part_at_once
+from slurrycalc.deciding.exchange.stages import (
+    Stage,
+    in_stages,
+    mixed_by_stages,
+    part_at_once,
+    stage_part,
+)
 from slurrycalc.deciding.exchange.words import enough_already, exchange_steps, meaning, remarks, to_do
 from slurrycalc.deciding.given import Given, uncertain
 from slurrycalc.deciding.mixing import MIXING, assured, chance, mixed
@@ -22,6 +29,10 @@ from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result, Valued
 from slurrycalc.metrology.units import magnitude
 from slurrycalc.metrology.units.sizes import bed_volume
+
+if TYPE_CHECKING:
+    from slurrycalc.deciding.bed.ahead import Ahead
+    from slurrycalc.deciding.bed.limits import Bound
 
 _MINUTES = 24.0 * 60.0  # of a day
 _MOST_DAYS = 366.0
@@ -90,6 +101,7 @@ def exchange(
     p: float = 0.95,
     cup: str = "us",
     toward: Direction | None = None,
+    ahead: Ahead | None = None,
 ) -> Exchange:
     """Say how much of a bed to exchange.
 
@@ -121,6 +133,9 @@ def exchange(
     toward : "up" or "down", optional
         On which side of the pH wanted the bed is well. Where it lies there already, with a probability of
         0.8 (our own figure), that is enough, and nothing is exchanged.
+    ahead : Ahead, optional
+        The bed as its record taught it: parts, stages and what they come to are then those of its model, with
+        its drift meanwhile, and `buffering` is only told.
 
     Returns
     -------
@@ -158,13 +173,21 @@ def exchange(
     case = asked(now, fresh, wanted, buffering, p, toward=toward)
     if case.enough is not None:
         return _enough(case, case.enough)
-    parts = Parts(case.even(), assured(case.line, MIXING, case.known, p), most)
+    bound: Bound = ("floor" if case.direction == "up" else "ceiling", case.wanted)
+    if ahead is None:
+        parts = Parts(case.even(), assured(case.line, MIXING, case.known, p), most)
+    else:
+        parts = Parts(ahead.part(bound, 0.5), ahead.part(bound, p), most)
     stages: tuple[Stage, ...] = ()
     if parts.planned is not None and parts.needed <= MOST_STAGES.value:
-        stages = in_stages(
-            case.now, case.fresh, parts.planned, int(parts.needed), case.known,
-            volume=bed, start=first, spacing=days, cup=cup,
-        )  # fmt: skip
+        count = int(parts.needed)
+        part = stage_part(parts.planned, count)
+        after = (
+            mixed_by_stages(case.now, case.fresh, part, count, case.known)
+            if ahead is None
+            else ahead.after([part] * count, days)
+        )
+        stages = in_stages(part, after, volume=bed, start=first, spacing=days, cup=cup)
     amounts = None if bed is None or not stages else _amounts(bed, stages, cup)
     planned = parts.planned
     return Exchange(
@@ -177,8 +200,8 @@ def exchange(
         assured_fraction=parts.sure,
         p=p,
         planned=planned,
-        predicted=None if planned is None else mixed(case.now, case.fresh, planned, case.known),
-        chance=None if planned is None else chance(case.line, MIXING, planned, case.known),
+        predicted=None if planned is None else _predicted(case, planned, stages, ahead),
+        chance=None if planned is None else _chance(case, planned, bound, ahead),
         buffering=case.known.number,
         buffering_known=case.known.known,
         stages=stages,
@@ -188,6 +211,18 @@ def exchange(
         cautions=cautions("exchange"),
         remarks=tuple(remarks(case, parts)),
     )
+
+
+def _predicted(case: Case, part: float, stages: tuple[Stage, ...], ahead: Ahead | None) -> UFloat:
+    if ahead is None:
+        return mixed(case.now, case.fresh, part, case.known)
+    return stages[-1].ph if stages else ahead.after([part], 0.0)[0]
+
+
+def _chance(case: Case, part: float, bound: Bound, ahead: Ahead | None) -> float:
+    if ahead is None:
+        return chance(case.line, MIXING, part, case.known)
+    return ahead.chance(part, bound)
 
 
 def _enough(case: Case, chance: float) -> Exchange:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil, inf, log1p
@@ -32,7 +33,7 @@ class Stage(Valued, value="ph", words="pH {}", of="number"):
     amount: Bulk | None
     """What is taken out, and as much put in; None where the bed's volume is not known."""
     ph: PH
-    """Of the bed afterwards, if it does not drift meanwhile."""
+    """Of the bed afterwards; if it does not drift meanwhile, where no record tells how it does."""
 
 
 def part_at_once(given: float | str) -> float:
@@ -92,12 +93,48 @@ def stages_needed(fraction: float, at_once: float = MOST_AT_ONCE.value) -> float
     return inf if fraction >= 1.0 else ceil(log1p(-fraction) / log1p(-at_once) - 1e-9)
 
 
+def stage_part(fraction: float, count: int) -> float:
+    """Give the part of a bed that each of several equal stages exchanges.
+
+    Later stages take out some of what earlier ones put in: of the old substrate (1 − part)^count is left.
+
+    Parameters
+    ----------
+    fraction : float
+        Part of the bed that is fresh in the end. [1]
+    count : int
+        How many stages.
+
+    Returns
+    -------
+    float
+        [1]
+
+    Examples
+    --------
+    >>> f"{stage_part(0.68, 3):.3f}"
+    '0.316'
+    """
+    return float(1.0 - (1.0 - fraction) ** (1.0 / count))
+
+
+def mixed_by_stages(
+    now: Uncertain, fresh: Uncertain, part: float, count: int, known: Buffering
+) -> list[UFloat]:
+    """Give the pH of a bed after each of several equal stages, if it does not drift meanwhile.
+
+    Examples
+    --------
+    >>> from slurrycalc.deciding.mixing import buffering
+    >>> [f"{ph.n:.2f}" for ph in mixed_by_stages(5.1, 6.6, 0.316, 3, buffering(1.0))]
+    ['5.57', '5.90', '6.12']
+    """
+    return [mixed(now, fresh, 1.0 - (1.0 - part) ** k, known) for k in range(1, count + 1)]
+
+
 def in_stages(
-    now: Uncertain,
-    fresh: Uncertain,
-    fraction: float,
-    count: int,
-    known: Buffering,
+    part: float,
+    after: Sequence[UFloat],
     *,
     volume: float | None = None,
     start: date | None = None,
@@ -106,18 +143,12 @@ def in_stages(
 ) -> tuple[Stage, ...]:
     """Spread an exchange over equal stages.
 
-    Later stages take out some of what earlier ones put in: of the old substrate (1 − part)^count is left.
-
     Parameters
     ----------
-    now, fresh : float or UFloat
-        Of the bed and of the fresh substrate. [pH]
-    fraction : float
-        Part of the bed that is fresh in the end. [1]
-    count : int
-        How many stages.
-    known : Buffering
-        How well fresh substrate holds its pH.
+    part : float
+        Of the bed, at each. [1]
+    after : sequence of UFloat
+        Of the bed after each. [pH]
     volume : float, optional
         Of the bed. [mL]
     start : date, optional
@@ -130,25 +161,14 @@ def in_stages(
     Returns
     -------
     tuple of Stage
-
-    Examples
-    --------
-    >>> from slurrycalc.deciding.mixing import buffering
-    >>> stages = in_stages(5.1, 6.6, 0.68, 3, buffering(1.0))
-    >>> [f"{stage.fraction:.3f} {stage.ph.n:.2f}" for stage in stages]
-    ['0.316 5.57', '0.316 5.90', '0.316 6.12']
     """
-    part = 1.0 - (1.0 - fraction) ** (1.0 / count)
-    made = []
-    for k in range(1, count + 1):
-        so_far: UFloat = mixed(now, fresh, 1.0 - (1.0 - part) ** k, known)
-        made.append(
-            Stage(
-                number=k,
-                on=None if start is None else start + timedelta(days=round((k - 1) * spacing)),
-                fraction=part,
-                amount=None if volume is None else bulk(part * volume, cup, up=True),
-                ph=so_far,
-            )
+    return tuple(
+        Stage(
+            number=k + 1,
+            on=None if start is None else start + timedelta(days=round(k * spacing)),
+            fraction=part,
+            amount=None if volume is None else bulk(part * volume, cup, up=True),
+            ph=ph,
         )
-    return tuple(made)
+        for k, ph in enumerate(after)
+    )

@@ -2,7 +2,17 @@
 
 from slurrycalc.deciding.upkeep.cycles import Cycle
 from slurrycalc.deciding.upkeep.demands import SaltRise
-from slurrycalc.deciding.upkeep.holding import Upkeep, upkeep
+from slurrycalc.deciding.upkeep.holding import YOUNG_RECORD, Upkeep, upkeep, wait_for_days
 from slurrycalc.deciding.upkeep.plan import Choice, Passed, Plan
 
-__all__ = ["Choice", "Cycle", "Passed", "Plan", "SaltRise", "Upkeep", "upkeep"]
+__all__ = [
+    "YOUNG_RECORD",
+    "Choice",
+    "Cycle",
+    "Passed",
+    "Plan",
+    "SaltRise",
+    "Upkeep",
+    "upkeep",
+    "wait_for_days",
+]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from slurrycalc.data.assumed import LONGEST_UPKEEP, PLAUSIBLE_DRIFT
+from slurrycalc.data.assumed import LONGEST_UPKEEP, PLAUSIBLE_DRIFT, UPKEEP_AFTER, UPKEEP_NEXT
 from slurrycalc.deciding.given import Given, as_quoted, nominal, taken
 from slurrycalc.deciding.mixing import BY_VOLUME, Buffering, Knob, assured, chance
 from slurrycalc.deciding.upkeep.cycles import UPKEEP, fraction_for_share
@@ -17,6 +17,10 @@ from slurrycalc.metrology.coverage import Interval, probability
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Uncertain
+
+if TYPE_CHECKING:
+    from slurrycalc.deciding.bed.ahead import Ahead
+    from slurrycalc.deciding.bed.limits import Bound
 
 Which = Literal["floor", "ceiling", "salts"]
 
@@ -66,6 +70,13 @@ class Demand(NamedTuple):
     """[pH or uS/cm]"""
     limit: float
     """[pH or uS/cm]"""
+    ahead: Ahead | None = None
+    """The bed as its record taught it, where that answers."""
+
+    @property
+    def bound(self) -> Bound:
+        """The limit as the model of a bed takes it."""
+        return ("ceiling" if self.which == "ceiling" else "floor", self.limit)
 
     @property
     def knob(self) -> Knob:
@@ -125,6 +136,8 @@ class Demand(NamedTuple):
         float or None
             [1]
         """
+        if self.ahead is not None:
+            return self.ahead.part_to_hold(self.bound, every, (0.5, 0.5))
         share = self.line(every).zero()
         if share is None or share <= _ROUNDING:
             return 0.0
@@ -146,7 +159,16 @@ class Demand(NamedTuple):
         float or None
             [1]
         """
+        if self.ahead is not None:
+            return self.ahead.part_to_hold(self.bound, every)
         return assured(self.line(every), self.knob, known, p)
+
+    def keeps(self, every: float, fraction: float, known: Buffering, p: float) -> bool:
+        """Tell whether a part holds it with a probability; by its record, the next low and the one after."""
+        if self.ahead is None:
+            return self.holds(every, fraction, known) >= p
+        soon, later = self.ahead.lows(fraction, self.bound, every)
+        return soon >= UPKEEP_NEXT.value and later >= UPKEEP_AFTER.value
 
     def holds(self, every: float, fraction: float, known: Buffering) -> float:
         """Give the probability that a part holds it.
@@ -164,6 +186,8 @@ class Demand(NamedTuple):
         -------
         float
         """
+        if self.ahead is not None:
+            return min(self.ahead.lows(fraction, self.bound, every))
         return chance(self.line(every), self.knob, fraction, known)
 
     def between(self, every: float, fraction: float, known: Buffering, p: float) -> Interval:
@@ -223,6 +247,8 @@ def demands(
     floor: float | str | None,
     ceiling: float | str | None,
     salts: SaltRise | None,
+    *,
+    ahead: Ahead | None = None,
 ) -> tuple[Demand, ...]:
     """Take in what an upkeep must hold.
 
@@ -235,6 +261,8 @@ def demands(
     floor, ceiling : float, str or None
         That the pH must not pass. [pH]
     salts : SaltRise or None
+    ahead : Ahead, optional
+        The bed as its record taught it.
 
     Returns
     -------
@@ -272,11 +300,11 @@ def demands(
         if low is not None:
             if nominal(mix) <= low:
                 raise _beyond(mix, "acid", "floor", low, "above")
-            made.append(Demand("floor", per_month, mix, low))
+            made.append(Demand("floor", per_month, mix, low, ahead))
         if high is not None:
             if nominal(mix) >= high:
                 raise _beyond(mix, "alkaline", "ceiling", high, "below")
-            made.append(Demand("ceiling", per_month, mix, high))
+            made.append(Demand("ceiling", per_month, mix, high, ahead))
     if salts is not None:
         made.append(_salts(salts))
     if not made:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any, Final
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Final
 
 import pint
 
@@ -33,7 +33,12 @@ from slurrycalc.metrology.units import measured
 from slurrycalc.metrology.units.kinds import Kind
 from slurrycalc.metrology.units.sizes import bed_volume
 
+if TYPE_CHECKING:
+    from slurrycalc.deciding.bed.ahead import Ahead
+
 _MINUTES = 24.0 * 60.0  # of a day
+YOUNG_RECORD: Final = "young-record"
+"""Kind of the remark that more bench days come first."""
 INTERVALS: Final = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)
 """Of the table of choices. [month]"""
 
@@ -99,6 +104,7 @@ def upkeep(
     at_once: float | str = MOST_AT_ONCE.value,
     p: float = 0.95,
     cup: str = "us",
+    ahead: Ahead | None = None,
 ) -> Upkeep:
     """Say how much of a bed to exchange again and again, so that it keeps its limits.
 
@@ -131,6 +137,10 @@ def upkeep(
         Probability of the assured plan: over the doubt of the drift, of the fresh mix and of its buffering.
     cup : str
         Whose cups are meant, as in :func:`slurrycalc.metrology.units.parse`.
+    ahead : Ahead, optional
+        The bed as its record taught it: parts and chances of its pH are then those of its model, for the next
+        low (0.99) and the one after (0.98), read before each; drift and buffering only tell where the bed
+        goes in the long run.
 
     Returns
     -------
@@ -161,7 +171,7 @@ def upkeep(
         raise Refusal(f"{quoted(depth)} is a depth without a footprint: add one, for instance `60x45 cm`.")
     most = part_at_once(at_once)
     asked = UpkeepAsked(
-        demands=demands(drift, fresh, floor, ceiling, salts),
+        demands=demands(drift, fresh, floor, ceiling, salts, ahead=ahead),
         known=known_buffering(buffering),
         now=_start(now, "ph", "pH now"),
         salts_now=_start(None if salts is None else salts.now, "conductivity", "salts now"),
@@ -209,6 +219,31 @@ def upkeep(
         cautions=cautions("upkeep"),
         remarks=tuple(remarks(found)),
     )
+
+
+def wait_for_days(plan: Upkeep, days: int, enough: int) -> Upkeep:
+    """Say of a plan for a young record that shows no drift that more bench days come first.
+
+    Parameters
+    ----------
+    plan : Upkeep
+        What it would take.
+    days, enough : int
+        Bench days that there are, and that there should be.
+
+    Returns
+    -------
+    Upkeep
+        The same where it asks for no exchange, or for one before any upkeep.
+    """
+    part = plan.assured_fraction
+    if plan.passed or part == 0.0:
+        return plan
+    said = (
+        f"Wait for {enough} bench days, a month apart: {days} show no drift, and what this asks for is "
+        "mostly the doubt of a young record."
+    )
+    return replace(plan, text=(plan.text[0], said), remarks=(*plan.remarks, Remark(YOUNG_RECORD, said)))
 
 
 def _start(given: Given | None, kind: Kind, what: str) -> Uncertain | None:

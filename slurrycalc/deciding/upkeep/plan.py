@@ -45,6 +45,11 @@ class UpkeepAsked(NamedTuple):
         return next((each for each in of_ph if each.which == toward), of_ph[0])
 
     @property
+    def by_record(self) -> bool:
+        """Whether the record of a bed answers for its pH."""
+        return any(each.ahead is not None for each in self.demands)
+
+    @property
     def salty(self) -> Demand | None:
         """The demand on salts."""
         return next((each for each in self.demands if each.which == "salts"), None)
@@ -257,7 +262,7 @@ def longest_interval(asked: UpkeepAsked, fraction: float) -> float | None:
 
     def enough(tenths: int) -> bool:
         every = tenths / 10.0
-        return all(demand.holds(every, fraction, asked.known) >= asked.p for demand in asked.demands)
+        return all(demand.keeps(every, fraction, asked.known, asked.p) for demand in asked.demands)
 
     low, high = 0, round(10.0 * MOST_MONTHS)
     if enough(high):

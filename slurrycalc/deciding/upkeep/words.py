@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING
+from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING, UPKEEP_AFTER, UPKEEP_NEXT
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
@@ -124,6 +124,12 @@ def meaning(found: Found) -> str:
     asked, often = found.asked, monthly(found.every)
     keeps = f"keeps {' and '.join(held(demand) for demand in asked.demands)}"
     cases = in_cases(asked.p)
+    if asked.by_record:
+        first, then = (round(100.0 * chance.value) for chance in (UPKEEP_NEXT, UPKEEP_AFTER))
+        cases = (
+            f"{first} cases of 100 until the next exchange and {then} until the one after, if it is read "
+            "before each"
+        )
     if found.sure is not None:
         if found.sure.fraction == 0.0:
             return f"With no exchange at all the bed {keeps} in {cases}."

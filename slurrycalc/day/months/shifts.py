@@ -1,0 +1,108 @@
+"""What was done to an enclosure and tried with its substrate, as the model of its bed takes it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Collection, Iterable
+from math import log
+
+from uncertainties import UFloat
+from uncertainties.core import Variable
+
+from slurrycalc.day.months.trying import values_of
+from slurrycalc.day.record.slurries import ALIKE, slurries
+from slurrycalc.day.record.volumes import PERCENT, volume_of
+from slurrycalc.deciding.bed import Disturbed, RatioTried, Replaced
+from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trial.capacity import capacity_ratio
+from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT
+from slurrycalc.logbook.blends import newest_trial
+from slurrycalc.logbook.history import NORMAL
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.shifts import KeptShift, shifts_of
+from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import windows
+from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.units import magnitude
+
+
+def happenings(recall: Recall, bed: Thing, shifts: Iterable[KeptShift]) -> tuple[Replaced | Disturbed, ...]:
+    """Give what shifted the level of a bed, each exchange with its part and its mix where both are known.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    bed : Thing
+        An enclosure.
+    shifts : iterable of KeptShift
+        In the order of the record.
+
+    Returns
+    -------
+    tuple of Replaced or Disturbed
+        In the same order.
+    """
+    found: list[Replaced | Disturbed] = []
+    for each in shifts:
+        if each.kind != "exchange":
+            found.append(Disturbed(each.day, each.kind))
+            continue
+        mix = mix_of(recall, each)
+        u = 0.0 if mix is None else mix.s
+        found.append(Replaced(each.day, part_of(bed, each), None if mix is None else mix.n, u))
+    return tuple(found)
+
+
+def steps_of(recall: Recall, enclosures: Collection[int]) -> dict[int, list[Step]]:
+    """Give what shifted the level of enclosures by day and name, as `shifts_of` does."""
+    return {
+        number: [Step(each.day, each.kind) for each in shifts]
+        for number, shifts in shifts_of(recall, enclosures).items()
+    }
+
+
+def tried(recall: Recall, bed: Thing, until: datetime.date | None) -> RatioTried | None:
+    """Give what the newest trial with fresh mix tells of how the bed buffers; None without."""
+    if not recall.book.rows("SELECT 1 FROM blend LIMIT 1"):
+        return None
+    kept = newest_trial(recall, bed, until=until, unit=FRESH_PERCENT)
+    if kept is None:
+        return None
+    parts = [jar.dose / 100.0 for jar in kept.jars]
+    ratio = capacity_ratio(parts, values_of(kept), resolve(DEFAULT, SLURRIES))
+    return None if ratio is None else RatioTried(kept.when.day, log(ratio.n), ratio.s / ratio.n)
+
+
+def part_of(bed: Thing, shift: KeptShift) -> float | None:
+    """Give the part of a bed that an exchange replaced; None where that is not on record. [1]."""
+    if shift.amount is None or shift.unit is None:
+        return None
+    if shift.unit == PERCENT:
+        return min(shift.amount / 100.0, 1.0)
+    known = volume_of(bed)
+    if known is None:
+        return None
+    try:
+        part = magnitude(f"{shift.amount!r} {shift.unit}", "volume") / known[0]
+    except Refusal:
+        return None  # a mass, of which nobody knows how much room it took
+    return part if part <= 1.0 else None
+
+
+def mix_of(recall: Recall, shift: KeptShift) -> UFloat | None:
+    """Give the pH of what an exchange put in, as given or as its tub read last by then. [pH]."""
+    if shift.ph is not None:
+        return Variable(shift.ph, (shift.half_width or 0.0) / NORMAL)
+    if shift.tub is None:
+        return None
+    tub = recall.things.by_id.get(shift.tub)
+    return None if tub is None else tub_ph(recall, tub, shift.day)
+
+
+def tub_ph(recall: Recall, tub: Thing, day: datetime.date) -> UFloat | None:
+    """Give what a tub of fresh mix read last by a day; None where it was not read. [pH]."""
+    seen = windows(recall, 1, ALIKE, until=day, enclosures=(tub.id,)).get(tub.id)
+    read = None if seen is None else slurries(recall, tub, seen.since)
+    return None if read is None else read.slurry.ph
