@@ -164,7 +164,10 @@ class Room:
     def event(self, day: datetime.date, name: str, kind: str, litres: float | None, note: str) -> None:
         """Note what was done."""
         amount = {} if litres is None else {"amount": 1000.0 * litres, "unit": "mL"}
-        self.step("event", day).event(self.cases[name], kind, note=note, **amount)  # type: ignore[arg-type]
+        step = self.step("event", day)
+        done = step.event(self.cases[name], kind, note=note, **amount)  # type: ignore[arg-type]
+        if kind == "exchange":
+            step.mix(done, self.cases["leaf mix"], None, None)
 
 
 def steps() -> list[Step]:

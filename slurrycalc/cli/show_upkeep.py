@@ -119,7 +119,8 @@ def _several(kept: Upkeep) -> bool:
 
 
 def _heads(kept: Upkeep) -> tuple[str, ...]:
-    heads = ("exchange", "if all is as measured", f"in {in_cases(kept.p)}")
+    assured = "all doubt counted" if kept.by_record else f"in {in_cases(kept.p)}"
+    heads = ("exchange", "if all is as measured", assured)
     return (*heads, "decided by") if _several(kept) else heads
 
 

@@ -349,5 +349,10 @@ READ_AGAIN_SOONEST = Assumed(
     7.0, "d", "our own", "from one reading of a bed to the next, unless it may be past a limit"
 )
 BED_OUTLOOK = Assumed(36.0, "month", "our own", "no day is named farther ahead for a bed")
+JARS_AHEAD = Assumed(2.0, "1", "our own", "jars of a bench day that is foreseen")
+WANTED_STEP = Assumed(0.05, "pH", "our own", "the pH wanted of an exchange is a multiple of it")
+UPKEEP_DAYS = Assumed(
+    4.0, "1", "our own", "bench days from which on an upkeep is planned for a bed that shows no drift"
+)
 UPKEEP_NEXT = Assumed(0.99, "1", "our own", "chance that the next low of an upkeep keeps to the limit")
 UPKEEP_AFTER = Assumed(0.98, "1", "our own", "chance that the low after the next does")

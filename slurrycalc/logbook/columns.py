@@ -26,6 +26,8 @@ class Column:
     """The table it points to: by number inside a logbook, by uid outside."""
     check: str = ""
     """Condition in SQL; it holds where it is true, and not where it is NULL."""
+    kind: str = ""
+    """Of the thing that it points to, where the column is not called so."""
 
     @property
     def is_text(self) -> bool:

@@ -320,7 +320,14 @@ TABLES: tuple[Table, ...] = (
             _ENTRY,
             _N,
             *_pair("event", "the exchange"),
-            Column("tub", "string", "where it came from; empty where its pH was given", True, to="thing"),
+            Column(
+                "tub",
+                "string",
+                "where it came from; empty where its pH was given",
+                null=True,
+                to="thing",
+                kind="enclosure",
+            ),
             Column(
                 "ph",
                 "number",

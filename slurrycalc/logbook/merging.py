@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slurrycalc.logbook.columns import Table
+from slurrycalc.logbook.columns import Column, Table
 from slurrycalc.logbook.descriptor import file_of
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.links import see_that_all_can_be_told
@@ -243,13 +243,13 @@ class _Merging:
                     if target is not None and (target > entry or (target == entry and not within)):
                         bad.add(file, i, f"its {column.name} was recorded after it")
             elif column.to == "thing":
-                self._see_things(column.name, cells, own, numbers, file)
+                self._see_things(column, cells, own, numbers, file)
 
     def _see_things(
-        self, name: str, cells: dict[str, list[Any]], own: Sequence[int], numbers: range, file: str
+        self, column: Column, cells: dict[str, list[Any]], own: Sequence[int], numbers: range, file: str
     ) -> None:
         """Hold what is pointed to to its kind, and what is said of it to what can be said."""
-        bad, today = self.package.bad, self.now.date()
+        bad, today, name = self.package.bad, self.now.date(), column.name
         sql = "SELECT id, kind, entry FROM thing WHERE id IN ({})"
         there = {id_: (kind, made) for id_, kind, made in chunked(self.book, sql, set(cells[name]) - {None})}
         for at, (i, thing) in enumerate(zip(numbers, cells[name], strict=True)):
@@ -262,7 +262,7 @@ class _Merging:
                 why = wrong_setting(kind, str(cells["key"][at]), str(cells["value"][at]), today)
                 if why:
                     bad.add(file, i, why)
-            elif kind != name:
+            elif kind != (column.kind or name):
                 bad.add(file, i, f"its {name} is a {kind}")
 
     def _hold_equal(self, table: Table, rows: Numbered) -> None:

@@ -276,7 +276,9 @@ class TestFromTheRecord:
         got = one(run, *words)
         assert "cannot tell a drift from what the exchange of 2024-05-11 did" in got["why"]
         assert got["retest"]["reason"] == "limit"
-        assert result(run, "trend", "--on", "2024-06-05")["drifts"][-1]["trend"] is None
+        every = {each["enclosure"]: each for each in result(run, "trend", "--on", "2024-06-05")["drifts"]}
+        assert (every["window"]["trend"], every["window"]["why"]) == (None, got["why"])
+        assert every["window"]["outlook"]["per_month"] == got["outlook"]["per_month"]
         assert one(run, *words, "--without", "exchange")["trend"] is not None
 
     def test_what_was_recorded_later_than_asked_does_not_count(self, run, room):

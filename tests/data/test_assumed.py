@@ -48,6 +48,8 @@ ELSEWHERE = {
         deciding/bed/limits _HALVINGS
         deciding/bed/nodes _SAME_TIME _LEAST_WEIGHT
         deciding/bed/normals _CLOSE _MOST_STEPS _NEGLIGIBLE
+        day/months/changing EXACTLY
+        day/months/exchanging ROUNDING
         deciding/bed/plans _LOOKS _HALVINGS _ROUNDING
         deciding/mixing _POINTS _QUANTILES _FIRST_LOOK _HALVINGS
         deciding/trial/capacity FARTHEST _GRID _STEPS
@@ -94,6 +96,7 @@ ELSEWHERE = {
         day/bench/card NEWEST
         day/record/shown DIGITS
         day/months/ageing TOLD
+        day/months/exchanging SAME
     """,
     "numbers that name something, and forms of files": """
         day/bench/guided/asking SETUP

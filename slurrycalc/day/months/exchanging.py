@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import COVERAGE, MOST_AT_ONCE, READ_AGAIN_LATEST, STAGE_SPACING
+from slurrycalc.data.assumed import COVERAGE, MOST_AT_ONCE, READ_AGAIN_LATEST, STAGE_SPACING, WANTED_STEP
 from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, ahead_of, bed_ph, gather
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.days import spoken
@@ -31,8 +31,6 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.things import Thing
 
 
-STEP = 0.05
-"""The pH wanted is a multiple of it. [pH]"""
 SAME = 0.005
 """Two pH are one to a keeper. [pH]"""
 ROUNDING = 1e-9
@@ -250,11 +248,11 @@ def least_that_serves(found: BedGathered, limits: tuple[float, float]) -> tuple[
     low, high = limits
     now, mix = (nominal(taken(each, "ph", "pH")) for each in (found.now, found.fresh) if each is not None)
     rate, middle = found.series.taught.rate().n, (low + high) / 2.0
-    months = READ_AGAIN_LATEST.value
+    months, step = READ_AGAIN_LATEST.value, WANTED_STEP.value
     if mix > now:
-        room = ceil(max(-rate, 0.0) * months / STEP - ROUNDING) * STEP
+        room = ceil(max(-rate, 0.0) * months / step - ROUNDING) * step
         return min(round(low + room, 2), middle), "lower"
-    room = ceil(max(rate, 0.0) * months / STEP - ROUNDING) * STEP
+    room = ceil(max(rate, 0.0) * months / step - ROUNDING) * step
     return max(round(high - room, 2), middle), "upper"
 
 

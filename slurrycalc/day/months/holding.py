@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY
+from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_DAYS, UPKEEP_EVERY
 from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, ahead_of, bed_ph, gather
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.given import Given, nominal, taken
@@ -21,12 +21,6 @@ from slurrycalc.metrology.results import Result
 if TYPE_CHECKING:
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
-
-
-FEWEST = 2
-"""Bench days that can show a drift."""
-YOUNG = 4
-"""Bench days from which on an upkeep is worth planning for a bed that shows no drift (our own figure)."""
 
 
 @dataclass(frozen=True)
@@ -154,13 +148,13 @@ def plan_upkeep(
         ahead=ahead_of(found, today) if of_record and of_ph else None,
     )
     if of_record and _is_young(found):
-        plan = wait_for_days(plan, len(found.series.days) if found.series is not None else 0, YOUNG)
+        plan = wait_for_days(plan, len(found.series.days) if found.series is not None else 0, round(UPKEEP_DAYS.value))
     return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
 def _is_young(found: BedGathered) -> bool:
     """Tell whether a bed was read too seldom for an upkeep, and shows no drift."""
-    if found.series is None or len(found.series.days) >= YOUNG:
+    if found.series is None or len(found.series.days) >= UPKEEP_DAYS.value:
         return False
     rate = found.series.taught.rate()
     return bool(abs(rate.n) <= half_width(rate))
@@ -175,7 +169,7 @@ def _drift(found: BedGathered, today: datetime.date) -> Given:
     if found.series is None:
         raise unread(found.bed)
     n, rate = len(found.series.days), found.series.taught.rate()
-    if n < FEWEST:
+    if n == 1:
         raise Refusal(
             f"{quoted(found.bed.name)} was read on one day only, which shows no drift: read it again in a "
             "month, or give it, --drift -0.08+-0.02."

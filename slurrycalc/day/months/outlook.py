@@ -9,7 +9,7 @@ from typing import Literal
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import BED_OUTLOOK, TREND_HORIZON
+from slurrycalc.data.assumed import BED_OUTLOOK, JARS_AHEAD, TREND_HORIZON
 from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits
 from slurrycalc.deciding.bed import Bound, LimitDates, changing, limit_dates
@@ -281,4 +281,4 @@ def _predicted(taught: Taught, at: Standpoint, day: datetime.date) -> Predicted:
             f"`{day}` lies more than {years:g} years after the last bench day, and nothing is predicted so "
             f"far; give a day such as {right}."
         )
-    return Predicted(day, taught.reading(day), taught.level(day))
+    return Predicted(day, taught.reading(day, round(JARS_AHEAD.value)), taught.level(day))

@@ -57,7 +57,7 @@ class Taught:
         """Give its rate on a day, the last by default. [pH/month]."""
         return tagged(as_wide(rate(self.bed, day)))
 
-    def reading(self, day: datetime.date, jars: int = 2) -> UFloat:
+    def reading(self, day: datetime.date, jars: int) -> UFloat:
         """Give what the mean of so many jars would read on a day. [pH]."""
         return tagged(as_wide(next_reading(self.bed, day, jars, self.own).expected), self.shared)
 

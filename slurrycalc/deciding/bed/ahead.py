@@ -78,11 +78,9 @@ class Ahead:
             )
         )
 
-    def lows(self, part: float, bound: Bound, every: float, cycles: int = 2) -> list[float]:
-        """Give the chance that each coming low of an upkeep keeps to a limit. [1]."""
-        kept = lows(
-            self._nodes, part, bound, self.mix, every=every, cycles=cycles, u_shared=self.shared.s
-        )
+    def lows(self, part: float, bound: Bound, every: float) -> list[float]:
+        """Give the chance that the next low of an upkeep, and the one after, keep to a limit. [1]."""
+        kept = lows(self._nodes, part, bound, self.mix, every=every, cycles=2, u_shared=self.shared.s)
         return [float(each[0]) for each in kept]
 
     @property

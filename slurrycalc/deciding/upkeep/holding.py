@@ -54,8 +54,11 @@ class Upkeep(Result, says=("text",)):
     """What does if all is as measured; None where the whole bed each time is not enough, or a limit is
     passed."""
     assured: Plan | None
-    """What does with probability `p`; None where nothing does, or a limit is passed."""
+    """What does with assurance; None where nothing does, or a limit is passed."""
     p: NumberValue
+    """Probability with which a limit is held; that of a pH by the record of its bed is in `text`."""
+    by_record: bool
+    """Whether the record of the bed answers for its pH."""
     table: tuple[Choice, ...]
     """Empty where a limit is passed."""
     longest: MonthValue | None
@@ -187,6 +190,7 @@ def upkeep(
             even=None,
             assured=None,
             p=p,
+            by_record=asked.by_record,
             table=(),
             longest=None,
             buffering=asked.known.number,
@@ -211,6 +215,7 @@ def upkeep(
         even=found.even,
         assured=found.sure,
         p=p,
+        by_record=asked.by_record,
         table=tuple(choice(asked, each) for each in sorted({*INTERVALS, months})),
         longest=found.longest,
         buffering=asked.known.number,

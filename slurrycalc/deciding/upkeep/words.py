@@ -123,17 +123,20 @@ def meaning(found: Found) -> str:
     """
     asked, often = found.asked, monthly(found.every)
     keeps = f"keeps {' and '.join(held(demand) for demand in asked.demands)}"
-    cases = in_cases(asked.p)
+    sure = f"{keeps} in {in_cases(asked.p)}"
     if asked.by_record:
         first, then = (round(100.0 * chance.value) for chance in (UPKEEP_NEXT, UPKEEP_AFTER))
-        cases = (
-            f"{first} cases of 100 until the next exchange and {then} until the one after, if it is read "
-            "before each"
+        acid = " and ".join(held(demand) for demand in asked.demands if demand.which != "salts")
+        sure = (
+            f"keeps {acid} in {first} cases of 100 until the next exchange and {then} until the one after, "
+            "if it is read before each"
         )
+        salts = [held(demand) for demand in asked.demands if demand.which == "salts"]
+        sure += "".join(f", and {each} in {in_cases(asked.p)}" for each in salts)
     if found.sure is not None:
         if found.sure.fraction == 0.0:
-            return f"With no exchange at all the bed {keeps} in {cases}."
-        text = f"Exchanging {percent(found.sure.fraction, up=True)} of the bed {often} {keeps} in {cases}"
+            return f"With no exchange at all the bed {sure}."
+        text = f"Exchanging {percent(found.sure.fraction, up=True)} of the bed {often} {sure}"
         if len(asked.demands) > 1 and found.by is not None:
             text += f" ({NAMES[found.by]} asks for the most)"
         return f"{text}{_if_as_measured(found)}."
