@@ -49,6 +49,8 @@ def fill(book: Logbook) -> None:
     )
     done = step.event(kit.atlas, "exchange", amount=1234.5678901234567, unit="mL", note="-1+1")
     step.mix(done, None, 6.6, 0.2)
+    tub = step.thing("enclosure", "leaf mix", {"fresh": True})
+    step.mix(step.event(kit.window, "exchange", amount=30.0, unit="%"), tub, None, None)
     step.mark("done", {"cases": ["atlas", None, True, 1.5]})
     step.shown("event", '{"result": "5.4±0.2"}')
     step.slurry(kit.atlas, label="Z1", ratio=None, basis="paste", solution="0.01 mol/L CaCl₂")

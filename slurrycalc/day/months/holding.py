@@ -148,7 +148,8 @@ def plan_upkeep(
         ahead=ahead_of(found, today) if of_record and of_ph else None,
     )
     if of_record and _is_young(found):
-        plan = wait_for_days(plan, len(found.series.days) if found.series is not None else 0, round(UPKEEP_DAYS.value))
+        days = 0 if found.series is None else len(found.series.days)
+        plan = wait_for_days(plan, days, round(UPKEEP_DAYS.value))
     return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
 
 
