@@ -143,6 +143,6 @@ def _refuse(sentence: str, name: str | None, as_json: bool, status: int = BAD_IN
     if as_json:
         from slurrycalc.cli import as_json as json_writer
 
-        sentence = json_writer.refusal(name, sentence)
+        sentence = json_writer.refusal(None if name is None else clean(name), sentence)
     writing.complain(sentence)
     return status

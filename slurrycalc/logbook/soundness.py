@@ -21,11 +21,16 @@ _OLD_SLIP = re.compile(r"\d{1,3}-\d\d-\d\d(T\d\d:\d\d:\d\d(\.\d+)?Z)?")
 """A year written short, as a version before form 3 recorded it: what is on record stays in reach."""
 
 
+def _day(text: str) -> None:
+    if not _OLD_SLIP.fullmatch(text):
+        datetime.date.fromisoformat(text)
+
+
 def _moment(text: str) -> None:
+    if not text.endswith("Z"):
+        raise ValueError
     if not _OLD_SLIP.fullmatch(text):
         datetime.datetime.fromisoformat(text)
-
-
 
 
 def _numbers(text: str) -> None:
@@ -37,7 +42,7 @@ _READS: Mapping[str, Callable[[str], Any]] = {
     "again": _numbers,
     "json": msgspec.json.decode,
     "datetime": _moment,
-    "date": _moment,
+    "date": _day,
 }
 
 

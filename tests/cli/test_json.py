@@ -169,3 +169,9 @@ def test_json_says_any_text_and_prints_nothing_that_acts_on_a_terminal(text):
     line = as_json.written({"name": text})
     assert line.isprintable()
     assert json.loads(line) == {"name": text}
+
+
+def test_a_command_that_no_file_could_hold_is_named_in_its_refusal(run):
+    ran = run("\udcff", "stick", "--json")
+    assert ran.status == 2
+    assert json.loads(ran.err)["command"].isprintable()
