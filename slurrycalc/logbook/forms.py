@@ -321,13 +321,9 @@ TABLES: tuple[Table, ...] = (
             _N,
             *_pair("event", "the exchange"),
             Column(
-                "tub",
-                "string",
-                "where it came from; empty where its pH was given",
-                null=True,
-                to="thing",
-                kind="enclosure",
-            ),
+                "tub", "string", "where it came from; empty where its pH was given", True,
+                to="thing", kind="enclosure",
+            ),  # fmt: skip
             Column(
                 "ph",
                 "number",
