@@ -323,7 +323,7 @@ TABLES: tuple[Table, ...] = (
             Column(
                 "tub", "string", "where it came from; empty where its pH was given", True,
                 to="thing", kind="enclosure",
-            ),  # fmt: skip
+            ),
             Column(
                 "ph",
                 "number",
