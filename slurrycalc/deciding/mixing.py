@@ -257,7 +257,10 @@ def chance(line: Along, knob: Knob, fraction: float, known: Buffering) -> float:
     zero = line.zero()
     split = 1.0 if zero is None else knob.needed(fraction, zero)
     r, weight = known.nodes(split if isfinite(split) else exp(LOG_FACTOR))
-    return float(line.above_zero(knob.at(fraction, r)) @ weight)
+    places = knob.at(fraction, r)
+    if (places == places[0]).all():  # by volume: the ratio moves nothing, and one place tells all
+        return float(line.above_zero(places[:1])[0])
+    return float(line.above_zero(places) @ weight)
 
 
 def assured(line: Along, knob: Knob, known: Buffering, p: float = 0.95) -> float | None:
