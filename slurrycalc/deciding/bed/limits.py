@@ -152,7 +152,9 @@ class ReadBy:
     """To be past any of the limits on the day asked about, each by itself, the largest. [1]"""
 
 
-def read_again_months(nodes: Nodes, bounds: Sequence[Bound], u_shared: object = 0.0) -> Floats:
+def read_again_months(
+    nodes: Nodes, bounds: Sequence[Bound], u_shared: object = 0.0, chance: float = READ_AGAIN_CHANCE.value
+) -> Floats:
     """Give the months from now by which each bed is to be read again, 0 where at once.
 
     Parameters
@@ -162,6 +164,8 @@ def read_again_months(nodes: Nodes, bounds: Sequence[Bound], u_shared: object = 
     bounds : sequence of (side, pH)
     u_shared : float or array
         [pH]
+    chance : float
+        To be past a limit, at which it is read. [1]
 
     Returns
     -------
@@ -171,7 +175,7 @@ def read_again_months(nodes: Nodes, bounds: Sequence[Bound], u_shared: object = 
     latest = np.where(nodes.days < 2, FIRST_RETEST.value, READ_AGAIN_LATEST.value)
     by = nodes.months + latest
     for bound in bounds:
-        (when,) = first_months(nodes, bound, [READ_AGAIN_CHANCE.value], by, u_shared=u_shared)
+        (when,) = first_months(nodes, bound, [chance], by, u_shared=u_shared)
         by = np.fmin(by, when)
     wait = np.maximum(by - nodes.months, READ_AGAIN_SOONEST.value / DAYS_PER_MONTH)
     now = np.max([past(nodes, bound, u_shared) for bound in bounds], axis=0) if bounds else np.zeros(1)

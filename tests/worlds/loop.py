@@ -1,0 +1,299 @@
+"""The loop: keepers who do what each answer says for five years, in worlds whose truth is known.
+
+Run ``python tests/worlds/loop.py`` for the table; ``--beds`` sets how many beds a world has, ``--seed`` draws
+others, ``--worlds`` names some. The keeper reads when told; where an exchange is asked for, exchanges the
+least that serves, at most a third at a time; reads a week later; goes on with the stages that are left, four
+weeks apart, until it is enough. Beside it: one who knows the truth and exchanges when the range is left;
+and two habits, a third every half year and nothing.
+"""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass, field, replace
+from datetime import date
+from math import inf
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import beta
+
+from slurrycalc.data.assumed import (
+    AFTER_EXCHANGE,
+    ENOUGH,
+    FIRST_RETEST,
+    FLOOR_CHANCE,
+    MOST_AT_ONCE,
+    READ_AGAIN_CHANCE,
+    READ_AGAIN_LATEST,
+    STAGE_SPACING,
+    Assumed,
+)
+from slurrycalc.deciding.bed import (
+    Bound,
+    Mix,
+    Nodes,
+    Prior,
+    advanced,
+    bench_moved,
+    exchanged,
+    levels,
+    observed,
+    parts_to_reach,
+    past,
+    rates,
+    read_again_months,
+    unread,
+)
+from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on
+from slurrycalc.deciding.exchange.stages import stage_part, stages_needed
+from tests.worlds.bed_worlds import BOTTLES, BOTTLES_EVERY, CALIBRATION, JARS, SHARED
+from tests.worlds.loop_truth import DAYS, FLOOR, HIGH, LOW, MIX_READ, WORLDS, Floats, Ints, Truth, World
+
+CHUNK = 25
+BOUND: Bound = ("floor", FLOOR)
+HALF_YEAR = 182
+MIDDLE = (LOW + HIGH) / 2.0
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What the answers rest on, where it is tried otherwise than the product has it."""
+
+    prior: Prior = field(default_factory=Prior)
+    chance: float = READ_AGAIN_CHANCE.value
+    """To be below the floor, at which a bed is read again. [1]"""
+    outside: float = 0.5
+    """An exchange is asked for where the bed lies outside its range with more than this chance."""
+    months: float = READ_AGAIN_LATEST.value
+    """Months of drift for which there is room above the end of the range."""
+
+
+@dataclass
+class Kept:
+    """What came of a keeper's beds."""
+
+    beds: int = 0
+    unseen: int = 0
+    """Beds truly below the floor while the last answer gave 5 in 100 or less for it."""
+    broken: int = 0
+    """Beds ever truly below the floor."""
+    readings: int = 0
+    substrate: float = 0.0
+    """Beds of fresh mix, all together."""
+
+    @property
+    def a_year(self) -> float:
+        """Readings of a bed in a year."""
+        return self.readings / self.beds / 5.0
+
+    def bound(self, count: int) -> float:
+        """Upper end of the 95 % interval of a share of beds (Clopper and Pearson 1934, from memory)."""
+        return 1.0 if count == self.beds else float(beta.ppf(0.975, count + 1, self.beds - count))
+
+    def __iadd__(self, other: Kept) -> Kept:
+        for name, value in vars(other).items():
+            setattr(self, name, getattr(self, name) + value)
+        return self
+
+
+@dataclass(frozen=True)
+class Told:
+    """What is said of beds on a bench day."""
+
+    chance: Floats
+    """That each lies below the floor. [1]"""
+    asks: Flags
+    """Whether an exchange is asked for."""
+    least: Floats
+    """The pH that an exchange then is for. [pH]"""
+    enough: Flags
+    """Whether it lies there already, with 0.8."""
+    wait: Ints
+    """Until it is to be read again, if nothing is done. [d]"""
+
+
+def told(nodes: Nodes, rules: Rules, u_shared: float = SHARED) -> Told:
+    """Say what trend and exchange say of beds on a bench day."""
+    level, least = levels(nodes, u_shared), wanted_of(nodes, rules.months)
+    months = nodes.months + read_again_months(nodes, [BOUND], u_shared, rules.chance)
+    days = np.ceil(months * DAYS_PER_MONTH - 1e-6) - np.round(nodes.months * DAYS_PER_MONTH)
+    days = np.minimum(days, np.where(nodes.days < 2, *map(_days, (FIRST_RETEST, READ_AGAIN_LATEST))))
+    return Told(
+        level.below(FLOOR),
+        np.asarray(level.below(LOW) > rules.outside),
+        least,
+        np.asarray(level.above(least) >= ENOUGH.value),
+        np.maximum(days, 1).astype(np.int64),
+    )
+
+
+def _days(months: Assumed) -> int:
+    day = date(2026, 1, 1)
+    return (months_on(day, months.value) - day).days
+
+
+def wanted_of(nodes: Nodes, months: float) -> Floats:
+    """The least that serves: the lower end of the range with room for the drift. [pH]."""
+    room = np.ceil(np.maximum(-rates(nodes).centre(), 0.0) * months / 0.05 - 1e-9) * 0.05
+    return np.minimum(np.round(LOW + room, 2), MIDDLE)
+
+
+def some(nodes: Nodes, on: Flags) -> Nodes:
+    """Take some beds out of a batch."""
+    names = ["weight", "months", "days", "taught", "log_likelihood"]
+    names += ["ratio", "kept", "capacity"] if len(nodes.ratio) == nodes.beds else []
+    taken: dict[str, Any] = {name: getattr(nodes, name)[on] for name in names}
+    return replace(nodes, moments=nodes.moments[:, on], **taken)
+
+
+def parts(nodes: Nodes, wanted: Floats, mix: Floats, u_shared: float = SHARED) -> tuple[Floats, Floats]:
+    """Give the part to exchange now at each bed, and how many stages there are in all; inf: a new bed."""
+    fresh, most = Mix(mix, MIX_READ), MOST_AT_ONCE.value
+    part = parts_to_reach(nodes, ("floor", wanted), fresh, p=0.95, u_shared=u_shared)  # type: ignore[arg-type]
+    none = np.isnan(part)
+    if none.any():
+        some_mix = Mix(mix[none], MIX_READ)
+        wants = ("floor", wanted[none])
+        part[none] = parts_to_reach(some(nodes, none), wants, some_mix, p=0.5, u_shared=u_shared)  # type: ignore[arg-type]
+    part = np.where(np.isnan(part), 1.0, part)
+    count = [stages_needed(float(each), most) if each > 0.0 else 1.0 for each in part]
+    each = [most if c == inf else stage_part(float(p), int(c)) for p, c in zip(part, count, strict=True)]
+    return np.array(each), np.array(count)
+
+
+def to_the_letter(world: World, beds: int, seed: int, rules: Rules | None = None) -> Kept:
+    """Keep beds as each answer says."""
+    kept = Kept()
+    for part in range(0, beds, CHUNK):
+        random = np.random.default_rng([seed, part])
+        kept += _letter(Truth(world, random, CHUNK), rules or Rules())
+    return kept
+
+
+def _letter(truth: Truth, rules: Rules) -> Kept:
+    n = truth.beds
+    day, last = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
+    mean, squares = truth.read()
+    nodes = observed(unread(mean, rules.prior), mean, JARS, squares, CALIBRATION)
+    readings, unseen = n, np.zeros(n, dtype=bool)
+    wanted, left = np.full(n, LOW), np.zeros(n)  # stages still to be done
+    shown = told(nodes, rules).chance > FLOOR_CHANCE.value
+    reads = np.ones(n, dtype=bool)  # whether today's visit was a reading; else it is a stage
+    open_ones = np.ones(n, dtype=bool)
+    exchanged_on = np.full(n, -1000)
+    while open_ones.any():
+        # What the answers of this day say: an exchange now, or the day of the next visit.
+        says = told(nodes, rules)
+        rested = day - exchanged_on >= STAGE_SPACING.value
+        asks, least = open_ones & reads & says.asks & rested, says.least
+        there = levels(nodes, SHARED).above(wanted) >= ENOUGH.value
+        enough = np.where(left > 0, there, says.enough)
+        left = np.where(reads & enough, 0.0, left)
+        turn = open_ones & ~reads & (left > 0)
+        acts = (asks & ~enough) | turn
+        wanted = np.where(acts & (left == 0), least, wanted)
+        if acts.any():
+            true, read = truth.mix()
+            now, count = np.zeros(n), np.zeros(n)
+            now[acts], count[acts] = parts(some(nodes, acts), wanted[acts], read[acts])
+            truth.exchange(now, true)
+            nodes = exchanged(nodes, now, read, MIX_READ)
+            left = np.where(acts, np.where(np.isfinite(count), count - 1.0, 1.0), left)
+            exchanged_on = np.where(acts & (now > 0), day, exchanged_on)
+        due = day + np.where(acts, round(AFTER_EXCHANGE.value), says.wait)
+        stage = np.where((left > 0) & ~acts, exchanged_on + round(STAGE_SPACING.value), DAYS + 1000)
+        # One that lies outside its range and waits for its turn is exchanged when that comes.
+        again = reads & says.asks & ~rested & ~acts & ~enough
+        left = np.where(again & (left == 0), 1.0, left)
+        stage = np.where(again, exchanged_on + round(STAGE_SPACING.value), stage)
+        reads = due <= stage
+        due = np.minimum(due, np.maximum(stage, day + 1))
+        due = np.where(open_ones, np.minimum(due, DAYS), day)
+        low, _ = truth.on(due)
+        unseen |= low & ~shown
+        over = open_ones & (due >= DAYS)
+        open_ones &= ~over
+        reads &= open_ones
+        nodes = advanced(nodes, due / DAYS_PER_MONTH)
+        mean, squares = truth.read()
+        fresh = np.floor(due / DAYS_PER_MONTH / BOTTLES_EVERY) > np.floor(
+            last / DAYS_PER_MONTH / BOTTLES_EVERY
+        )
+        nodes = bench_moved(nodes, BOTTLES * (fresh & reads))
+        nodes = observed(nodes, mean, JARS, squares, CALIBRATION, on=reads)
+        shown = np.where(reads, past(nodes, BOUND, SHARED) > FLOOR_CHANCE.value, shown)
+        readings += int(reads.sum())
+        last = np.where(reads, due, last)
+        day = due
+    return Kept(n, int(unseen.sum()), int(truth.below.sum()), readings, float(truth.substrate.sum()))
+
+
+def who_knows(world: World, beds: int, seed: int) -> Kept:
+    """Keep beds as one who knows level, drift and mixing: to the range with half a year's room, when left."""
+    return _blindly(world, beds, seed, _known)
+
+
+def by_habit(world: World, beds: int, seed: int, part: float) -> Kept:
+    """Exchange a part each half year, whatever the bed does."""
+    return _blindly(world, beds, seed, lambda _, day: part if day and day % HALF_YEAR == 0 else 0.0)
+
+
+def _known(truth: Truth, day: int) -> Floats:
+    ahead = truth.natural[day : day + 183].sum(axis=0) / truth.capacity
+    wanted = np.minimum(LOW - np.minimum(ahead, 0.0), MIDDLE)
+    phi = np.clip((wanted - truth.level) / (6.6 - truth.level), 0.0, 0.99)
+    before = np.where(truth.keeps, truth.capacity, 1.0)
+    part = phi * before / (truth.ratio * (1.0 - phi) + phi * before)
+    return np.where(truth.level < LOW, np.minimum(part, MOST_AT_ONCE.value), 0.0)
+
+
+def _blindly(world: World, beds: int, seed: int, part_of: object) -> Kept:
+    kept = Kept()
+    for part in range(0, beds, CHUNK):
+        truth = Truth(world, np.random.default_rng([seed, part]), CHUNK)
+        for day in range(0, DAYS, 7):
+            truth.on(np.full(CHUNK, day))
+            now = np.broadcast_to(part_of(truth, day), CHUNK).astype(float)  # type: ignore[operator]
+            if (now > 0.0).any():
+                truth.exchange(now, truth.mix()[0])
+        truth.on(np.full(CHUNK, DAYS))
+        kept += Kept(CHUNK, 0, int(truth.below.sum()), 0, float(truth.substrate.sum()))
+    return kept
+
+
+LIVELIER = Rules(replace(Prior(), wander_weight=(0.70, 0.15, 0.15), hazard=0.05), chance=0.02)
+"""A prior by which more beds change their rate, and sooner, and readings at 2 in 100 instead of 1."""
+
+
+def cells(name: str, beds: int, seed: int, rules: Rules | None = None) -> list[str]:
+    """Write what came of a world: unseen, broken, substrate, readings; who knows; the two habits."""
+    world = WORLDS[name]
+    found = to_the_letter(world, beds, seed, rules)
+    beside = [
+        who_knows(world, beds, seed),
+        by_habit(world, beds, seed, 1.0 / 3.0),
+        by_habit(world, beds, seed, 0.0),
+    ]
+    share = f"{found.unseen / beds:.3f} (to {found.bound(found.unseen):.3f})"
+    kept = [share, f"{found.broken / beds:.3f}", f"{found.substrate / beds:.2f}", f"{found.a_year:.1f}"]
+    return kept + [f"{each.broken / beds:.3f}, {each.substrate / beds:.2f}" for each in beside]
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--beds", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=20262)
+    parser.add_argument("--worlds", nargs="*", default=list(WORLDS))
+    parser.add_argument("--livelier", action="store_true", help="by the livelier prior, at 2 in 100")
+    given = parser.parse_args()
+    rules = LIVELIER if given.livelier else Rules()
+    for name in given.worlds:
+        print(f"| {name} | {' | '.join(cells(name, given.beds, given.seed, rules))} |", flush=True)
+
+
+if __name__ == "__main__":
+    main()
