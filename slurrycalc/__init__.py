@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from slurrycalc.deciding.electrode_life import electrode_life as electrode_life
     from slurrycalc.deciding.exchange import Exchange as Exchange
     from slurrycalc.deciding.exchange import exchange as exchange
-    from slurrycalc.deciding.fitness import Fitness as Fitness
-    from slurrycalc.deciding.fitness import fitness as fitness
     from slurrycalc.deciding.judgement import Judgement as Judgement
     from slurrycalc.deciding.judgement import judge as judge
     from slurrycalc.deciding.steady import SteadyDay as SteadyDay
@@ -41,6 +39,8 @@ if TYPE_CHECKING:
     from slurrycalc.deciding.upkeep import SaltRise as SaltRise
     from slurrycalc.deciding.upkeep import Upkeep as Upkeep
     from slurrycalc.deciding.upkeep import upkeep as upkeep
+    from slurrycalc.deciding.worth import Worth as Worth
+    from slurrycalc.deciding.worth import worth as worth
     from slurrycalc.measuring.electrode import Calibration as Calibration
     from slurrycalc.measuring.electrode import calibrate as calibrate
     from slurrycalc.measuring.electrode.buffers import Bottle as Bottle
@@ -48,8 +48,15 @@ if TYPE_CHECKING:
     from slurrycalc.measuring.electrode.buffers import buffer_ph as buffer_ph
     from slurrycalc.measuring.electrode.meter import Meter as Meter
     from slurrycalc.measuring.electrode.points import Point as Point
+    from slurrycalc.measuring.probe import Before as Before
     from slurrycalc.measuring.probe import Comparison as Comparison
+    from slurrycalc.measuring.probe import ProbeResponse as ProbeResponse
+    from slurrycalc.measuring.probe import Update as Update
+    from slurrycalc.measuring.probe import bed_before as bed_before
     from slurrycalc.measuring.probe import compare as compare
+    from slurrycalc.measuring.probe import response as response
+    from slurrycalc.measuring.probe import update as update
+    from slurrycalc.measuring.probe import without_record as without_record
     from slurrycalc.measuring.recipe import Ratio as Ratio
     from slurrycalc.measuring.recipe import Recipe as Recipe
     from slurrycalc.measuring.recipe import mix as mix
@@ -85,17 +92,20 @@ else:
         "deciding.due": ("Due", "OpenBottle", "ProbeInUse", "Upkept", "due"),
         "deciding.electrode_life": ("ElectrodeLife", "electrode_life"),
         "deciding.exchange": ("Exchange", "exchange"),
-        "deciding.fitness": ("Fitness", "fitness"),
         "deciding.judgement": ("Judgement", "judge"),
         "deciding.steady": ("SteadyDay", "steady"),
         "deciding.trend": ("Crossing", "Retest", "Step", "Trend", "trend"),
         "deciding.trial": ("Trial", "trial"),
         "deciding.upkeep": ("SaltRise", "Upkeep", "upkeep"),
+        "deciding.worth": ("Worth", "worth"),
         "measuring.electrode": ("Calibration", "calibrate"),
         "measuring.electrode.buffers": ("Bottle", "buffer", "buffer_ph"),
         "measuring.electrode.meter": ("Meter",),
         "measuring.electrode.points": ("Point",),
-        "measuring.probe": ("Comparison", "compare"),
+        "measuring.probe": (
+            *("Before", "Comparison", "ProbeResponse", "Update"),
+            *("bed_before", "compare", "response", "update", "without_record"),
+        ),
         "measuring.recipe": ("Ratio", "Recipe", "mix", "ratio"),
         "measuring.salts": ("Cell", "Salts", "cell_factor", "ec25", "salts"),
         "measuring.slurry": ("SlurryResult", "slurry_ph"),

@@ -31,12 +31,14 @@ def results(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     cal = sc.calibrate([("4.01", 178.2, 22.0), ("7.00", 1.8, 22.0)])
     slurry = sc.slurry_ph(cal, [84.3, 85.1], 21.0)
     pairs, trend = sc.compare([5.9, 6.1], [5.4, 5.7]), sc.trend(DAYS, [5.8, 5.7, 5.6])
+    seen = sc.response([5.4, 5.6, 5.5, 6.9, 7.1, 7.0], [5.0, 5.1, 5.0, 6.5, 6.6, 6.5])
+    before = sc.bed_before(5.2, 0.2, rate=-0.1, months=2, spot_variance=0.01)
     book = sc.Logbook(tmp_path_factory.mktemp("book") / "bench.sqlite")
     day = book.run(ROOT / "examples" / "reading-room.toml")
     made = [
         *(cal, cal.read(84.3, 21.0), cal.check("10.01", -175.0, 22.0), cal.points[0], cal.verdict),
         *(slurry, slurry.advice, slurry.budget, sc.judge(slurry)),
-        *(pairs, pairs.correct(5.9), sc.fitness(pairs)),
+        *(pairs, seen, before, sc.update(before, seen, 5.2), sc.worth(before, seen)),
         *(trend, trend.crossing(5.0), trend.retest_by(5.0), sc.steady(DAYS, [5.8, 5.7, 5.6])[-1]),
         sc.trend(DAYS, [5.8, 5.7, 5.6], [DAYS[1]]).steps[0],
         *(sc.exchange("5.1+-0.1", "6.2+-0.1", 5.8, "40 L"), sc.upkeep("-0.05+-0.02", "6.2+-0.1", 5.2)),
@@ -85,8 +87,9 @@ def test_what_the_record_gives_says_itself_too() -> None:
     [
         ("SlurryResult", "pH 5.59, between 5.40 and 5.78 (95 in 100); your own slurries count 1 part in 3"),
         ("Judgement", "pH 5.59, between 5.40 and 5.78 (95 in 100). Inside your range, 5.4 to 6.5: 98"),
-        ("Comparison", "offset +0.45 pH, between -0.29 and +1.19 (95 in 100). An offset, since a line"),
-        ("CorrectedReading", "5.9 means pH 5.5, between 4.2 and 6.7 (95 in 100)"),
+        ("Comparison", "offset +0.45 pH, between -0.29 and +1.19 (95 in 100). On average the probe shows"),
+        ("ProbeResponse", "This probe follows your slurries: 0.99 ± 0.21 for each unit of pH."),
+        ("Update", "pH 4.86, between 4.50 and 5.22 (95 in 100). This spot: your slurries say 5.20 ± 0.59"),
         ("Calibration", "efficiency 100.1 %, between 99.0 and 101.3 (95 in 100); good: The efficiency,"),
         ("Trend", "No drift is shown: pH changes by -0.051 a month, between -0.144 and +0.042 (95 in 100)."),
         ("Recipe", "1:2 by volume, for each slurry 1/2 cup of substrate and 1 cup of water"),
@@ -104,8 +107,8 @@ def test_the_interval_is_that_of_its_value(results: dict[str, Any]) -> None:
     values = {
         *("SlurryResult", "PHReading", "Calibration", "FittedPoint", "Judgement", "Comparison", "Trend"),
         *("Line", "TrendStep", "SteadyDay", "Exchange", "Dilution", "Salts", "Cell", "Banding", "Recipe"),
-        *("Ratio", "ElectrodeLife", "JarResult", "EnclosureResult"),
-        *("Agreement", "CorrectedReading", "BufferCheck"),
+        *("Ratio", "ElectrodeLife", "JarResult", "EnclosureResult", "Before", "Update"),
+        *("Agreement", "BufferCheck"),
     }
     assert set(valued) == values
     for name, one in valued.items():

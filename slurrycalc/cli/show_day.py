@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -10,14 +9,13 @@ from slurrycalc.cli.show_budget import show_budget
 from slurrycalc.cli.show_case import on_record_already, show_case
 from slurrycalc.cli.show_fresh import show_fresh
 from slurrycalc.cli.show_meter import show_calibration, show_doubts
-from slurrycalc.cli.show_probe import show_comparison, show_corrected
+from slurrycalc.cli.show_probe import show_answer, show_comparison, show_update
 from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.day.bench.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
-from slurrycalc.metrology.coverage import interval
-from slurrycalc.metrology.figures import in_a_line, plus_minus
+from slurrycalc.metrology.figures import plus_minus
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -239,18 +237,11 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
     name = f"Probe {probe.name or ''}".rstrip()
     if many:
         page.title(f"{name}, against {probe.comparison.n} slurries of the same spots")
-        offset = probe.comparison.offset
-        page.headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
-        page.answer(probe.fitness.text)
+        show_answer(page, probe, p)
     else:
         earlier = f" and {probe.earlier} on record" if probe.earlier else ""
         page.title(f"{name}, against {_jars(probe.jars)}{earlier}")
-        show_comparison(page, probe.comparison, probe.fitness, p)
-    if probe.declared:
-        told = () if many else probe.comparison.remarks
-        left = tuple(remark for remark in probe.next.remarks if remark not in told)
-        show_corrected(page, replace(probe.next, remarks=left), probe.judgement)
-        return
-    page.gap()
-    means = in_a_line(probe.next.ph.n, probe.next.coverage_interval, p)
-    page.say(f"If it shows {probe.next.indication:g} next, a slurry of that spot would read {means}.")
+        show_comparison(page, probe, p)
+    if probe.next is not None and probe.judgement is not None and probe.do is not None:
+        told = () if many else (*probe.comparison.remarks, *probe.response.remarks)
+        show_update(page, probe.next, probe.judgement, probe.do, told=told)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
-from slurrycalc.deciding.doubt import see_to
-from slurrycalc.deciding.fitness import Fitness
+from slurrycalc.day.bench.probe import Paired
+from slurrycalc.day.bench.result import ProbeResult
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.measuring.probe import Comparison, CorrectedReading
+from slurrycalc.measuring.probe import Comparison, Update
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width, interval
-from slurrycalc.metrology.figures import coverage, number, plus_minus, signed
+from slurrycalc.metrology.figures import plus_minus, signed
+from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
 
 if TYPE_CHECKING:
@@ -32,33 +33,25 @@ def _slurry(ph: Uncertain) -> str:
     return plus_minus(value, half) if half else f"{value:.2f}"
 
 
-def show_comparison(page: Page, comparison: Comparison, fitness: Fitness, p: float) -> None:
+def show_comparison(page: Page, found: Paired | ProbeResult, p: float) -> None:
     """Write what the pairs say about the probe.
 
     Parameters
     ----------
     page : Page
         Where to.
-    comparison : Comparison
-        The probe against the slurries.
-    fitness : Fitness
-        What the probe is good for alone.
+    found : Paired or ProbeResult
+        The probe against the slurries, whether it follows them, what it adds to them.
     p : float
         Coverage probability. [1]
     """
-    low, high = interval(comparison.offset, p)
-    half = (high - low) / 2
-    page.headline("Probe minus slurry", comparison.offset.n, (low, high), p, unit="pH", sign=True)
-    way = "more" if comparison.offset.n >= 0 else "less"
-    lower, upper = (signed(limit, half) for limit in comparison.limits)
-    page.say(
-        f"On average the probe shows {number(abs(comparison.offset.n), half)} {way} than the slurry of the "
-        f"same spot. The next pair will differ by {lower} to {upper} (95 in 100)."
-    )
-    page.say(comparison.why)
-    page.answer(fitness.text)
+    comparison = found.comparison
+    show_answer(page, found, p)
     page.gap()
     show_pairs(page, comparison)
+    low, high = interval(comparison.offset, p)
+    lower, upper = (signed(limit, (high - low) / 2) for limit in comparison.limits)
+    page.say(f"{comparison.meaning} The next pair will differ by {lower} to {upper} (95 in 100).")
     if comparison.spread is not None:
         page.say(
             f"Rests on {comparison.n} pairs, whose differences scatter by {comparison.spread:.2f} pH; "
@@ -72,46 +65,56 @@ def show_comparison(page: Page, comparison: Comparison, fitness: Fitness, p: flo
             f"{comparison.classic.lower:+.2f} to {comparison.classic.upper:+.2f}."
         )
     page.gap()
-    page.remarks(comparison.remarks)
+    page.remarks((*comparison.remarks, *found.response.remarks))
 
 
-def show_corrected(
-    page: Page, corrected: CorrectedReading, standing: Judgement, comparison: Comparison | None = None
+def show_answer(page: Page, found: Paired | ProbeResult, p: float) -> None:
+    """Write the mean difference, whether the probe follows, and what it is worth."""
+    offset, response, worth = found.comparison.offset, found.response, found.worth
+    page.headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
+    page.answer(response.text)
+    if response.state == "follows":
+        text = worth.text
+        page.say(text if found.bed is None else f"In {found.bed} {text[0].lower()}{text[1:]}")
+
+
+def show_update(
+    page: Page,
+    update: Update,
+    standing: Judgement,
+    do: str,
+    *,
+    comparison: Comparison | None = None,
+    told: tuple[Remark, ...] = (),
 ) -> None:
-    """Write which slurry pH one indication means, and where that stands.
+    """Write what an indication adds to the record, and where that stands.
 
     Parameters
     ----------
     page : Page
         Where to.
-    corrected : CorrectedReading
+    update : Update
         What the indication means.
     standing : Judgement
         Where that stands against range and floor.
+    do : str
+        What to do.
     comparison : Comparison, optional
         The pairs, to be echoed.
+    told : tuple of Remark
+        What stands on the page already.
     """
-    page.title(f"The probe shows {typed(corrected.indication)}. A slurry of that spot would have")
-    page.headline("pH", corrected.ph.n, corrected.coverage_interval, corrected.p)
+    shown = typed(round(update.indication, 2))
+    page.title(f"The probe shows {shown}" + ("" if update.n == 1 else f" on average of {update.n}"))
+    page.headline("pH", update.ph.n, interval(update.ph, update.p), update.p)
+    page.answer(update.text)
     page.say(" ".join(standing.sentences))
-    page.do(_what_to_do(standing))
+    page.do(do)
     page.gap()
-    how = "an offset" if corrected.way == "offset" else "a line"
-    page.say(f"Corrected by {how}; {coverage(corrected.p)} such slurries lie in the interval.")
     if comparison is not None:
         show_pairs(page, comparison)
-    page.gap()
-    page.remarks((*standing.remarks, *corrected.remarks))
-
-
-def _what_to_do(standing: Judgement) -> str:
-    if (first := see_to(standing.doubts)) is not None:
-        return first.do
-    if standing.ready:
-        return "confirm it with two slurries, each from its own spots, then act."
-    if standing.advice:
-        return " ".join(advice.text for advice in standing.advice)
-    return "nothing now; read it again next week."
+        page.gap()
+    page.remarks(tuple(one for one in (*standing.remarks, *update.remarks) if one not in told))
 
 
 def show_meaningless(page: Page, indication: float, probe: str | None = None) -> None:

@@ -125,9 +125,6 @@ SCATTER_DAYS = Assumed(
 PROBE_PAIRS = Assumed(
     1000.0, "1", "our own", "newest pairs that count for a probe: older ones say little of a probe that ages"
 )
-LINE_PAIRS = Assumed(6.0, "1", "our own", "pairs from which a probe's line is tried")
-LINE_GAIN = Assumed(0.20, "1", "our own", "a line must miss left-out pairs by this much less")
-PROBE_SPAN = Assumed(0.7, "pH", "our own", "slurries must span it to show that a probe responds")
 PROBE_FOLLOWS = Assumed(0.5, "pH per pH", "our own", "a probe that follows by less does not follow")
 PROBE_SURE = Assumed(
     0.95, "1", "our own", "so sure it must be that a probe follows, or that it does not, to be said"

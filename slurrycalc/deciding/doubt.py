@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from slurrycalc.measuring.electrode.verdict import METER_IN_DOUBT
+from slurrycalc.measuring.probe.update import DISAGREES, SLURRY_FIRST
 from slurrycalc.metrology.remark import Remark
 
 BENCH_IN_DOUBT = "steady-jar-alarm"
@@ -23,6 +24,12 @@ class SeeTo(NamedTuple):
     """What to do, to be said after ``Do:``."""
 
 
+_SLURRY = SeeTo(
+    "slurry first",
+    "By a probe alone, and a slurry comes first.",
+    "mix a slurry at this spot and read it before you act on this.",
+)
+
 FIRST = {
     METER_IN_DOUBT: SeeTo(
         "meter first",
@@ -35,6 +42,7 @@ FIRST = {
         "In doubt, until the bench is seen to.",
         "see to the bench before you act on this: until the steady jar agrees again, it is in doubt.",
     ),
+    **dict.fromkeys((SLURRY_FIRST, DISAGREES), _SLURRY),
 }
 """By the kind of the remark; what comes first stands first, since a bench is only as good as its meter."""
 

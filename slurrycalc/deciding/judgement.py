@@ -20,13 +20,11 @@ from slurrycalc.data.assumed import (
     TARGET_LOW,
 )
 from slurrycalc.deciding.doubt import doubts, see_to
-from slurrycalc.measuring.expected import SLURRIES
-from slurrycalc.measuring.probe import CorrectedReading
-from slurrycalc.measuring.probe.slurries import moved
+from slurrycalc.measuring.probe import Update
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
-from slurrycalc.measuring.slurry.outlook import Footing, Moved, slurries_about
-from slurrycalc.measuring.wording import count, in_hundred, typed
+from slurrycalc.measuring.slurry.outlook import Footing
+from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability
 from slurrycalc.metrology.figures import two_figures
@@ -38,7 +36,7 @@ TARGET: Final = (TARGET_LOW.value, TARGET_HIGH.value)
 """The usual target range. [pH]"""
 
 State = Literal["yes", "no", "not settled"]
-Judged: TypeAlias = SlurryResult | CorrectedReading | UFloat | float | str | pint.Quantity[Any]
+Judged: TypeAlias = SlurryResult | Update | UFloat | float | str | pint.Quantity[Any]
 
 MEANWHILE: Final[dict[Question, str]] = {
     "in range": "Read it again on the next bench day.",
@@ -151,9 +149,10 @@ def judge(
 
     Parameters
     ----------
-    result : SlurryResult, CorrectedReading, UFloat, float, str or pint.Quantity
-        One enclosure's pH. A `SlurryResult` and a `CorrectedReading` know how they came about, and so what
-        would settle an open question; the others give the answers alone. [pH]
+    result : SlurryResult, Update, UFloat, float, str or pint.Quantity
+        One enclosure's pH. A `SlurryResult` knows how it came about, and so what would settle an open
+        question; the others give the answers alone. Of an `Update` by a probe that may not reassure no answer
+        is yes, and it is in doubt until a slurry is read. [pH]
     target : (float, float)
         Wanted range; the default is common practice. [pH]
     floor : float
@@ -190,7 +189,7 @@ def judge(
     (low, high), floor = checked_limits(target, floor)
     if not 0.5 < p < 1.0:
         raise Refusal(f"`{p:g}` is no probability for an answer to need; give one above 0.5, such as 0.95.")
-    ph = result.ph if isinstance(result, SlurryResult | CorrectedReading) else result
+    ph = result.ph if isinstance(result, SlurryResult | Update) else result
     ph = ph if isinstance(ph, UFloat) else magnitude(ph, "ph")
     chances = _Chances(
         inside=probability(ph, above=low, below=high),
@@ -198,8 +197,9 @@ def judge(
         above=probability(ph, above=high),
         over_floor=probability(ph, above=floor),
     )
-    in_range, above_floor = _answer(chances.inside, p), _answer(chances.over_floor, p)
-    doubt = doubts([*doubted, *(result.remarks if isinstance(result, SlurryResult) else ())])
+    reassures = not isinstance(result, Update) or result.may_reassure
+    in_range, above_floor = (_answer(chance, p, reassures) for chance in (chances.inside, chances.over_floor))
+    doubt = doubts([*doubted, *(result.remarks if isinstance(result, SlurryResult | Update) else ())])
     first = see_to(doubt)
     asked = (
         (_Asked("in range", "inside its range", low, high, p), in_range),
@@ -246,9 +246,9 @@ class _Asked(NamedTuple):
     p: float
 
 
-def _answer(chance: float, p: float) -> Answer:
+def _answer(chance: float, p: float, reassures: bool) -> Answer:
     # A hair's breadth below a round limit is rounding, not doubt.
-    if chance >= p - 1e-12:
+    if chance >= p - 1e-12 and reassures:
         return Answer("yes", chance)
     return Answer("no" if chance <= 1 - p + 1e-12 else "not settled", chance)
 
@@ -300,30 +300,6 @@ def _remarks(
 def _what_settles(result: Judged, open_ones: list[_Asked], on_record: bool) -> Iterator[Advice]:
     if isinstance(result, SlurryResult):
         yield from (_settling(result, asked, on_record) for asked in open_ones)
-    elif isinstance(result, CorrectedReading) and open_ones:
-        mean = moved(result.ph, result.slurries_share_u)
-        yield from (_settling_by_slurries(result, asked, mean) for asked in open_ones)
-
-
-def _settling_by_slurries(result: CorrectedReading, asked: _Asked, mean: Moved) -> Advice:
-    """Find the fewest slurries that, judged by themselves, can be expected to answer an open question."""
-    then, settles, most = 0.0, 0.0, int(MOST_SLURRIES.value)
-    for n in range(1, most + 1):
-        ahead = slurries_about(mean, n, (SLURRIES.sd, SLURRIES.dof), result.slurries_share_u)
-        then, settles = ahead.half_width(asked.p), ahead.settles(result.ph.n, asked.low, asked.high, asked.p)
-        if settles >= ADVICE_LIKELY.value:
-            many = f"{count(n).capitalize()} slurries, each from its own spots, would by themselves"
-            text = (
-                f"{'One slurry would by itself' if n == 1 else many} give about ±{two_figures(then)}; the "
-                f"chance that this settles whether the pH lies {asked.words} is about {in_hundred(settles)}."
-            )
-            return Advice("slurries", n, then, settles, text, asked.question)
-    text = (
-        f"No slurries are likely to settle whether the pH lies {asked.words}: even {count(most)}, each from "
-        f"its own spots, would leave about ±{two_figures(then)}, with a chance of about "
-        f"{in_hundred(settles)}. {MEANWHILE[asked.question]}"
-    )
-    return Advice("nothing", 0, then, settles, text, asked.question)
 
 
 def _settling(result: SlurryResult, asked: _Asked, on_record: bool) -> Advice:

@@ -28,6 +28,8 @@ class Worth(Result, says=("text",)):
     """Half-width with the probe."""
     narrows: NumberValue
     """The part of the half-width that the probe takes away, from 0 to 1."""
+    recorded: bool
+    """Whether slurries of the bed are on record; else it is held against what beds usually are."""
     p: NumberValue
     text: str
     """What it means, and what to do."""
@@ -77,15 +79,17 @@ def worth(
         state = "not shown"
     elif found.narrows >= 1.0 - ADVICE_LEAVES.value:
         state = "fit"
-    return Worth(state, was, now, found.narrows, p, _text(state, was, now, found.state), response.remarks)
+    text = _text(state, was, now, found.state, before)
+    return Worth(state, was, now, found.narrows, before.recorded, p, text, response.remarks)
 
 
-def _text(state: Use, was: float, now: float, follows: str) -> str:
+def _text(state: Use, was: float, now: float, follows: str, before: Before) -> str:
     if state == "not shown":
         return "Its pairs do not show yet that it follows your slurries: it may warn, and narrows nothing."
     if follows == "does not follow":
         return "It does not follow your slurries and is no use here. Decide by slurries."
+    known = "what your slurries say" if before.recorded else "what beds usually are"
     narrower = f"from ±{two_figures(was)} to ±{two_figures(now)}"
     if state == "fit":
-        return f"One reading of it narrows what your slurries say, {narrower}. Read it weekly."
-    return f"It follows your slurries, and hardly narrows what they say, {narrower}. Decide by slurries."
+        return f"One reading of it narrows {known}, {narrower}. Read it weekly."
+    return f"It follows your slurries, and hardly narrows {known}, {narrower}. Decide by slurries."

@@ -6,17 +6,20 @@ import json
 import os
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from slurrycalc.data.shipped import shipped
+from slurrycalc.day.months.probed import known_of
+from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.logbook.past import expectation, jars, pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.store import open_logbook
 from slurrycalc.measuring.electrode import Meter, calibrate
-from slurrycalc.measuring.probe import compare
+from slurrycalc.measuring.probe import response, update
 from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.uncertain import Inputs
 from tests.reading import flat
@@ -211,10 +214,11 @@ def test_recorded_pairs_give_the_probe_of_the_fourth_week_its_meaning(result, ru
     with open_logbook(logbook, writes=False) as book:
         recall = Recall(book, Inputs())
         known = pairs(recall, recall.things.find("probe", "stick"))
-    by_hand = compare([pair.shows for pair in known], [pair.slurry for pair in known]).correct(5.9)
-    assert shown["corrected"]["ph"]["value"] == pytest.approx(by_hand.ph.n, abs=1e-9)
-    ends = list(shown["corrected"]["interval"].values())
-    assert ends == pytest.approx(list(by_hand.interval()), abs=1e-6)
+        before, _ = known_of(recall, recall.things.find("enclosure", "atlas"), date(2024, 5, 31))
+        seen = response([pair.shows for pair in known], [pair.slurry for pair in known])
+        by_hand = update(before, seen, 5.9, 27 / DAYS_PER_MONTH)
+    assert shown["update"]["ph"]["value"] == pytest.approx(by_hand.ph.n, abs=1e-9)
+    assert shown["update"]["ph"]["interval"] == pytest.approx(list(by_hand.interval()), abs=1e-6)
     assert shown["comparison"]["n"] == 6
     assert (shown["probe"], shown["enclosure"], shown["on"]) == ("stick", "atlas", "2024-05-31")
     assert shown["saved"]["values"] == ["2"]

@@ -29,7 +29,7 @@ from slurrycalc.day.record.nameless import nameless
 from slurrycalc.deciding.judgement import judge
 from slurrycalc.measuring.electrode import Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle
-from slurrycalc.measuring.probe import compare
+from slurrycalc.measuring.probe import compare, response, update, without_record
 from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.remark import Refusal
@@ -96,9 +96,11 @@ def test_the_probe_is_held_against_its_own_jars() -> None:
     pairs = [(jar.probe, jar.ph) for jar in day.jars]
     again = compare([probe for probe, _ in pairs], [ph for _, ph in pairs])
     assert day.probe.comparison.offset.n == pytest.approx(again.offset.n, abs=1e-12)
+    assert day.probe.next is not None
     assert day.probe.next.indication == 6.0
-    assert day.probe.declared
-    assert day.probe.next.ph.n == pytest.approx(again.correct(6.0).ph.n, abs=1e-12)
+    by_hand = update(without_record(), response([probe for probe, _ in pairs], [ph for _, ph in pairs]), 6.0)
+    assert day.probe.next.ph.n == pytest.approx(by_hand.ph.n, abs=1e-12)
+    assert day.probe.next.interval() == pytest.approx(by_hand.interval(), abs=1e-9)
     assert (day.probe.name, day.probe.jars) == ("stick", ("A1", "A2", "B1", "B2", "C1", "C2"))
 
 
@@ -241,12 +243,12 @@ def test_a_jar_without_temperature_says_what_was_taken() -> None:
     assert "temperature-not-read" in {remark.kind for remark in window.remarks}
 
 
-def test_without_probe_there_is_no_comparison_and_without_next_the_middle_is_taken() -> None:
+def test_without_probe_there_is_no_comparison_and_without_next_nothing_is_said_of_it() -> None:
     bare = tuple(replace(jar, probe=None) for jar in EXAMPLE.jars)
     assert bench_day(changed(jars=bare)).probe is None
     undeclared = bench_day(changed(probe=ProbeEntry(name="stick"))).probe
     assert undeclared is not None
-    assert (undeclared.declared, undeclared.next.indication) == (False, 6.2)
+    assert (undeclared.next, undeclared.judgement, undeclared.do) == (None, None, None)
 
 
 def test_check_and_close_are_handed_on() -> None:

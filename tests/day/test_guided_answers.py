@@ -399,6 +399,18 @@ def test_no_probe_goes_into_a_steady_jar() -> None:
     assert [key for key in asked(table) if key.startswith("probe ")] == ["probe A1", "probe A2"]
 
 
+def test_the_jars_of_fresh_mix_are_offered_for_pairs_of_the_probe() -> None:
+    table = Table(replace(ROOM, cases=(KnownCase("window"), KnownCase("leaf mix", fresh=True))))
+    table.through(ALL | {"cases": "", "each": ""}, until="probe A1")
+    assert "In the fresh mix too: only pairs far apart in pH" in table.says()
+    table.through(ALL, until="probe B1")
+    table.type("?")
+    assert "Half of its pairs in fresh mix show whether it follows at all." in table.says()
+    table.through(ALL | {"cases": "", "each": ""}, until="stirred A1")
+    probed = [key for key in asked(table) if key.startswith("probe ")]
+    assert probed == ["probe A1", "probe A2", "probe B1", "probe B2"]
+
+
 def asked(table: Table) -> list[str]:
     """Give the keys of what was answered."""
     return [answer.key for answer in table.answers()]

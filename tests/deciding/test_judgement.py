@@ -13,7 +13,7 @@ from uncertainties import UFloat, ufloat
 
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
-from slurrycalc.measuring.probe import compare
+from slurrycalc.measuring.probe import ProbeResponse, bed_before, response, update
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.measuring.slurry.advice import future
 from slurrycalc.metrology.coverage import probability
@@ -92,6 +92,30 @@ class TestAnswers:
         for question in ("in_range", "above_floor"):
             states = getattr(easy, question).state, getattr(hard, question).state
             assert states[1] in (states[0], "not settled")
+
+
+class TestOfAProbe:
+    RECORD = bed_before(6.0, 0.05, rate=0.0, months=1.0, spot_variance=0.001)
+    SLURRY = (5.0, 5.1, 5.0, 5.2, 6.5, 6.6, 6.5, 6.4)
+
+    def pairs(self, n: int) -> ProbeResponse:
+        return response([5.4, 5.6, 5.5, 5.5, 6.9, 7.1, 7.0, 6.7][:n], self.SLURRY[:n])
+
+    def test_that_follows_is_an_answer_like_any(self) -> None:
+        found = judge(update(self.RECORD, self.pairs(8), 6.5))
+        assert (found.above_floor.state, found.doubts) == ("yes", ())
+
+    def test_that_may_not_reassure_is_never_yes(self) -> None:
+        found = judge(update(self.RECORD, self.pairs(4), 6.5))
+        assert found.above_floor.probability > 0.99
+        assert (found.in_range.state, found.above_floor.state) == ("not settled", "not settled")
+        assert not found.settled
+
+    def test_that_disagrees_with_the_record_is_in_doubt_until_a_slurry_is_read(self) -> None:
+        found = judge(update(self.RECORD, self.pairs(8), 4.0))
+        assert [one.kind for one in found.doubts] == ["disagrees-with-record"]
+        assert found.sentences[0] == "By a probe alone, and a slurry comes first."
+        assert not found.ready
 
 
 class TestSayings:
@@ -194,13 +218,6 @@ class TestAdvice:
 
     def test_is_not_given_for_a_number_whose_making_is_not_known(self) -> None:
         assert judge(ufloat(5.4, 0.1)).advice == ()
-
-    def test_is_slurries_where_a_probe_left_it_open(self) -> None:
-        found = judge(compare([5.9, 6.1], [5.4, 5.7]).correct(5.9))
-        assert [(one.question, one.action) for one in found.advice] == [
-            ("in range", "slurries"),
-            ("above floor", "slurries"),
-        ]
 
 
 @pytest.mark.slow

@@ -32,7 +32,7 @@ def test_a_probe_that_follows_is_not_fit_where_the_record_knows_better() -> None
     found = worth(NEW, HONEST)
     assert found.state == "not fit"
     assert 0.0 <= found.narrows < 0.05
-    assert found.text.startswith("It follows your slurries, and hardly narrows what they say, from ±")
+    assert found.text.startswith("It follows your slurries, and hardly narrows what your slurries say, from ")
 
 
 def test_more_indications_and_younger_pairs_are_worth_more() -> None:

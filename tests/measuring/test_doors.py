@@ -120,7 +120,10 @@ def test_a_ph_to_be_judged() -> None:
 def test_spots_and_pairs() -> None:
     assert sc.spots("0.10", Q(0.1, "")) == sc.spots(0.10, "0.1 pH") == sc.spots(0.10, 0.10)
     said, number = sc.compare(["5.9", Q(6.1, "")], ["5,41", 5.7]), sc.compare([5.9, 6.1], [5.41, 5.7])
-    assert said.correct(Q(5.9, "")).interval() == pytest.approx(number.correct(5.9).interval(), abs=1e-12)
+    assert said.limits == pytest.approx(number.limits, abs=1e-12)
+    pairs = sc.response(["5.9", Q(6.1, "")], ["5,41", 5.7])
+    read, again = (sc.update(sc.without_record(), pairs, shows).interval() for shows in ("5,9", 5.9))
+    assert read == pytest.approx(again, abs=1e-12)
 
 
 @pytest.mark.parametrize(

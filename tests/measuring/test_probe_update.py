@@ -273,7 +273,7 @@ class TestWords:
 
     def test_without_a_record_say_so(self) -> None:
         found = update(without_record(), HONEST, 5.7)
-        assert found.text.startswith("This spot: without a bench day on record 6.0 ± 2.0. With the probe: ")
+        assert found.text.startswith("This spot: without slurries of its bed 6.0 ± 2.0. With the probe: ")
         assert found.says_above(3.0)
         assert not update(without_record(), HONEST, 5.7, months=4.0).says_above(3.0)
         assert "slurry-first" in kinds(update(without_record(), HONEST, 5.7, months=4.0))

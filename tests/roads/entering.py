@@ -19,8 +19,8 @@ from tests.roads.plain import (
     of_bed,
     of_calibrations,
     of_comparison,
-    of_corrected,
     of_day,
+    of_indicated,
     of_read,
     put,
     put_order,
@@ -146,7 +146,7 @@ def by_commands(day: BenchDay, book: Book) -> Record:
         put(found, "probe", of_comparison(book.type(*words).json["result"]))
         if day.next is not None:
             probed = book.type("probe", day.next, "--probe", PROBE, *ON, "--json").json["result"]
-            put(found, "probe/next", of_corrected(probed["corrected"]))
+            put(found, "probe/next", of_indicated(probed["update"]))
     return found
 
 
@@ -298,7 +298,7 @@ def recalled(day: BenchDay, book: Book, *, page: bool = False) -> Record:
         if len(day.calibrations) > 1:
             found = {re.sub(r"^meter/1/", "meter/2/", path): value for path, value in found.items()}
         if any(jar.probe for jar in day.jars):
-            words = ["compare", "--probe", PROBE, *strictest(day), "--json"]
+            words = ["compare", "--probe", PROBE, *strictest(day), *ON, "--json"]
             put(found, "probe", of_comparison(book.type(*words).json["result"]))
     if page:
         page_agrees(found, book)

@@ -188,6 +188,11 @@ EXCEPTED = [
 
 CHANGED = {
     "case/*/again": "days to read again come from the model of a bed, and six months on at most",
+    "probe/remarks": "whether a probe follows is said by its response, no more by a span of pH",
+    **dict.fromkeys(
+        ("probe/follows", "probe/gain/*", "probe/use*", "probe/bed", "probe/next*"),
+        "the indication is regressed on the slurry, and the record is asked what it adds",
+    ),
 }
 
 

@@ -27,8 +27,9 @@ def of_day(day: Mapping[str, Any]) -> Record:
     put(found, "meter", of_calibrations([*day["before"], day["calibration"]], day["check"]))
     if day["probe"] is not None:
         put(found, "probe", of_comparison(day["probe"]))
-        if day["probe"]["declared"]:
-            put(found, "probe/next", of_corrected(day["probe"]["next"]))
+        # The frozen product gives one where none was declared, too.
+        if day["probe"]["next"] is not None and day["probe"].get("declared", True):
+            put(found, "probe/next", of_indicated(day["probe"]["next"]))
     return found
 
 
@@ -126,16 +127,21 @@ def of_calibration(one: Mapping[str, Any]) -> Record:
 
 
 def of_comparison(probe: Mapping[str, Any]) -> Record:
-    comparison = probe["comparison"]
-    found: Record = {"remarks": kinds(comparison["remarks"]), "fitness": probe["fitness"]["state"]}
+    comparison, seen = probe["comparison"], probe.get("response")
+    said = comparison["remarks"] if seen is None else [*comparison["remarks"], *seen["remarks"]]
+    found: Record = {"remarks": kinds(said)}
     put(found, "offset", measured(comparison["offset"]))
-    for key in ("n", "way", "scatter_sd"):
+    for key in ("n", "scatter_sd"):
         found[key] = plain(comparison[key])
+    if seen is not None:
+        found |= {"follows": seen["state"], "use": probe["worth"]["state"], "bed": probe["bed"]}
+        put(found, "gain", measured(seen["gain"]))
+        put(found, "use", {key: plain(probe["worth"][key]) for key in ("before", "after")})
     return found
 
 
-def of_corrected(corrected: Mapping[str, Any]) -> Record:
-    return measured(corrected["ph"]) | {"remarks": kinds(corrected["remarks"])}
+def of_indicated(indicated: Mapping[str, Any]) -> Record:
+    return measured(indicated["ph"]) | {"remarks": kinds(indicated["remarks"])}
 
 
 def measured(one: Mapping[str, Any]) -> Record:

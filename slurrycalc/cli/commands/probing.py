@@ -18,16 +18,16 @@ from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.show_case import heading
-from slurrycalc.cli.show_probe import show_comparison, show_corrected, show_meaningless
+from slurrycalc.cli.show_probe import show_comparison, show_meaningless, show_update
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.bench.probe import compare_pairs, read_probe
 from slurrycalc.day.bench.sole import sole
 from slurrycalc.day.bench.standing import Asked
 from slurrycalc.day.bench.table import read_table
-from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.measuring.probe import Comparison, CorrectedReading
+from slurrycalc.deciding.worth import Worth
+from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update
 from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -53,10 +53,13 @@ Step = Annotated[
 
 @dataclass(frozen=True)
 class Compared:
-    """A probe against slurries, and what it is good for alone."""
+    """A probe against slurries, whether it follows them, and what it adds to them."""
 
     comparison: Comparison
-    fitness: Fitness
+    response: ProbeResponse
+    worth: Worth
+    bed: str | None
+    """The bed whose record it is held against; null where none is on record."""
     probe: str | None
     earlier: int
     """Pairs that were on record already, and count as well."""
@@ -68,9 +71,12 @@ class ProbeReading:
     """What one indication of a probe means; nothing, without pairs."""
 
     indication: PHValue
-    corrected: CorrectedReading | None
+    """The mean, where there are several."""
+    update: Update | None
     judgement: Judgement | None
+    do: str | None
     comparison: Comparison | None
+    response: ProbeResponse | None
     probe: str | None
     enclosure: str | None
     on: str | None
@@ -106,7 +112,8 @@ def compare(
 
     Push the probe in before the spoon goes in at the same spot. A slurry with a stated uncertainty is written
     5.60+-0.20, a 95 % half-width. With a probe's name the pairs are recorded, and those on record count as
-    well; a slurry that is on record is best named by its reading, 5.9=#41.2.
+    well; a slurry that is on record is best named by its reading, 5.9=#41.2. Pairs of one bed hardly show
+    whether a probe follows: six to ten, half of them in fresh mix, find nearly every dead one.
     """
     chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
@@ -133,18 +140,20 @@ def compare(
     def show(page: Page) -> None:
         if keeper.kept:
             page.title(heading(f"Probe {paired.probe}" if paired.probe else enclosure, keeper))
-        show_comparison(page, comparison, paired.fitness, chance)
+        show_comparison(page, paired, chance)
         if paired.earlier and texts:
             page.points([f"{paired.earlier} of these pairs {_were(paired.earlier)} on record already."])
         page.remarks(said)
 
-    result = Compared(comparison, paired.fitness, paired.probe, paired.earlier, saved)
+    result = Compared(
+        comparison, paired.response, paired.worth, paired.bed, paired.probe, paired.earlier, saved
+    )
     last = last_line(saved, recording, "--probe NAME" if texts else "a pair, such as 5.9=5.41")
     return Outcome(
         result,
         show,
-        (*comparison.remarks, *said),
-        needs_action=paired.fitness.state != "fit",
+        (*comparison.remarks, *paired.response.remarks, *said),
+        needs_action=paired.worth.state != "fit",
         p=chance,
         last=last,
     )
@@ -172,15 +181,17 @@ def probe(
     new: options.New = False,
     logbook: options.Logbook = None,
 ) -> Outcome[ProbeReading]:
-    """Say which slurry pH a probe's indication means.
+    """Say what a probe's indication adds to what your slurries say.
 
     slurrycalc probe 6.0 --pairs pairs.csv
     slurrycalc probe 6.0 5.9=5.41 6.1=5.70
     slurrycalc probe stick 6.0 --enclosure atlas
+    slurrycalc probe stick 6.0 6.2 5.9 --enclosure atlas
 
     The pairs give the indication its meaning; without any it has none yet. With the name of a probe or an
     enclosure, alone or after --probe or --enclosure, it is recorded, and the probe's pairs on record count;
-    the only probe need not be named.
+    the only probe need not be named. With an enclosure's name its slurries count as well. One indication is
+    about the spot where the probe stands, several, each at a spot of its own, about the bed's mean.
     """
     chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
@@ -188,7 +199,9 @@ def probe(
     probe, enclosure = named["probe"], named["enclosure"]
     if not words:
         raise Refusal(f"what does the probe show? Write it too: slurrycalc probe {shlex.quote(reading)} 6.0")
-    indication, texts = magnitude(words[0], "ph"), _typed(words[1:], file)
+    several = next((i for i, word in enumerate(words[1:], 1) if "=" in word), len(words))
+    indications = [magnitude(word, "ph") for word in words[:several]]
+    texts = _typed(words[several:], file)
     if texts and (probe is not None or enclosure is not None):
         raise Refusal(
             "pairs go on record by themselves: write first slurrycalc compare 5.9=5.41 --probe NAME, then "
@@ -198,7 +211,7 @@ def probe(
         probe = probe or sole(keeper, "probe")
         expected = scatter_words(scatter, 2 if keeper.kept else len(texts), "pair")
         found = read_probe(
-            indication,
+            indications,
             texts,
             keeper=keeper,
             asked=Asked(limits, expected, chance),
@@ -207,22 +220,30 @@ def probe(
             enclosure=enclosure,
         )
     saved = save(keeper, recording)
-    corrected, standing, said = found.corrected, found.judgement, keeper.remarks
+    update, standing, known, said = found.update, found.judgement, found.known, keeper.remarks
 
     def show(page: Page) -> None:
         if keeper.kept:
             page.title(heading(found.enclosure, keeper, probe=found.probe))
-        if corrected is None or standing is None:
-            show_meaningless(page, indication, found.probe)
+        if update is None or standing is None or known is None:
+            show_meaningless(page, found.indication, found.probe)
         else:
-            show_corrected(page, corrected, standing, found.comparison)
+            show_update(page, update, standing, found.do or "", comparison=known.comparison)
         page.remarks(said)
 
-    settled = standing is not None and standing.in_range.state == standing.above_floor.state == "yes"
-    remarks = (*standing.remarks, *corrected.remarks) if standing and corrected else ()
-    day = keeper.day.isoformat() if keeper.kept else None
+    settled = standing is not None and standing.settled
+    remarks = (*standing.remarks, *update.remarks) if standing and update else ()
     result = ProbeReading(
-        indication, corrected, standing, found.comparison, found.probe, found.enclosure, day, saved
+        found.indication,
+        update,
+        standing,
+        found.do,
+        None if known is None else known.comparison,
+        None if known is None else known.response,
+        found.probe,
+        found.enclosure,
+        keeper.day.isoformat() if keeper.kept else None,
+        saved,
     )
     last = last_line(saved, recording, "--probe NAME")
     return Outcome(result, show, (*remarks, *said), needs_action=not settled, p=chance, last=last)

@@ -11,6 +11,7 @@ from typing import TypeVar
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.enter import NOWHERE, Entered, enter
 from slurrycalc.day.bench.places import Places
+from slurrycalc.day.bench.probe import indicated, probe_seen, worth_of
 from slurrycalc.day.bench.result import (
     CheckResult,
     DayResult,
@@ -24,21 +25,17 @@ from slurrycalc.day.bench.result import (
 from slurrycalc.day.bench.standing import NOTHING_ASKED, Asked, Standing, standing_on
 from slurrycalc.day.bench.table import HeldBack
 from slurrycalc.day.bench.worksheet import Day
+from slurrycalc.day.months.probed import bed_of_pairs
 from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.day.record.nameless import nameless
 from slurrycalc.day.record.shown import keep_fresh, keep_meter, keep_offset, keep_ph, keep_steady
 from slurrycalc.day.record.slurries import Slurries
-from slurrycalc.deciding.fitness import fitness
-from slurrycalc.deciding.judgement import judge
 from slurrycalc.logbook.checked import deciding
-from slurrycalc.logbook.past import pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Ref
-from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.electrode.checks import checked_among
-from slurrycalc.measuring.probe import compare
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 
@@ -294,28 +291,34 @@ def _probe(
     mine = [jar for jar in jars if jar.probe is not None]
     if not mine:
         return None
-    recall, entry = after
-    probe = entered.probe
-    thing: Thing | None = probe and recall.things.by_uid[probe.uid]
-    found = pairs(recall, thing, entry=entry)
     doubted = [remark for jar in mine for remark in jar.remarks]
+    declared = entered.next_indication
     # The enclosure whose floor lies closest to its range asks the most of a probe.
     limits = [(one.judgement.target, one.judgement.floor) for one in standing.enclosures]
     target, floor = min(limits or [chosen_limits()], key=lambda one: one[0][0] - one[1])
+    day, asked = entered.keeper.day, Asked((target, floor), p=p)
     with entered.places.around("probe"):
-        comparison = compare([one.shows for one in found], [one.slurry for one in found])
-        shown = sorted(jar.probe for jar in mine if jar.probe is not None)
-        declared = entered.next_indication
-        corrected = comparison.correct(shown[len(shown) // 2] if declared is None else declared, p)
+        known = probe_seen(after, entered.probe)
+        if known is None:
+            return None
+        next_, judgement, do = None, None, None
+        if declared is not None:
+            next_, judgement, do = indicated(
+                after, known, [declared], None, day=day, asked=asked, doubted=doubted
+            )
+        bed = bed_of_pairs(known.pairs)
+        found = worth_of(after, known, bed, day, Asked(p=p))
         return ProbeResult(
-            name=None if probe is None else probe.name,
+            name=None if entered.probe is None else entered.probe.name,
             jars=tuple(jar.label for jar in mine if jar.label is not None),
-            comparison=comparison,
-            fitness=fitness(comparison, target, floor, p),
-            next=corrected,
-            judgement=judge(corrected, target, floor, p, doubted=doubted),
-            declared=declared is not None,
-            earlier=len(found) - len(mine),
+            comparison=known.comparison,
+            response=known.response,
+            worth=found,
+            bed=bed.name if bed is not None and found.recorded else None,
+            next=next_,
+            judgement=judgement,
+            do=do,
+            earlier=known.comparison.n - len(mine),
         )
 
 

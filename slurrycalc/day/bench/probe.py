@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slurrycalc.day.bench.standing import NOTHING_ASKED, Asked
-from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.day.months.probed import age_of, bed_of_pairs, known_of
+from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits, limits_of
 from slurrycalc.day.record.shown import keep_offset, keep_ph
 from slurrycalc.day.record.slurries import RATIO
-from slurrycalc.deciding.fitness import Fitness, fitness
+from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.logbook.past import pairs
+from slurrycalc.deciding.trend import Retest
+from slurrycalc.deciding.worth import Worth, worth
+from slurrycalc.logbook.past import Pair, pairs
 from slurrycalc.logbook.refs import Id, Ref
 from slurrycalc.logbook.things import Thing
-from slurrycalc.measuring.probe import Comparison, CorrectedReading, compare
+from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update, compare, response, update
+from slurrycalc.measuring.probe.before import Measurand
+from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.uncertain import NORMAL_95
 from slurrycalc.metrology.units import magnitude, stated
 
@@ -26,24 +33,40 @@ ON_RECORD = "#"
 
 
 @dataclass(frozen=True)
+class ProbeSeen:
+    """A probe as its pairs show it."""
+
+    pairs: tuple[Pair, ...]
+    comparison: Comparison
+    response: ProbeResponse
+
+
+@dataclass(frozen=True)
 class Paired:
     """A probe against slurries."""
 
     comparison: Comparison
-    fitness: Fitness
+    response: ProbeResponse
+    worth: Worth
     earlier: int
     """Pairs that were on record already, and count as well."""
     probe: str | None
     """What the probe is called."""
+    bed: str | None
+    """The bed whose record it is held against; None where none is on record."""
 
 
 @dataclass(frozen=True)
 class Indicated:
-    """What one indication of a probe means; nothing, without pairs."""
+    """What an indication of a probe means; nothing, without pairs."""
 
-    corrected: CorrectedReading | None
+    indication: PHValue
+    """The mean, where there are several."""
+    update: Update | None
     judgement: Judgement | None
-    comparison: Comparison | None
+    do: str | None
+    """What to do, to be said after ``Do:``."""
+    known: ProbeSeen | None
     probe: str | None
     enclosure: str | None
 
@@ -91,18 +114,28 @@ def compare_pairs(
     stick, case = _named(keeper, probe, enclosure)
     for shows, slurry in typed:
         _enter(keeper, magnitude(shows, "ph"), slurry, stick, case)
-    comparison = _comparison(keeper, stick, asked, resolution)
-    if comparison is None:
-        comparison = compare([], [], asked.expected)
+    after = keeper.after()
+    known = probe_seen(after, stick, asked, resolution)
+    if known is None:
+        raise Refusal("a comparison needs at least one pair, such as 5.9=5.41.")
     name = None if stick is None else stick.name
     if typed:
-        keep_offset(keeper, name, comparison, asked.p)
-    limits = chosen_limits(asked.limits, limits_of(case))
-    return Paired(comparison, fitness(comparison, *limits, asked.p), comparison.n - len(typed), name)
+        keep_offset(keeper, name, known.comparison, asked.p)
+    bed = bed_of_pairs(known.pairs) if case is None else after.recall.things.by_uid[case.uid]
+    found = worth_of(after, known, bed, keeper.day, asked)
+    told = bed is not None and found.recorded
+    return Paired(
+        known.comparison,
+        known.response,
+        found,
+        known.comparison.n - len(typed),
+        name,
+        bed.name if told and bed is not None else None,
+    )
 
 
 def read_probe(
-    indication: float,
+    indications: Sequence[float],
     typed: Sequence[tuple[str, str]] = (),
     *,
     keeper: Keeper,
@@ -111,19 +144,19 @@ def read_probe(
     probe: str | None = None,
     enclosure: str | None = None,
 ) -> Indicated:
-    """Say what an indication of a probe means, by pairs that are typed or on record.
+    """Say what indications of a probe add to what the record knows, by pairs that are typed or on record.
 
     Parameters
     ----------
-    indication : float
-        What it shows. [pH]
+    indications : sequence of float
+        What it shows: one at a spot, or several about a bed. [pH]
     typed, keeper, asked, resolution, probe, enclosure
         As for `compare_pairs`.
 
     Returns
     -------
     Indicated
-        The slurry pH that it means.
+        The pH of the spot, or of the bed's mean.
 
     Raises
     ------
@@ -133,50 +166,133 @@ def read_probe(
     Examples
     --------
     >>> from slurrycalc.day.record.nameless import nameless
-    >>> read_probe(6.0, [("5.9", "5.41")], keeper=nameless("probe")).corrected.way
-    'offset'
+    >>> read_probe([6.0], [("5.9", "5.41")], keeper=nameless("probe")).update.state
+    'not shown yet'
     """
     stick, case = _named(keeper, probe, enclosure)
     for shows, slurry in typed:
         _enter(keeper, magnitude(shows, "ph"), slurry, stick, case)
-    keeper.step.probing(
-        indication,
-        probe=None if stick is None else stick.uid,
-        enclosure=None if case is None else case.uid,
-    )
-    comparison = _comparison(keeper, stick, asked, resolution)
+    for one in indications:
+        keeper.step.probing(
+            one,
+            probe=None if stick is None else stick.uid,
+            enclosure=None if case is None else case.uid,
+        )
+    after = keeper.after()
+    known = probe_seen(after, stick, asked, resolution)
     called = (None if stick is None else stick.name, None if case is None else case.name)
-    if comparison is None:
-        return Indicated(None, None, None, *called)
-    corrected = comparison.correct(indication, asked.p)
-    judgement = judge(corrected, *chosen_limits(asked.limits, limits_of(case)), asked.p)
-    keep_ph(keeper, called[1], corrected.ph, judgement, slurries=0)
-    return Indicated(corrected, judgement, comparison, *called)
+    if known is None:
+        return Indicated(sum(indications) / len(indications), None, None, None, None, *called)
+    bed = None if case is None else after.recall.things.by_uid[case.uid]
+    found, standing, do = indicated(after, known, indications, bed, day=keeper.day, asked=asked)
+    keep_ph(keeper, called[1], found.ph, standing, slurries=0)
+    return Indicated(found.indication, found, standing, do, known, *called)
+
+
+def probe_seen(
+    after: After, stick: Thing | None, asked: Asked = NOTHING_ASKED, resolution: float = 0.0
+) -> ProbeSeen | None:
+    """Give a probe as all its pairs show it, by the record as it will be with a step; None without any.
+
+    Pairs of all days count: what was learnt of a probe later holds of it earlier as well.
+
+    Parameters
+    ----------
+    after : After
+        That record.
+    stick : Thing or None
+        The probe; a nameless one has the pairs of the step alone.
+    asked : Asked
+        Its expected scatter.
+    resolution : float
+        Smallest step of its display; 0 takes the one on record. [pH]
+
+    Returns
+    -------
+    ProbeSeen or None
+    """
+    thing = None if stick is None else after.recall.things.by_uid[stick.uid]
+    found = pairs(after.recall, thing, entry=after.entry)
+    if not found:
+        return None
+    step = resolution or (0.0 if stick is None else float(stick.get("resolution") or 0.0))
+    shows, slurries = [one.shows for one in found], [one.slurry for one in found]
+    return ProbeSeen(
+        found,
+        compare(shows, slurries, asked.expected, resolution=step),
+        response(shows, slurries, asked.expected, resolution=step),
+    )
+
+
+def worth_of(after: After, known: ProbeSeen, bed: Thing | None, day: datetime.date, asked: Asked) -> Worth:
+    """Say how much a reading of a probe narrows what the record says of a spot of a bed."""
+    before, _ = known_of(after.recall, bed, day, limits=asked.limits, p=asked.p)
+    return worth(before, known.response, months=age_of(known.pairs, day), p=asked.p)
+
+
+def indicated(
+    after: After,
+    known: ProbeSeen,
+    indications: Sequence[float],
+    bed: Thing | None,
+    *,
+    day: datetime.date,
+    asked: Asked,
+    doubted: Sequence[Remark] = (),
+) -> tuple[Update, Judgement, str]:
+    """Say what indications add to the record, where that stands, and what to do. [pH].
+
+    Parameters
+    ----------
+    after : After
+        The record as it will be with the step.
+    known : Known
+        The probe.
+    indications : sequence of float
+        Of that day. [pH]
+    bed : Thing or None
+        Where it stands.
+    day : date
+    asked : Asked
+        Limits and coverage probability.
+    doubted : sequence of Remark
+        What puts its pairs in doubt.
+
+    Returns
+    -------
+    Update, Judgement, str
+    """
+    measurand: Measurand = "spot" if len(indications) == 1 else "bed"
+    before, retest = known_of(
+        after.recall, bed, day, limits=asked.limits, measurand=measurand, p=asked.p
+    )
+    found = update(before, known.response, indications, age_of(known.pairs, day), asked.p)
+    limits = chosen_limits(asked.limits, limits_of(bed))
+    standing = judge(found, *limits, asked.p, doubted=doubted)
+    return found, standing, _what_to_do(found, standing, retest)
+
+
+def _what_to_do(found: Update, standing: Judgement, retest: Retest | None) -> str:
+    """Say what comes next; a probe by itself is never enough to act on."""
+    if (first := see_to(standing.doubts)) is not None:
+        return first.do
+    if standing.ready:
+        return "confirm it with two slurries, each from its own spots, then act."
+    as_planned = None if retest is None else f"read its slurries by {spoken(retest.by)}, as planned"
+    if standing.settled or (found.weight == 0.0 and as_planned is not None):
+        later = "" if found.state == "does not follow" else " Read the probe again next week."
+        return f"{as_planned or 'nothing now'}.{later}"
+    if as_planned is None:
+        return "mix two slurries here, each from its own spots: nothing else is known of this bed."
+    if standing.above_floor.state != "yes":
+        return f"{as_planned}; until then treat it as below the floor."
+    return f"{as_planned}. Read the probe again next week."
 
 
 def _named(keeper: Keeper, probe: str | None, enclosure: str | None) -> tuple[Thing | None, Thing | None]:
     return (
         None if probe is None else keeper.thing("probe", probe),
         None if enclosure is None else keeper.thing("enclosure", enclosure),
-    )
-
-
-def _comparison(keeper: Keeper, stick: Thing | None, asked: Asked, resolution: float) -> Comparison | None:
-    """Compare a probe with all its pairs, by the record as it will be with the step; None without any.
-
-    Pairs of all days count: what was learnt of a probe later holds of it earlier as well.
-    """
-    after = keeper.after()
-    thing = None if stick is None else after.recall.things.by_uid[stick.uid]
-    found = pairs(after.recall, thing, entry=after.entry)
-    if not found:
-        return None
-    own = 0.0 if stick is None else float(stick.get("resolution") or 0.0)
-    return compare(
-        [one.shows for one in found],
-        [one.slurry for one in found],
-        asked.expected,
-        resolution=resolution or own,
     )
 
 

@@ -10,11 +10,11 @@ from slurrycalc.day.bench.table import HeldBack
 from slurrycalc.day.months.reading_again import ReadAgain
 from slurrycalc.day.record.slurries import Shares
 from slurrycalc.deciding.doubt import in_doubt
-from slurrycalc.deciding.fitness import Fitness
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import SteadyDay
+from slurrycalc.deciding.worth import Worth
 from slurrycalc.measuring.electrode import BufferCheck, Calibration
-from slurrycalc.measuring.probe import Comparison, CorrectedReading
+from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.annotate import PH, DegCValue, PHValue
 from slurrycalc.metrology.figures import in_a_line
@@ -118,19 +118,22 @@ class FreshResult(SlurriedResult):
 
 
 @dataclass(frozen=True)
-class ProbeResult(Result, says=("comparison", "fitness"), of="name"):
+class ProbeResult(Result, says=("comparison", "response", "worth"), of="name"):
     """The soil probe against the slurries of the same spots."""
 
     name: str | None
     jars: tuple[str, ...]
     comparison: Comparison
-    fitness: Fitness
-    next: CorrectedReading
-    """What the declared next indication means; without one, what the middle of today's would mean again."""
-    judgement: Judgement
+    response: ProbeResponse
+    worth: Worth
+    bed: str | None
+    """The bed whose record it is held against, that of its newest pair; None where none is on record."""
+    next: Update | None
+    """What the declared next indication means, wherever that will be; None where none was declared."""
+    judgement: Judgement | None
     """Where that stands, against the limits of the enclosure that asks the most of a probe."""
-    declared: bool
-    """Whether the next indication was declared."""
+    do: str | None
+    """What to do then."""
     earlier: int = 0
     """Pairs that were on record already, and count as well."""
 

@@ -19,6 +19,7 @@ from slurrycalc.deciding.bed.answers import (
     rates,
     ratio_known,
     readings,
+    spot_variance,
     surprises,
 )
 from slurrycalc.deciding.bed.bed import Bed, bed, beds
@@ -113,6 +114,7 @@ __all__ = [
     "read_again_months",
     "read_by",
     "readings",
+    "spot_variance",
     "surprises",
     "tagged",
     "unread",

@@ -66,6 +66,12 @@ def rate(bed: Bed, on: date | None = None) -> Estimate:
     return Estimate.of(rates(bed.nodes if on is None else bed.on(on)))
 
 
+def spot_variance(bed: Bed, on: date | None = None) -> float:
+    """Give the variance [pH^2] by which spots of a bed differ: that of its jars."""
+    nodes = bed.nodes if on is None else bed.on(on)
+    return float((nodes.weight * nodes.grid.scatter).sum())
+
+
 @dataclass(frozen=True)
 class NextReading:
     """What a reading should show, and, where there is one, what it did show."""

@@ -22,6 +22,8 @@ from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Valued
 from slurrycalc.metrology.uncertain import covariance, linear, nameless
 
+SLURRY_FIRST, DISAGREES = "slurry-first", "disagrees-with-record"
+"""Kinds of remarks on an update after which a slurry comes first."""
 
 @dataclass(frozen=True)
 class Update(Valued, value="ph", words="pH {}", says=("text",)):
@@ -175,7 +177,7 @@ def _text(before: Before, ph: UFloat, state: Follows, p: float) -> str:
     """Say first whose pH it is, then what the record knows, then what the probe adds."""
     what = "This spot" if before.measurand == "spot" else "The bed's mean"
     was, now = (plus_minus(one.n, half_width(one, p)) for one in (before.ph, ph))
-    known = f"your slurries say {was} today" if before.recorded else f"without a bench day on record {was}"
+    known = f"your slurries say {was} today" if before.recorded else f"without slurries of its bed {was}"
     if state == "follows":
         adds = f"With the probe: {now}."
     elif ph.n < before.ph.n:
@@ -200,14 +202,14 @@ def _remarks(
         low, high = (number(end, half) for end in interval(expected))
         said.append(
             Remark(
-                "disagrees-with-record",
+                DISAGREES,
                 f"The probe shows {typed(round(shows, 2))} where {low} to {high} was to be expected: mix a "
                 "slurry here before you rely on either.",
             )
         )
     if not fresh:
         since = _since(before)
-        said.append(Remark("slurry-first", f"It may warn, not reassure: {since}. Mix a slurry first."))
+        said.append(Remark(SLURRY_FIRST, f"It may warn, not reassure: {since}. Mix a slurry first."))
     outside = outside_pairs(shows, *response.reach, n=response.n)
     return (*said, outside) if outside is not None else tuple(said)
 

@@ -33,7 +33,6 @@ from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.coverage import mixture_of_normals
 
 Array = NDArray[np.float64]
-Moved = tuple[Array, Array]
 Worth = tuple[float, float]
 
 _F_STEPS = 64
@@ -91,8 +90,6 @@ class Outlook:
     """Moves beyond this many times `moves_u` leave the calibration disputed."""
     doubt_u: float = inf
     """Standard uncertainty that comes with it, for each `moves_u` of the move. [pH]"""
-    moved: Moved | None = None
-    """In place of `moves_u`, where that move is not normal: distances [pH], and the probability of less."""
 
     def half_width(self, p: float = 0.95) -> float:
         """Give the half-width that is as likely to be exceeded as not.
@@ -183,8 +180,6 @@ class Outlook:
 
     def _step(self, distance: Array) -> Array:
         """Probability that the other calibration stands, and moves the mean by less than a distance."""
-        if self.moved is not None:
-            return np.asarray(np.interp(distance, *self.moved, left=0.0, right=1.0), np.float64)
         beyond, within = float(ndtr(-self.trusted)), float(ndtr(self.trusted))
         if self.moves_u == 0.0:
             return np.asarray(np.where(distance >= 0.0, within - beyond, 0.0), np.float64)
@@ -331,40 +326,6 @@ def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Outlook:
     shared = sqrt(max(footing.shared_u**2 - footing.drift_u**2, 0.0))
     moves = sqrt(footing.day_u**2 + new_u**2)
     return replace(_alone(slurries, today, expected, 1.0 / footing.n, shared), moves_u=moves)
-
-
-def slurries_about(moved: Moved, slurries: int, expected: Worth, shared_u: float) -> Outlook:
-    """Look ahead to what slurries would show by themselves, where a pH is known otherwise than by slurries.
-
-    Parameters
-    ----------
-    moved : (array, array)
-        Distances [pH], and the probability that the mean of many such slurries lies less above that pH.
-    slurries : int
-        How many there will be.
-    expected : (float, float)
-        Standard deviation of one slurry [pH], and the degrees of freedom that it is worth, at least 1.
-    shared_u : float
-        Standard uncertainty that they will share. [pH]
-
-    Returns
-    -------
-    Outlook
-        The equally likely futures.
-
-    References
-    ----------
-    .. [1] As `outlook`, the predictive distribution of a sample.
-
-    Examples
-    --------
-    >>> at = np.linspace(-1.0, 1.0, 9)
-    >>> ahead = slurries_about((at, ndtr(at / 0.3)), 2, (0.10, 2.0), 0.05)
-    >>> ahead.dof, ahead.settles(5.1, 5.0, inf) < ahead.settles(5.5, 5.0, inf)
-    (3.0, True)
-    """
-    # They scatter about that pH itself, and not about the mean of some earlier ones.
-    return replace(_alone(slurries, expected, expected, 0.0, shared_u), moved=moved)
 
 
 def _alone(m: int, known_by: Worth, expected: Worth, earlier: float, shared: float) -> Outlook:

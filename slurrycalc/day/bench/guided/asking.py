@@ -91,7 +91,7 @@ def question(  # noqa: PLR0911  (one line for each kind of question)
         text = f"Which probe? {known}." if known else "What do you call this probe?"
         return Question(key, text, SAMPLING, room.probes[0] if room.probes else "probe", "A name: stick.")
     if what == "probe":
-        return _of_probe(rest, progress)
+        return _of_probe(rest, progress, room)
     if what == "stirred":
         return Question(
             key,
@@ -199,14 +199,17 @@ def _of_meter(room: Room) -> Question:
     return Question("meter", text, default="meter pH", about="Both on a line, like desk pH.")
 
 
-def _of_probe(label: str, progress: Progress) -> Question:
+def _of_probe(label: str, progress: Progress, room: Room) -> Question:
     place = next(place for place in progress.places() if place.label == label)
     cup = next(cup for cup, held in progress.swapped().items() if held == label)
+    about = "What it shows, like 5.9; s where it was not pushed in, s all without a probe."
+    if room.is_fresh(place.case):
+        about += " Half of its pairs in fresh mix show whether it follows at all."
     return Question(
         f"probe {label}",
         f"{cup} {place.case}, spot {place.spot}. Probe shows?",
         SAMPLING,
-        about="What it shows, like 5.9; s where it was not pushed in, s all without a probe.",
+        about=about,
         cup=cup,
     )
 

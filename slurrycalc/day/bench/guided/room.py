@@ -25,7 +25,9 @@ class KnownCase:
     bed: float | None = None
     """Volume of its substrate. [mL]"""
     steady: bool = False
-    """Whether it is a steady jar or a tub of fresh mix, which no probe goes into."""
+    """Whether it is a steady jar, which no probe goes into."""
+    fresh: bool = False
+    """Whether it is a tub of fresh mix, where pairs show whether a probe follows at all."""
 
 
 @dataclass(frozen=True)
@@ -73,9 +75,14 @@ class Room:
         return next((case for case in self.cases if case.name.casefold() == name.casefold()), None)
 
     def is_steady(self, name: str) -> bool:
-        """Tell whether a name is that of a steady jar or of a tub of fresh mix."""
+        """Tell whether a name is that of a steady jar."""
         known = self.case(name)
         return known is not None and known.steady
+
+    def is_fresh(self, name: str) -> bool:
+        """Tell whether a name is that of a tub of fresh mix."""
+        known = self.case(name)
+        return known is not None and known.fresh
 
     def meter(self, name: str) -> KnownMeter | None:
         """Give the meter of a name, capitals making no difference."""
@@ -167,7 +174,10 @@ def room_of(
     cups = things.of("cup", day)
     live = things.of("enclosure", day)
     return Room(
-        cases=tuple(KnownCase(thing.name, _bed(thing), _apart(thing)) for thing in live),
+        cases=tuple(
+            KnownCase(thing.name, _bed(thing), bool(thing.get("steady")), bool(thing.get("fresh")))
+            for thing in live
+        ),
         meters=tuple(
             KnownMeter(thing.name, thing.get("shows"), thing.get("compensates") is not False)
             for thing in things.of("meter", day)
@@ -188,10 +198,6 @@ def room_of(
 def _bed(thing: Thing) -> float | None:
     """Give the volume of an enclosure's substrate, where its size is known. [mL]."""
     return None if thing.sides is None else prod(thing.sides)
-
-
-def _apart(thing: Thing) -> bool:
-    return not thing.is_bed
 
 
 def _has_table(label: Any) -> bool:

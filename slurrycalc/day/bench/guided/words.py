@@ -76,10 +76,13 @@ def cups_to_label(progress: Progress) -> str:
 
 
 def _sampling(progress: Progress, room: Room) -> tuple[str, tuple[str, ...]]:
+    fresh = any(room.is_fresh(name) for name in progress.cases)
+    mix = ("In the fresh mix too: only pairs far apart in pH show a probe that always says the same.",)
     return "Probe first, then the spoon", (
         f"Write these on the cups: {cups_to_label(progress)}",
         "Push the probe in and wait until it holds. Then take small spoonfuls from three to five spots "
         "around it, at root depth, into the cup; pick out leaves, stones and animals.",
+        *(mix if fresh else ()),
     )
 
 
