@@ -137,7 +137,7 @@ def test_a_pair_of_a_calibration_in_doubt_says_nothing_of_a_probe(run, months) -
 
     def means() -> dict:
         asked = ("probe", "5.8", "--probe", "stick", "--on", "2024-05-09", "--try", "--json")
-        return json.loads(run(*asked).out)["result"]["corrected"]
+        return json.loads(run(*asked).out)["result"]["update"]
 
     def pair(day: str) -> None:
         paired = ("compare", f"5.9=#{read[day]}", "--probe", "stick", "--new", "--on", "2024-05-08")

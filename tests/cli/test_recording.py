@@ -272,11 +272,37 @@ def test_a_pair_takes_its_slurry_from_the_record(run, result, room):
 def test_a_probe_without_pairs_is_recorded_and_means_nothing_yet(result, run, room):
     run("kit", "probe", "stick")
     shown = result("probe", "5.9", "--probe", "stick", *ATLAS)
-    assert shown["corrected"] is None
+    assert shown["update"] is None
     assert shown["saved"] is not None
     assert "slurrycalc compare 5.9=5.41 --probe stick" in run(
         "probe", "5.9", "--probe", "stick", "--try"
     ).out.replace("\n      ", " ")
+
+
+def test_pairs_at_one_ph_show_nothing_of_a_probe_and_say_so(result, run, room):
+    run("kit", "probe", "stick")
+    one_ph = ("5.8=5.40", "5.9=5.40", "5.8=5.40", "6.0=5.40")
+    shown = result("compare", *one_ph, "--probe", "stick")
+    assert shown["response"]["state"] == "not shown yet"
+    assert [one["kind"] for one in shown["response"]["remarks"]] == ["pairs-at-one-ph"]
+    assert shown["worth"]["state"] == "not shown"
+    page = " ".join(run("compare", "stick").out.split())
+    assert "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them" in page
+    assert "All pairs lie at one pH, where a probe that always shows the same would agree as well." in page
+    high = result("probe", "6.9", "--probe", "stick", *ATLAS, "--try")
+    assert high["update"]["ph"]["value"] == high["update"]["before"]["value"]
+    assert high["judgement"]["above_floor"]["state"] == "not settled"
+
+
+def test_several_indications_are_read_about_a_named_bed(result, run, here):
+    run("run", "day.toml")
+    shown = result("probe", "6.5", "6.6", "6.4", "--probe", "stick", *ATLAS, "--on", "2024-05-31")
+    assert shown["update"]["measurand"] == "bed"
+    assert shown["update"]["n"] == 3
+    assert len(shown["saved"]["values"]) == 3
+    refused = run("probe", "6.5", "6.6", "--probe", "stick")
+    assert refused.status == 2
+    assert "`6.6` is no pair" in refused.err
 
 
 def test_days_typed_in_later_lie_where_they_belong(run, result, room):

@@ -119,10 +119,8 @@ def _read(read: Any, outcome: Any) -> tuple[str, ...]:
     return (in_a_line(one.slurry.ph.n, one.slurry.interval(outcome.p), outcome.p), *one.judgement.sentences)
 
 
-def _probed(probe: Any, outcome: Any) -> tuple[str, ...]:
-    corrected = probe.corrected
-    reads = in_a_line(corrected.ph.n, corrected.coverage_interval, outcome.p)
-    return (f"A slurry of that spot would read {reads}.",)
+def _probed(probe: Any, _: Any) -> tuple[str, ...]:
+    return (probe.update.text,)
 
 
 def _whole(run: Any, outcome: Any) -> tuple[str, ...]:
