@@ -244,4 +244,5 @@ def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) 
         show_comparison(page, probe, p)
     if probe.next is not None and probe.judgement is not None and probe.do is not None:
         told = () if many else (*probe.comparison.remarks, *probe.response.remarks)
-        show_update(page, probe.next, probe.judgement, probe.do, told=told)
+        texts = [probe.response.text, *(remark.text for remark in told)]
+        show_update(page, probe.next, probe.judgement, probe.do, told=texts)

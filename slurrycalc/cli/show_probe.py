@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from slurrycalc.day.bench.probe import Paired
@@ -12,7 +13,6 @@ from slurrycalc.measuring.probe import Comparison, Update
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import plus_minus, signed
-from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
 
 if TYPE_CHECKING:
@@ -85,7 +85,7 @@ def show_update(
     do: str,
     *,
     comparison: Comparison | None = None,
-    told: tuple[Remark, ...] = (),
+    told: Collection[str] = (),
 ) -> None:
     """Write what an indication adds to the record, and where that stands.
 
@@ -101,8 +101,8 @@ def show_update(
         What to do.
     comparison : Comparison, optional
         The pairs, to be echoed.
-    told : tuple of Remark
-        What stands on the page already.
+    told : collection of str
+        Sentences that stand on the page already.
     """
     shown = typed(round(update.indication, 2))
     page.title(f"The probe shows {shown}" + ("" if update.n == 1 else f" on average of {update.n}"))
@@ -114,7 +114,7 @@ def show_update(
     if comparison is not None:
         show_pairs(page, comparison)
         page.gap()
-    page.remarks(tuple(one for one in (*standing.remarks, *update.remarks) if one not in told))
+    page.remarks(tuple(one for one in (*standing.remarks, *update.remarks) if one.text not in told))
 
 
 def show_meaningless(page: Page, indication: float, probe: str | None = None) -> None:

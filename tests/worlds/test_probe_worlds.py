@@ -12,7 +12,7 @@ from statistics import fmean
 
 import pytest
 
-from tests.printed import binomial, last_digit, numbers, printed_table
+from tests.printed import README, binomial, last_digit, numbers, printed_table
 from tests.worlds.probe_worlds import KINDS, Score, World, score
 
 COLUMNS, PRINTED = printed_table("worlds of a probe")
@@ -67,3 +67,17 @@ def test_the_mean_half_width_of_a_kind_is_as_printed_and_the_probe_widens_nothin
 
 def test_the_table_has_a_row_for_each_kind_of_world() -> None:
     assert list(PRINTED) == list(KINDS)
+
+
+def test_the_readme_says_what_the_table_says() -> None:
+    cells = {name: dict(zip(COLUMNS, row, strict=False)) for name, row in PRINTED.items()}
+    least = {name: float(row["least coverage"]) for name, row in cells.items()}
+    assert "covers the spot 93 times in 100 or more in the worst of 81 kinds" in README
+    assert least.pop("honest, one bed") >= 0.93
+    assert "covers 81 times in the worst cell (the record alone 59)" in README
+    tripled = "drift tripled since the last bench day"
+    assert (int(100 * least.pop(tripled)), int(100 * float(cells[tripled]["by record"]))) == (81, 59)
+    assert "95 times or more in beds with a weak, a wandering or a dead one" in " ".join(README.split())
+    assert min(least.values()) >= 0.95
+    assert "at most 3 of 100 spots below the floor are called above it" in README
+    assert max(float(row["low called above"]) for row in cells.values()) <= 0.03
