@@ -98,8 +98,8 @@ def test_what_was_said_once_of_the_probe_is_not_said_again(run, here):
     dead = re.sub(r"^probe = [0-9.]+", "probe = 6.0", text, flags=re.MULTILINE)
     Path("dead.toml").write_text(dead, encoding="utf-8")
     page = " ".join(run("run", "dead.toml").out.split())
-    assert page.count("Not yet shown to follow: it may warn, not reassure.") == 1
-    assert "The probe adds nothing." in page or "The probe warns of" in page
+    assert page.count("This probe does not follow your slurries: decide by slurries.") == 1
+    assert "The probe adds nothing." in page
 
 
 @pytest.mark.parametrize(

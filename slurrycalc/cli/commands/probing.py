@@ -203,8 +203,8 @@ def probe(
     indications = [magnitude(word, "ph") for word in words[:several]]
     if len(indications) > 1 and enclosure is None:
         raise Refusal(
-            f"{quoted(words[1])} is no pair, such as 5.9=5.41; several indications are about a bed's mean, so "
-            "name it: --enclosure NAME"
+            f"{quoted(words[1])} is no pair, such as 5.9=5.41; several indications are about a bed's mean, "
+            "so name it: --enclosure NAME"
         )
     texts = _typed(words[several:], file)
     if texts and (probe is not None or enclosure is not None):
