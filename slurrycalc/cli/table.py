@@ -26,7 +26,7 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
         },
         "probing": {
             "compare": "Compare a soil probe with slurries of the same spots.",
-            "probe": "Say which slurry pH a probe's indication means.",
+            "probe": "Say what a probe's indication adds to what your slurries say.",
         },
         "conducting": {
             "salts": "Turn a conductivity meter's readings of slurries into salts, and say what they mean.",
