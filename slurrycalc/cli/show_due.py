@@ -33,7 +33,8 @@ def command_of(duty: Duty) -> str:
     """
     name = shlex.quote(duty.thing.name)
     return {
-        "retest": "slurrycalc bench",
+        **dict.fromkeys(("meter", "bench", "mix-again", "retest"), "slurrycalc bench"),
+        "exchange": f"slurrycalc exchange {name}",
         "steady-jar": "slurrycalc bench",
         "leaf-litter": f"slurrycalc event {name} leaf-litter --amount AMOUNT",
         "charcoal": f"slurrycalc event {name} charcoal --amount AMOUNT",
@@ -73,8 +74,7 @@ def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None)
     page.say(f"{late} overdue, {now} today, {len(found.every) - late - now} coming.")
     shown = found.every[:MOST]
     for heading, part in (
-        ("Overdue", [duty for duty in shown if duty.due.days < 0]),
-        ("Today", [duty for duty in shown if duty.due.days == 0]),
+        ("Now, what matters most first", [duty for duty in shown if duty.due.days <= 0]),
         ("Coming", [duty for duty in shown if duty.due.days > 0]),
     ):
         if part:

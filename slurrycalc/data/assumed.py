@@ -104,6 +104,8 @@ ADVICE_DAY_GAIN = Assumed(
 ADVICE_LEAVES = Assumed(
     0.95, "1", "our own", "an action that leaves more than this part of the half-width is not worth its while"
 )
+EVEN_CHANCE = Assumed(0.5, "1", "our own", "more likely outside the range than inside asks for an exchange")
+TENDING_WAITS = Assumed(7.0, "d", "our own", "so long before its bed comes out nothing is tended in a case")
 FLOOR_CHANCE = Assumed(0.05, "1", "our own", "a larger chance of lying below the floor is always said")
 OTHERS_DOF = Assumed(
     4.0,

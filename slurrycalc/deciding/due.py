@@ -15,9 +15,11 @@ from slurrycalc.data.assumed import (
     LEAF_LITTER,
     PROBE_CHECK,
     STEADY_JAR,
+    TENDING_WAITS,
     Assumed,
     Known,
 )
+from slurrycalc.deciding.agenda import Asked, BedState, Rank, asked_by
 from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
@@ -25,7 +27,17 @@ from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.results import Result
 
 Task = Literal[
-    "retest", "steady-jar", "leaf-litter", "charcoal", "exchange-stage", "buffer-bottle", "probe-check"
+    "meter",
+    "bench",
+    "mix-again",
+    "exchange",
+    "exchange-stage",
+    "retest",
+    "steady-jar",
+    "leaf-litter",
+    "charcoal",
+    "buffer-bottle",
+    "probe-check",
 ]
 
 USUAL: Final[dict[Task, Assumed]] = {
@@ -39,6 +51,10 @@ USUAL: Final[dict[Task, Assumed]] = {
 """Intervals where none is set: common practice."""
 
 TO_DO: Final[dict[Task, str]] = {
+    "meter": "see to the meter, then read {} again",
+    "bench": "see to the bench, then read {} again",
+    "mix-again": "mix another jar of {} and read it",
+    "exchange": "exchange a part of {}",
     "retest": "read {}",
     "steady-jar": "slurry the steady jar {}",
     "leaf-litter": "top up the leaf litter of {}",
@@ -69,6 +85,8 @@ class Upkept:
     """Of an exchange that is planned and not done."""
     steady: bool = False
     """Whether it is the steady jar."""
+    state: BedState | None = None
+    """What its months come to; None where it was not read yet, or has no range."""
     since: date | None = None
     """When its record began."""
 
@@ -112,6 +130,9 @@ class DueItem(Result, says=("text",)):
     """How many days ahead or overdue, in words."""
     why: str
     """What its day rests on, in a few words."""
+    rank: int = Rank.TEND
+    """How much it matters, 0 the most: the bench in doubt, below the floor, perhaps below it, below the
+    range, above it, as planned, to be read again, tending."""
 
     @property
     def text(self) -> str:
@@ -121,7 +142,7 @@ class DueItem(Result, says=("text",)):
 
 @dataclass(frozen=True)
 class Due(Result):
-    """What is due, earliest first."""
+    """What is due: what is to be done by today first, by how much it matters; then what comes, by day."""
 
     today: date
     items: tuple[DueItem, ...]
@@ -163,7 +184,8 @@ def due(
     Returns
     -------
     Due
-        Each with its day, by day and name.
+        Each with its day. What is to be done by today comes first, by how much it matters, late first; what
+        comes later follows by day.
 
     Raises
     ------
@@ -186,7 +208,12 @@ def due(
         *(item for each in probes for item in _of_probe(each, today)),
     ]
     wanted = [item for item in items if ahead is None or item.days <= ahead]
-    return Due(today, tuple(sorted(wanted, key=lambda item: (item.on, item.subject, item.task))))
+    return Due(today, tuple(sorted(wanted, key=_in_order)))
+
+
+def _in_order(item: DueItem) -> tuple[bool, int, date, int, str, str]:
+    now = item.days <= 0
+    return not now, item.rank if now else 0, item.on, item.rank, item.subject, item.task
 
 
 def _with_days(each: Upkept) -> Upkept:
@@ -200,12 +227,24 @@ def _with_days(each: Upkept) -> Upkept:
 
 def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
     _check(each, today)
+    stages = [as_day(stage) for stage in each.stages]
+    asked = next(iter(asked_by(each.state, today, min(stages, default=None))), None) if each.state else None
+    if asked is not None and asked.need != "retest":
+        why, rank = asked.why, asked.rank
+        yield _item(asked.on, asked.need, each.name, today=today, known="computed", why=why, rank=rank)
+    reads = asked is None or asked.need in ("exchange", "exchange-stage")
     if each.steady:
         yield from _from_last("steady-jar", each.name, each.last_read or today, each.every, today)
     elif "retest" in each.every and each.every["retest"] is None:
         pass
     elif each.last_read is None:
-        yield _item(today, "retest", each.name, today=today, known="given", why=UNREAD)
+        yield _item(today, "retest", each.name, today=today, known="given", why=UNREAD, rank=Rank.READ)
+    elif asked is not None and asked.need == "retest":
+        yield _item(
+            today, "retest", each.name, today=today, known="computed", why=asked.why, rank=asked.rank
+        )
+    elif not reads:
+        pass  # what it asks for ends in a reading
     elif each.retest is None:
         yield from _from_last("retest", each.name, each.last_read, each.every, today)
     else:
@@ -214,9 +253,29 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
     for task in tasks:
         start = each.last.get(task) or (each.since or today if task in each.every else None)
         if start is not None:
-            yield from _from_last(task, each.name, start, each.every, today)
-    for stage in map(as_day, each.stages):
-        yield _item(stage, "exchange-stage", each.name, today=today, known="given", why="as planned")
+            for item in _from_last(task, each.name, start, each.every, today):
+                yield _after_exchange(item, asked, today)
+    first = asked is not None and asked.need == "exchange-stage"
+    for stage in sorted(stages)[1 if first else 0 :]:
+        # A stage waits where something is to be found out first.
+        if first or stage > today or each.state is None:
+            yield _item(
+                stage, "exchange-stage", each.name, today=today, known="given", why="as planned",
+                rank=Rank.PLANNED,
+            )  # fmt: skip
+
+
+def _after_exchange(item: DueItem, asked: Asked | None, today: date) -> DueItem:
+    """Let tending wait where the bed comes out before it, or about then."""
+    if asked is None or asked.need not in ("exchange", "exchange-stage"):
+        return item
+    wait = timedelta(days=TENDING_WAITS.value)
+    if asked.on > max(item.on, today) + wait:
+        return item
+    on = max(item.on, asked.on + wait)
+    return item if on == item.on else _item(
+        on, item.task, item.subject, today=today, known=item.known, why=f"{item.why}; after the exchange"
+    )
 
 
 def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator[DueItem]:
@@ -232,10 +291,8 @@ def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator
         "in doubt": "its last reading is in doubt, see to the meter first",
     }[by_trend.reason]
     known: Known = "computed" if by_trend.reason in ("limit", "at once", "in doubt") else "common practice"
-    yield min(
-        [*own, _item(by_trend.by, "retest", each.name, today=today, known=known, why=why)],
-        key=lambda item: item.on,
-    )
+    by = _item(by_trend.by, "retest", each.name, today=today, known=known, why=why, rank=Rank.READ)
+    yield min([*own, by], key=lambda item: item.on)
 
 
 def _of_bottle(each: OpenBottle, today: date) -> Iterator[DueItem]:
@@ -269,14 +326,17 @@ def _from_last(
     days, known = (_days(USUAL[task]), USUAL[task].known) if own is None else (round(own), "given")
     said = f"every {days} day{'s' if days > 1 else ''}"
     why = said if own is not None else f"{said}, {known}"
-    yield _item(last + timedelta(days=days), task, name, today=today, known=known, why=why)
+    rank = Rank.READ if task == "retest" else Rank.TEND
+    yield _item(last + timedelta(days=days), task, name, today=today, known=known, why=why, rank=rank)
 
 
-def _item(on: date, task: Task, name: str, *, today: date, known: Known, why: str) -> DueItem:
+def _item(
+    on: date, task: Task, name: str, *, today: date, known: Known, why: str, rank: int = Rank.TEND
+) -> DueItem:
     days = (on - today).days
     plural = "" if abs(days) == 1 else "s"
     when = "today" if days == 0 else f"in {days} day{plural}" if days > 0 else f"{-days} day{plural} overdue"
-    return DueItem(on, task, name, days, known, TO_DO[task].format(name), when, why)
+    return DueItem(on, task, name, days, known, TO_DO[task].format(name), when, why, int(rank))
 
 
 def _check(each: Upkept, today: date) -> None:

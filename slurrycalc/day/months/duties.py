@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from slurrycalc.data.assumed import PROBE_CHECK
+from slurrycalc.day.months.bed_states import bed_states
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
@@ -59,7 +60,7 @@ class Withdrawn(Result, says=("text",)):
 
 @dataclass(frozen=True)
 class Duties(Result):
-    """What is due, earliest first."""
+    """What is due: by today, by how much it matters; then by day."""
 
     today: datetime.date
     every: tuple[Duty, ...]
@@ -94,7 +95,8 @@ def duties(
     Returns
     -------
     Duties
-        By day and name. Tubs of fresh mix are no enclosures that anything is due of.
+        As `slurrycalc.deciding.due.due` puts them. Tubs of fresh mix are no enclosures that anything is due
+        of.
 
     Raises
     ------
@@ -120,8 +122,15 @@ def duties(
         number: tuple(stage.on for stage in plan.stages) if plan.enough is None else ()
         for number, plan in plans.items()
     }
+    states = bed_states(recall, list(series.values()), today)
     found = due(
-        [_upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today) for thing in enclosures],
+        [
+            replace(
+                _upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today),
+                state=states.get(thing.id),
+            )
+            for thing in enclosures
+        ],
         today,
         bottles=[
             OpenBottle(thing.name, _day(thing, "opened", today), _day(thing, "expires")) for thing in bottles
@@ -176,7 +185,7 @@ def _upkept(
         {task: _every(thing, key) for task, key in INTERVALS.items() if thing.get(key) is not None},
         stages,
         steady,
-        min(began, today if series is None else series.days[0]),
+        since=min(began, today if series is None else series.days[0]),
     )
 
 

@@ -2,15 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from slurrycalc.day.months.teaching import Lessons
-from slurrycalc.deciding.bed import DayMean, Prior, bed, next_reading
+from slurrycalc.deciding.bed import DayMean, Happening, Prior, bed, beds, next_reading
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.remark import Remark
 
 SURPRISE = "reading-surprises"
 """Kind of the remark."""
+
+
+def surprised(several: Sequence[Lessons]) -> list[bool]:
+    """Tell of each of many beds whether its last reading is a surprise, in one pass."""
+    cut = [_before_last(each.history()) for each in several]
+    at = [i for i, (earlier, _) in enumerate(cut) if earlier]
+    found = [False] * len(cut)
+    for i, known in zip(at, beds([cut[i][0] for i in at]), strict=True) if at else ():
+        last = cut[i][1]
+        found[i] = next_reading(known, last.day, last.jars, last.u, found=last.mean).surprise
+    return found
+
+
+def _before_last(history: Sequence[Happening]) -> tuple[tuple[Happening, ...], DayMean]:
+    """Give what came before the last reading, nothing where that was the first; and that reading."""
+    at = max(i for i, each in enumerate(history) if isinstance(each, DayMean))
+    last, earlier = history[at], tuple(history[:at])
+    assert isinstance(last, DayMean)
+    return earlier if any(isinstance(each, DayMean) for each in earlier) else (), last
 
 
 def surprise_of(
@@ -32,12 +51,10 @@ def surprise_of(
     Remark or None
         None of a first reading, and after a step of unknown size almost always.
     """
-    history = lessons.history(without)
-    at = max(i for i, each in enumerate(history) if isinstance(each, DayMean))
-    last = history[at]
-    if not isinstance(last, DayMean) or not any(isinstance(each, DayMean) for each in history[:at]):
+    earlier, last = _before_last(lessons.history(without))
+    if not earlier:
         return None
-    seen = next_reading(bed(history[:at], prior), last.day, last.jars, last.u, found=last.mean)
+    seen = next_reading(bed(earlier, prior), last.day, last.jars, last.u, found=last.mean)
     if not seen.surprise:
         return None
     low, high = seen.limits

@@ -1,0 +1,62 @@
+"""What the months of each bed on record come to on a day."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+
+from slurrycalc.day.months.beds import first_of
+from slurrycalc.day.months.bench_state import BenchState
+from slurrycalc.day.months.series import Series
+from slurrycalc.day.months.surprise import surprised
+from slurrycalc.day.months.teaching import teach_all
+from slurrycalc.day.record.limits import chosen_limits, limits_of
+from slurrycalc.deciding.agenda import BedState
+from slurrycalc.deciding.doubt import in_doubt
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.metrology.coverage import probability
+
+
+def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) -> dict[int, BedState]:
+    """Say what the months of beds come to.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    several : sequence of Series
+        Bench days of enclosures; steady jars and tubs of fresh mix among them are passed over.
+    today : date
+        The day on which it is asked.
+
+    Returns
+    -------
+    dict
+        By number of the enclosure.
+    """
+    beds = [each for each in several if each.enclosure.is_bed]
+    teach_all(beds)
+    bench = BenchState(recall)
+    odd = surprised(beds)
+    return {
+        series.enclosure.id: _state(series, today, bench, odd=is_odd)
+        for series, is_odd in zip(beds, odd, strict=True)
+    }
+
+
+def _state(series: Series, today: datetime.date, bench: BenchState, *, odd: bool) -> BedState:
+    if series.doubted:
+        return BedState(0.0, 0.0, 0.0, doubt="meter")
+    if in_doubt(bench.remarks(series.last)):
+        return BedState(0.0, 0.0, 0.0, doubt="bench")
+    first = first_of(series, today)
+    if first is not None:
+        return BedState(0.0, 0.0, 0.0, first=first)
+    level = series.taught.level(today)
+    (low, high), floor = chosen_limits(limits_of(series.enclosure))
+    return BedState(
+        below_floor=probability(level, below=floor),
+        below_range=probability(level, below=low),
+        above_range=probability(level, above=high),
+        surprise=odd,
+    )

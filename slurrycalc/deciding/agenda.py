@@ -1,0 +1,116 @@
+"""What a bed asks for before anything is tended: once, from what its months come to.
+
+The order is that of need: the bench in doubt; below the floor; perhaps below it; below the range; above it; a
+stage that is planned; to be read again; then tending, bottles and probes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from enum import IntEnum
+from typing import Literal, NamedTuple
+
+from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE
+from slurrycalc.deciding.trend import ReadFirst
+from slurrycalc.measuring.wording import in_hundred
+
+Need = Literal["meter", "bench", "exchange", "exchange-stage", "mix-again", "retest"]
+
+
+class Rank(IntEnum):
+    """How much something matters, the most first."""
+
+    BENCH = 0
+    BELOW_FLOOR = 1
+    PERHAPS_BELOW = 2
+    BELOW_RANGE = 3
+    ABOVE_RANGE = 4
+    PLANNED = 5
+    READ = 6
+    TEND = 7
+
+
+@dataclass(frozen=True)
+class BedState:
+    """What the months of a bed come to on a day."""
+
+    below_floor: float
+    """Chance that it lies below its floor. [1]"""
+    below_range: float
+    """[1]"""
+    above_range: float
+    """[1]"""
+    doubt: Literal["meter", "bench"] | None = None
+    """What put its last reading in doubt."""
+    first: ReadFirst | None = None
+    """Why it is not known where it stands."""
+    surprise: bool = False
+    """Whether its last reading is a surprise to the months before it."""
+
+
+class Asked(NamedTuple):
+    """One thing that a bed asks for."""
+
+    need: Need
+    on: date
+    rank: Rank
+    why: str
+
+
+def asked_by(state: BedState, today: date, stage: date | None = None) -> Iterator[Asked]:
+    """Say what a bed asks for now, but for its day to be read again.
+
+    Parameters
+    ----------
+    state : BedState
+        As it is known on that day.
+    today : date
+        The day on which it is asked.
+    stage : date, optional
+        Of an exchange that is planned and not withdrawn.
+
+    Yields
+    ------
+    Asked
+        One at most: what comes first takes the place of the rest. Where it is not known where the bed stands
+        it is read, and a stage waits for that.
+
+    Examples
+    --------
+    >>> for one in asked_by(BedState(0.001, 0.97, 0.0), date(2024, 5, 4)):
+    ...     print(one.need, one.why)
+    exchange it lies below its range (97 in 100)
+    """
+    if state.doubt is not None:
+        what = "the meter" if state.doubt == "meter" else "the steady jar"
+        yield Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
+        return
+    if state.first is not None:
+        return
+    rank, why = _placed(state)
+    if state.surprise:
+        said = "its last reading is a surprise to the months before it"
+        yield Asked("mix-again", today, min(rank, Rank.READ), said)
+    elif rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and stage is None:
+        yield Asked("retest", today, rank, why)
+    elif stage is not None:
+        planned = f"as planned; {why}" if why else "as planned"
+        yield Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)
+    elif rank < Rank.PLANNED:
+        yield Asked("exchange", today, rank, why)
+
+
+def _placed(state: BedState) -> tuple[Rank, str]:
+    """Say where a bed stands, in the order of need."""
+    if state.below_floor >= COVERAGE.value:
+        return Rank.BELOW_FLOOR, f"it lies below its floor ({in_hundred(state.below_floor)})"
+    if state.below_floor > FLOOR_CHANCE.value:
+        return Rank.PERHAPS_BELOW, f"it may lie below its floor ({in_hundred(state.below_floor)})"
+    if state.below_range > EVEN_CHANCE.value:
+        return Rank.BELOW_RANGE, f"it lies below its range ({in_hundred(state.below_range)})"
+    if state.above_range > EVEN_CHANCE.value:
+        return Rank.ABOVE_RANGE, f"it lies above its range ({in_hundred(state.above_range)})"
+    return Rank.READ, ""
+
