@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.cli.front import fill, front_page
 from slurrycalc.cli.whereabouts import logbook_path
-from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
     from slurrycalc.day.bench.result import EnclosureResult
     from slurrycalc.day.bench.standing import Standing
     from slurrycalc.day.months.duties import Duties
+    from slurrycalc.deciding.due import DueItem
 
 AT_MOST = 30
 """So many enclosures get a line each."""
@@ -75,8 +75,11 @@ def _by_the_record(path: Path, columns: int) -> str | None:
         return None
     page = Page(columns)
     if whole.enclosures:
-        page.title("Where your enclosures stand, the worst first")
-        _table(page, whole.enclosures)
+        need = [one for one in whole.enclosures if _is_now(found.first_of(one.name or ""))]
+        many = len(whole.enclosures)
+        verb = "needs" if len(need) == 1 else "need"
+        page.title(f"{len(need)} of {many} {verb} you" if need else "None needs you now")
+        _table(page, whole.enclosures, found)
     page.gap()
     _bench(page, whole)
     if whole.unread:
@@ -85,34 +88,36 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     return page.text()
 
 
-def _table(page: Page, stands: tuple[EnclosureResult, ...]) -> None:
+def _is_now(item: DueItem | None) -> bool:
+    return item is not None and item.days <= 0
+
+
+def _table(page: Page, stands: tuple[EnclosureResult, ...], found: Duties) -> None:
     from slurrycalc.cli.show_day import above_floor_word, in_range_word
     from slurrycalc.metrology.figures import plus_minus
 
+    order = {duty.thing.name: i for i, duty in reversed(list(enumerate(found.every)))}
+    first = sorted(stands, key=lambda one: order.get(one.name or "", len(order)))
     page.table(
-        ("enclosure", "pH", "range", "floor", "read on", "do"),
+        ("do", "enclosure", "pH", "range", "floor", "read on"),
         [
             (
+                _task(found.first_of(one.name or "")),
                 one.name or "",
                 plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
                 one.day,
-                _task(one),
             )
-            for one in stands[:AT_MOST]
+            for one in first[:AT_MOST]
         ],
     )
     if len(stands) > AT_MOST:
         page.say(f"{len(stands) - AT_MOST} more stand better than these.")
 
 
-def _task(one: EnclosureResult) -> str:
-    from slurrycalc.cli.show_day import task_word
-
-    if one.changed is not None:
-        return "read again, changed"
-    return task_word(one.judgement)
+def _task(item: DueItem | None) -> str:
+    return "never to be read" if item is None else item.in_short
 
 
 def _bench(page: Page, whole: Standing) -> None:
@@ -135,11 +140,7 @@ def _of_bench(one: EnclosureResult) -> tuple[Remark, ...]:
 def _next(page: Page, stands: tuple[EnclosureResult, ...], found: Duties, begun: date | None) -> None:
     """Write when the last bench day was, what is overdue, and the next command."""
     from slurrycalc.cli.show_due import do_next, overdue_line
-    from slurrycalc.deciding.doubt import see_to
 
-    act = [one.name or "" for one in stands if one.act]
-    doubted = [one for one in stands if one.judgement.doubts and one.changed is None]
-    first = see_to(remark for one in doubted for remark in one.judgement.doubts)
     if stands:
         last = date.fromisoformat(max(one.day for one in stands))
         page.say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago((found.today - last).days)}.")
@@ -149,12 +150,6 @@ def _next(page: Page, stands: tuple[EnclosureResult, ...], found: Duties, begun:
     if begun is not None:
         page.do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
         page.command("slurrycalc bench")
-    elif first is not None:
-        page.do(first.do)
-        page.command("slurrycalc bench")
-    elif act:
-        page.do(f"act on {act[0]}, it is sure enough. How much to exchange, and how:")
-        page.command(line_about("exchange", act[0]))
     elif found.every:
         do_next(page, found)
     else:

@@ -6,8 +6,7 @@ import shlex
 from datetime import date
 from typing import TYPE_CHECKING
 
-from slurrycalc.cli.show_case import what_to_do
-from slurrycalc.cli.show_due import command_of, due_row
+from slurrycalc.cli.show_due import command_of, due_row, said
 from slurrycalc.cli.show_meter_life import show_meter_life
 from slurrycalc.cli.show_record import show_history
 from slurrycalc.cli.show_things import show_one
@@ -18,6 +17,7 @@ from slurrycalc.deciding.days import spoken
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
     from slurrycalc.day.bench.result import EnclosureResult
+    from slurrycalc.deciding.due import DueItem
 
 MOST_DUE = 5
 """So many things that are due get a line."""
@@ -35,7 +35,7 @@ def show_card(page: Page, card: Card) -> None:
     """
     name, stood = card.thing.name, card.standing
     for bed in stood.enclosures:
-        _stood(page, bed)
+        _stood(page, bed, None if card.due is None else card.due.first_of(bed.name or ""))
     for jar in stood.steady:
         page.title(f"{name}, read on {spoken(date.fromisoformat(jar.day))}")
         page.say(jar.said.text)
@@ -59,15 +59,12 @@ def show_card(page: Page, card: Card) -> None:
         show_history(page, card.entries, card.earlier, name)
 
 
-def _stood(page: Page, bed: EnclosureResult) -> None:
+def _stood(page: Page, bed: EnclosureResult, first: DueItem | None) -> None:
     """Write where a bed stood on its last bench day, and what to do."""
     standing = bed.judgement
     page.title(f"{bed.name}, read on {spoken(date.fromisoformat(bed.day))}")
     page.headline("pH", bed.slurry.ph.n, bed.slurry.interval(standing.p), standing.p)
     page.say(" ".join(standing.sentences))
-    if bed.changed is not None:
-        changed = spoken(date.fromisoformat(bed.changed))
-        page.do(f"read it again: what was done on {changed} may have changed its pH.")
-    else:
-        page.do(what_to_do(bed.slurry, standing, bed.again))
+    if first is not None:
+        page.do(said(first))
     page.remarks(bed.remarks)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from slurrycalc.day.months.duties import Duties, Duty
 from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.due import DueItem
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -119,6 +120,13 @@ def overdue_line(found: Duties) -> str:
     return f"Overdue: {', '.join(late[:NAMED])}{more}."
 
 
+def said(item: DueItem) -> str:
+    """Say a thing to do as every page says it."""
+    if item.days > 0:
+        return f"nothing now. Next, on {spoken(item.on)}: {item.what} ({item.why})."
+    return f"{item.what}, {item.when}: {item.why}."
+
+
 def do_next(page: Page, found: Duties) -> None:
     """Write what to do first, and the command for it.
 
@@ -131,10 +139,7 @@ def do_next(page: Page, found: Duties) -> None:
     """
     first = found.every[0]
     item = first.due
-    if item.days > 0:
-        page.do(f"nothing now. Next, on {spoken(item.on)}: {item.what}.")
-    else:
-        page.do(f"{item.what}, {item.when}:")
+    page.do(said(item))
     page.command(command_of(first))
     if item.task == "buffer-bottle":
         page.say("and put the new one on record:")

@@ -6,11 +6,10 @@ stage that is planned; to be read again; then tending, bottles and probes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from enum import IntEnum
-from typing import Literal, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE
 from slurrycalc.deciding.trend import ReadFirst
@@ -59,7 +58,11 @@ class Asked(NamedTuple):
     why: str
 
 
-def asked_by(state: BedState, today: date, stage: date | None = None) -> Iterator[Asked]:
+EXCHANGES: Final = ("exchange", "exchange-stage")
+"""Needs for which the bed comes out."""
+
+
+def asked_by(state: BedState, today: date, stage: date | None = None) -> Asked | None:
     """Say what a bed asks for now, but for its day to be read again.
 
     Parameters
@@ -71,35 +74,33 @@ def asked_by(state: BedState, today: date, stage: date | None = None) -> Iterato
     stage : date, optional
         Of an exchange that is planned and not withdrawn.
 
-    Yields
-    ------
-    Asked
-        One at most: what comes first takes the place of the rest. Where it is not known where the bed stands
-        it is read, and a stage waits for that.
+    Returns
+    -------
+    Asked or None
+        What comes first, in place of the rest. None where it is only to be read on its day: also where it is
+        not known where the bed stands, and then a stage waits for that.
 
     Examples
     --------
-    >>> for one in asked_by(BedState(0.001, 0.97, 0.0), date(2024, 5, 4)):
-    ...     print(one.need, one.why)
-    exchange it lies below its range (97 in 100)
+    >>> one = asked_by(BedState(0.001, 0.97, 0.0), date(2024, 5, 4))
+    >>> one.need, one.why
+    ('exchange', 'it lies below its range (97 in 100)')
     """
     if state.doubt is not None:
         what = "the meter" if state.doubt == "meter" else "the steady jar"
-        yield Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
-        return
+        return Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
     if state.first is not None:
-        return
+        return None
     rank, why = _placed(state)
     if state.surprise:
         said = "its last reading is a surprise to the months before it"
-        yield Asked("mix-again", today, min(rank, Rank.READ), said)
-    elif rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and stage is None:
-        yield Asked("retest", today, rank, why)
-    elif stage is not None:
+        return Asked("mix-again", today, min(rank, Rank.READ), said)
+    if rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and stage is None:
+        return Asked("retest", today, rank, why)
+    if stage is not None:
         planned = f"as planned; {why}" if why else "as planned"
-        yield Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)
-    elif rank < Rank.PLANNED:
-        yield Asked("exchange", today, rank, why)
+        return Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)
+    return Asked("exchange", today, rank, why) if rank < Rank.PLANNED else None
 
 
 def _placed(state: BedState) -> tuple[Rank, str]:

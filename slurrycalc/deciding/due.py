@@ -19,7 +19,7 @@ from slurrycalc.data.assumed import (
     Assumed,
     Known,
 )
-from slurrycalc.deciding.agenda import Asked, BedState, Rank, asked_by
+from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by
 from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
@@ -65,6 +65,20 @@ TO_DO: Final[dict[Task, str]] = {
 }
 
 
+SHORT: Final[dict[Task, str]] = {
+    "meter": "meter first",
+    "bench": "bench first",
+    "mix-again": "mix another jar",
+    "exchange": "exchange a part",
+    "exchange-stage": "exchange a part",
+    "retest": "read",
+    "steady-jar": "slurry it",
+    "leaf-litter": "leaf litter",
+    "charcoal": "charcoal",
+    "buffer-bottle": "replace",
+    "probe-check": "check",
+}
+"""For a cell of a table."""
 UNREAD: Final = "no 1:2 slurry of it was read yet"
 
 
@@ -138,6 +152,12 @@ class DueItem(Result, says=("text",)):
     def text(self) -> str:
         """The sentence that a person reads."""
         return f"{spoken(self.on)}: {self.what}, {self.when} ({self.why})."
+
+    @property
+    def in_short(self) -> str:
+        """What to do in a word or three, without of what."""
+        short = SHORT[self.task]
+        return short if self.days <= 0 else f"{short} by {self.on.day} {self.on:%b}"
 
 
 @dataclass(frozen=True)
@@ -227,28 +247,15 @@ def _with_days(each: Upkept) -> Upkept:
 
 def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
     _check(each, today)
-    stages = [as_day(stage) for stage in each.stages]
-    asked = next(iter(asked_by(each.state, today, min(stages, default=None))), None) if each.state else None
-    if asked is not None and asked.need != "retest":
-        why, rank = asked.why, asked.rank
-        yield _item(asked.on, asked.need, each.name, today=today, known="computed", why=why, rank=rank)
-    reads = asked is None or asked.need in ("exchange", "exchange-stage")
-    if each.steady:
-        yield from _from_last("steady-jar", each.name, each.last_read or today, each.every, today)
-    elif "retest" in each.every and each.every["retest"] is None:
-        pass
-    elif each.last_read is None:
-        yield _item(today, "retest", each.name, today=today, known="given", why=UNREAD, rank=Rank.READ)
-    elif asked is not None and asked.need == "retest":
+    stages = sorted(as_day(stage) for stage in each.stages)
+    asked = None if each.state is None else asked_by(each.state, today, min(stages, default=None))
+    if asked is not None:
         yield _item(
-            today, "retest", each.name, today=today, known="computed", why=asked.why, rank=asked.rank
+            asked.on, asked.need, each.name, today=today, known="computed", why=asked.why, rank=asked.rank
         )
-    elif not reads:
-        pass  # what it asks for ends in a reading
-    elif each.retest is None:
-        yield from _from_last("retest", each.name, each.last_read, each.every, today)
-    else:
-        yield from _retest(each, each.retest, each.last_read, today)
+    if asked is None or asked.need in EXCHANGES:
+        # Whatever else a bed asks for ends in a reading.
+        yield from _reading(each, today)
     tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
     for task in tasks:
         start = each.last.get(task) or (each.since or today if task in each.every else None)
@@ -256,7 +263,7 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
             for item in _from_last(task, each.name, start, each.every, today):
                 yield _after_exchange(item, asked, today)
     first = asked is not None and asked.need == "exchange-stage"
-    for stage in sorted(stages)[1 if first else 0 :]:
+    for stage in stages[1 if first else 0 :]:
         # A stage waits where something is to be found out first.
         if first or stage > today or each.state is None:
             yield _item(
@@ -265,9 +272,23 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
             )  # fmt: skip
 
 
+def _reading(each: Upkept, today: date) -> Iterator[DueItem]:
+    """Say when it is to be read."""
+    if each.steady:
+        yield from _from_last("steady-jar", each.name, each.last_read or today, each.every, today)
+    elif "retest" in each.every and each.every["retest"] is None:
+        pass
+    elif each.last_read is None:
+        yield _item(today, "retest", each.name, today=today, known="given", why=UNREAD, rank=Rank.READ)
+    elif each.retest is None:
+        yield from _from_last("retest", each.name, each.last_read, each.every, today)
+    else:
+        yield from _retest(each, each.retest, each.last_read, today)
+
+
 def _after_exchange(item: DueItem, asked: Asked | None, today: date) -> DueItem:
     """Let tending wait where the bed comes out before it, or about then."""
-    if asked is None or asked.need not in ("exchange", "exchange-stage"):
+    if asked is None or asked.need not in EXCHANGES:
         return item
     wait = timedelta(days=TENDING_WAITS.value)
     if asked.on > max(item.on, today) + wait:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slurrycalc.deciding.agenda import Need
 from slurrycalc.deciding.due import TO_DO, USUAL, Due, OpenBottle, ProbeInUse, Task, Upkept, due
 from slurrycalc.deciding.trend import trend
 from slurrycalc.deciding.trend.crossing import retest_after_one
@@ -23,7 +24,7 @@ def on(found: Due) -> dict[tuple[str, str], date]:
 
 
 def test_every_task_has_words_and_an_interval_or_a_plan() -> None:
-    assert set(TO_DO) == set(get_args(Task)) == {*USUAL, "exchange-stage"}
+    assert set(TO_DO) == set(get_args(Task)) == {*USUAL, *get_args(Need)}
     assert all(usual.known == "common practice" for usual in USUAL.values())
 
 

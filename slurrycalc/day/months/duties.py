@@ -13,6 +13,7 @@ from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
 from slurrycalc.day.months.teaching import teach_all
+from slurrycalc.deciding.agenda import Rank
 from slurrycalc.deciding.due import DueItem, OpenBottle, ProbeInUse, Task, Upkept, due
 from slurrycalc.logbook.latest import last_events, last_probings
 from slurrycalc.logbook.recall import Recall
@@ -69,6 +70,11 @@ class Duties(Result):
 
     def _body(self) -> str:
         return f"{len(self.every)} to do. {self.every[0].due.text}" if self.every else "nothing to do"
+
+    def first_of(self, name: str) -> DueItem | None:
+        """Give the first thing to do of an enclosure; None where there is none."""
+        of = (duty.due for duty in self.every if duty.thing.kind == "enclosure" and duty.thing.name == name)
+        return next((item for item in of if item.rank < Rank.TEND), None)
 
     @property
     def overdue(self) -> tuple[Duty, ...]:

@@ -1,0 +1,102 @@
+"""What a bed asks for first, in the order of need, and what it takes the place of."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slurrycalc.deciding.agenda import BedState, Rank, asked_by
+from slurrycalc.deciding.due import Upkept, due
+from slurrycalc.deciding.trend import read_first, unknown
+from slurrycalc.deciding.trend.crossing import Retest
+
+TODAY = date(2024, 6, 1)
+AHEAD = Retest(TODAY + timedelta(days=60), "limit", "")
+STAGE = TODAY + timedelta(days=9)
+UNREAD = read_first(
+    "it", date(2023, 1, 1), date(2023, 6, 1), str(unknown(date(2023, 1, 1), [], TODAY)), TODAY
+)
+
+
+@pytest.mark.parametrize(
+    ("state", "stage", "need", "rank"),
+    [
+        (BedState(0.99, 0.99, 0.0, doubt="meter"), None, "meter", Rank.BENCH),
+        (BedState(0.99, 0.99, 0.0, doubt="bench"), STAGE, "bench", Rank.BENCH),
+        (BedState(0.96, 1.0, 0.0), None, "exchange", Rank.BELOW_FLOOR),
+        (BedState(0.30, 0.99, 0.0), None, "exchange", Rank.PERHAPS_BELOW),
+        (BedState(0.06, 0.70, 0.0), None, "retest", Rank.PERHAPS_BELOW),
+        (BedState(0.01, 0.51, 0.0), None, "exchange", Rank.BELOW_RANGE),
+        (BedState(0.00, 0.00, 0.9), None, "exchange", Rank.ABOVE_RANGE),
+        (BedState(0.01, 0.90, 0.0), STAGE, "exchange-stage", Rank.BELOW_RANGE),
+        (BedState(0.00, 0.10, 0.0), STAGE, "exchange-stage", Rank.PLANNED),
+        (BedState(0.00, 0.10, 0.0, surprise=True), STAGE, "mix-again", Rank.READ),
+        (BedState(0.97, 1.00, 0.0, surprise=True), None, "mix-again", Rank.BELOW_FLOOR),
+        (BedState(0.00, 0.50, 0.0), None, None, None),
+        (BedState(0.0, 0.0, 0.0, first=UNREAD), STAGE, None, None),
+    ],
+)
+def test_what_comes_first_takes_the_place_of_the_rest(
+    state: BedState, stage: date | None, need: str | None, rank: Rank | None
+) -> None:
+    asked = asked_by(state, TODAY, stage)
+    assert (None if asked is None else asked.need, None if asked is None else asked.rank) == (need, rank)
+
+
+CHANCES = st.floats(0.0, 1.0)
+
+
+@given(CHANCES, CHANCES, CHANCES, st.booleans(), st.booleans())
+def test_the_lower_a_bed_may_lie_the_more_it_matters(
+    floor: float, more: float, above: float, planned: bool, odd: bool
+) -> None:
+    stage = STAGE if planned else None
+    low, high = sorted((floor, more))
+    one, other = (asked_by(BedState(each, each, above, surprise=odd), TODAY, stage) for each in (low, high))
+    if one is not None and above <= 0.5:
+        assert other is not None
+        assert other.rank <= one.rank
+
+
+def bed(name: str, state: BedState | None, **more: object) -> Upkept:
+    return Upkept(name, TODAY - timedelta(days=20), AHEAD, state=state, **more)  # type: ignore[arg-type]
+
+
+def test_what_is_to_be_done_by_today_comes_first_by_how_much_it_matters_and_not_by_its_age() -> None:
+    litter = {"leaf-litter": TODAY - timedelta(days=200)}
+    beds = [
+        bed("quiet", BedState(0.0, 0.0, 0.0), last=litter),
+        bed("range", BedState(0.0, 0.8, 0.0)),
+        bed("floor", BedState(0.99, 1.0, 0.0)),
+    ]
+    found = [(item.subject, item.task, item.days <= 0) for item in due(beds, TODAY).items]
+    assert found == [
+        ("floor", "exchange", True),
+        ("range", "exchange", True),
+        ("quiet", "leaf-litter", True),
+        ("floor", "retest", False),
+        ("quiet", "retest", False),
+        ("range", "retest", False),
+    ]
+
+
+def test_tending_waits_for_the_exchange_and_a_stage_for_what_is_to_be_found_out() -> None:
+    litter = {"leaf-litter": TODAY - timedelta(days=200)}
+    (exchange, tending, _) = due([bed("atlas", BedState(0.0, 0.8, 0.0), last=litter)], TODAY).items
+    assert (exchange.task, tending.task, tending.days) == ("exchange", "leaf-litter", 7)
+    assert "after the exchange" in tending.why
+    stages = (TODAY, TODAY + timedelta(days=28))
+    late = bed("atlas", BedState(0.0, 0.0, 0.0, doubt="meter"), stages=stages)
+    assert [(item.task, item.days) for item in due([late], TODAY).items] == [
+        ("meter", 0),
+        ("exchange-stage", 28),
+    ]
+    planned = bed("atlas", BedState(0.0, 0.1, 0.0), stages=stages)
+    assert [(item.task, item.days) for item in due([planned], TODAY).items] == [
+        ("exchange-stage", 0),
+        ("exchange-stage", 28),
+        ("retest", 60),
+    ]
