@@ -45,7 +45,7 @@ def due(run, *words: str):
     return whole["result"]
 
 
-def test_the_overdue_come_first_then_today_then_what_is_coming(run, room):
+def test_what_is_to_be_done_by_today_comes_first_then_what_is_coming(run, room):
     result = due(run)
     told = [(one["due"]["task"], one["due"]["subject"], one["due"]["days"]) for one in result["duties"]]
     assert told == [
@@ -56,7 +56,7 @@ def test_the_overdue_come_first_then_today_then_what_is_coming(run, room):
     ]
     assert result["overdue"] == 1
     out = run("due").out
-    parts = ("1 overdue, 1 today, 2 coming", "Overdue", "Today", "Coming", "Do:")
+    parts = ("1 overdue, 1 today, 2 coming", "Now, what matters most first", "Coming", "Do:")
     places = [out.index(part) for part in parts]
     assert places == sorted(places)
     assert "Do: check the probe stick, 2 days overdue:" in out
