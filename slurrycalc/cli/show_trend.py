@@ -10,6 +10,7 @@ from uncertainties import UFloat
 from slurrycalc.cli.show_change import say_first
 from slurrycalc.day.months.drifting import Drifting
 from slurrycalc.day.months.outlook import Outlook
+from slurrycalc.deciding.agenda import Rank
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Step
 from slurrycalc.measuring.wording import typed
@@ -53,7 +54,7 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     say_first(page, one.first)
     if one.first is None:
         page.do(ahead.to_do)
-    if one.first is None and (ahead.act or ahead.plan) and one.enclosure is not None:
+    if one.first is None and ahead.plan and one.enclosure is not None:
         page.command(line_about("exchange", one.enclosure))
     page.gap()
     page.points([*_levels(one, today, p), *_limits(ahead)])
@@ -101,23 +102,21 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
     )
     if unread:
         page.say(f"Not read yet: {', '.join(unread)}.")
-    act = [one.enclosure or "" for one in drifts if one.may_be_past]
-    late = [one.enclosure or "" for one in drifts if not one.may_be_past and one.retest.by < today]
-    if act:
-        page.do(f"read {_several(act)} again now; the floor may be passed already.")
-    elif late:
-        page.do(f"read {_several(late)} again now; the day for it is past.")
+    first = min(drifts, key=lambda one: _need(one, today))
+    if _need(first, today)[0]:
+        page.do(f"nothing now; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
     else:
-        plan = [one.enclosure or "" for one in drifts if one.outlook.plan]
-        first = f"plan an exchange of {_several(plan)}" if plan else "nothing now"
-        page.do(f"{first}; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
+        page.do(first.outlook.to_do if first.outlook.asks else f"{first.enclosure}: {first.outlook.to_do}")
     page.say("One of them in full:")
     page.command(line_about("trend", drifts[0].enclosure or ""))
 
 
-def _several(names: Sequence[str]) -> str:
-    few = ", ".join(names[:5])
-    return few if len(names) <= 5 else f"{few} and {len(names) - 5} more"
+def _need(one: Drifting, today: date) -> tuple[bool, int, date]:
+    """Sort by what is to be done now, and by how much it matters."""
+    asks = one.outlook.asks
+    if asks is not None:
+        return asks.on > today, asks.rank, asks.on
+    return one.retest.by > today, Rank.READ, one.retest.by
 
 
 def _line(one: Drifting, today: date, p: float) -> tuple[str, ...]:

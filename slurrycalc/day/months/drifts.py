@@ -7,13 +7,16 @@ import shlex
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.drifting import DriftAsked, Drifting
 from slurrycalc.day.months.outlook import Standpoint, outlook
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
+from slurrycalc.day.months.stages import open_plan
 from slurrycalc.day.months.surprise import surprise_of
 from slurrycalc.day.months.teaching import Taught, levels, teach
 from slurrycalc.day.record.limits import limits_of
+from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.trend import Trend
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
@@ -89,7 +92,7 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
         )
     _known(asked.without, [series])
     (taught,) = teach([series], asked.prior, asked.without)
-    found = _one(series, taught, asked, ahead=asked.ahead, more=asked.more)
+    found = _one(recall, BenchState(recall), series, taught, asked, ahead=asked.ahead, more=asked.more)
     return replace(found, levels=levels(series, asked.prior, asked.without))
 
 
@@ -130,14 +133,18 @@ def by_whole_record(
     _known(asked.without, list(found.values()))
     every = list(found.values())
     taught = teach(every, asked.prior, asked.without)
-    drifts = [_one(series, bed, asked) for series, bed in zip(every, taught, strict=True)]
+    bench = BenchState(recall)
+    drifts = [_one(recall, bench, series, bed, asked) for series, bed in zip(every, taught, strict=True)]
     return tuple(sorted(drifts, key=_falling_first)), tuple(one.name for one in beds if one.id not in found)
 
 
 def _one(
+    recall: Recall,
+    bench: BenchState,
     series: Series,
     taught: Taught,
     asked: DriftAsked,
+    *,
     ahead: datetime.date | None = None,
     more: Sequence[float] = (),
 ) -> Drifting:
@@ -147,7 +154,19 @@ def _one(
     again = retest_of(series, asked.limits, asked.p, taught=taught, steps=steps)
     said = (asked.limits, limits_of(series.enclosure))
     name = series.enclosure.name
-    at = Standpoint(asked.today, series.last, again, said, steps, name, series.doubted, asked.p)
+    plan = open_plan(recall, series.enclosure, series, asked.today)
+    at = Standpoint(
+        asked.today,
+        series.last,
+        again,
+        said,
+        steps,
+        name,
+        series.doubted,
+        asked.p,
+        None if plan is None or plan.enough is not None else plan.stages[0].on,
+        not in_doubt(bench.remarks(series.last)),
+    )
     odd = None if series.doubted else surprise_of(series, asked.prior, asked.without)
     seen = outlook(taught, at, ahead=ahead, asked=more, odd=odd)
     drawn, why = (line, None) if isinstance(line, Trend) else (None, line)

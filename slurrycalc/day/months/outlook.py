@@ -12,8 +12,10 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import BED_OUTLOOK, JARS_AHEAD, TREND_HORIZON
 from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits
+from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by
 from slurrycalc.deciding.bed import Bound, LimitDates, changing, limit_dates
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
+from slurrycalc.deciding.due import TO_DO
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import ReadFirst, Retest, Step, read_first, unknown
 from slurrycalc.measuring.wording import in_hundred, typed
@@ -74,8 +76,9 @@ class Outlook:
     act: bool
     """Whether it may be past its limit already."""
     plan: bool
-    """Whether an exchange is worth planning: the bed is more likely outside the range than inside it, or may
-    reach the floor before it is read again for good."""
+    """Whether a part of the bed is to be exchanged."""
+    asks: Asked | None = field(metadata={"json": False})
+    """What the bed asks for first; None where it is only to be read on its day."""
     below: NumberValue
     """Chance that the bed lies below the floor on the last bench day. [1]"""
     retest: Retest
@@ -101,6 +104,10 @@ class Standpoint:
     doubted: bool = False
     """Whether the last bench day was read under a calibration in doubt."""
     p: float = 0.95
+    stage: datetime.date | None = None
+    """Of an exchange that is planned and not withdrawn."""
+    bench: bool = True
+    """Whether the steady jar bears the last bench day out."""
 
     @property
     def unread(self) -> Step | None:
@@ -161,11 +168,8 @@ def outlook(
         met = tuple(_met(taught, what, limit, level.n, at.p) for what, limit in whole)
     else:
         met = tuple(_undated(what, limit, at.unread, at.p) for what, limit in whole)
-    plan = "" if first else _plan(met[0], at) + _outside(level, low, high)
+    asks = _asks(taught, at, (low, high), floor, odd=odd is not None)
     wanders = changing(taught.bed)
-    to_do = first.text[1] if first is not None else _to_do(at, floor, below) + plan
-    if odd is not None and first is None:
-        to_do = f"mix another jar and read it, before anything is exchanged. Then {to_do}"
     return Outlook(
         level=level,
         now=taught.level(at.today) if first is None else None,
@@ -174,9 +178,10 @@ def outlook(
         falling=probability(rate, below=0.0),
         changing=wanders,
         meaning=_meaning(rate, ends, shown) + (" The drift itself is changing." if wanders else ""),
-        to_do=to_do,
-        act=at.retest.reason == "at once",
-        plan=bool(plan),
+        to_do=_to_do(at, asks, met[0]),
+        act=at.retest.reason == "at once" or (asks is not None and asks.rank <= Rank.PERHAPS_BELOW),
+        plan=asks is not None and asks.need in EXCHANGES,
+        asks=asks,
         below=below,
         retest=at.retest,
         first=first,
@@ -231,36 +236,42 @@ def _meaning(rate: UFloat, ends: Interval, shown: bool) -> str:
     return f"No drift is shown: it may fall by as much as {fall} a month, or rise by {rise} ({chance})."
 
 
-def _to_do(at: Standpoint, floor: float, below: float) -> str:
-    retest = at.retest
-    if retest.reason == "at once" and below >= at.p:
-        return (
-            f"act; the bed lies below the floor, {typed(floor)} ({in_hundred(below)}). Change a part of the "
-            "substrate, animals out first, and read it again when it has settled."
-        )
-    text = retest.text[0].lower() + retest.text[1:]
-    if retest.reason == "at once":
-        return f"{text} Where a new bench day bears that out, act."
-    if retest.by < at.today:
+def _asks(
+    taught: Taught, at: Standpoint, limits: tuple[float, float], floor: float, *, odd: bool
+) -> Asked | None:
+    """Give what the bed asks for first, as the agenda has it."""
+    if at.doubted or not at.bench:
+        return asked_by(BedState(0.0, 0.0, 0.0, doubt="meter" if at.doubted else "bench"), at.today)
+    if at.first is not None:
+        return None
+    level, (low, high) = taught.level(at.today), limits
+    state = BedState(
+        below_floor=probability(level, below=floor),
+        below_range=probability(level, below=low),
+        above_range=probability(level, above=high),
+        surprise=odd,
+    )
+    return asked_by(state, at.today, at.stage)
+
+
+def _to_do(at: Standpoint, asks: Asked | None, floor: Met) -> str:
+    if asks is not None:
+        when = f", on {spoken(asks.on)}" if asks.on > at.today else ""
+        text = f"{TO_DO[asks.need].format(at.name)}{when}: {asks.why}."
+        return f"{text}{_before(floor, at)}" if asks.need in EXCHANGES else text
+    if at.first is not None:
+        return at.first.text[1]
+    text = at.retest.text[0].lower() + at.retest.text[1:]
+    if at.retest.by < at.today:
         return f"read it again now; that was due by {text.removeprefix('read again by ')}"
-    return text
+    return f"{text}{_before(floor, at)}"
 
 
-def _plan(floor: Met, at: Standpoint) -> str:
+def _before(floor: Met, at: Standpoint) -> str:
     """Say by when something must be done, where the floor may be met before the bed would grow stale."""
     if floor.earliest is None or at.retest.reason != "limit" or floor.earliest <= at.last:
         return ""
     return f" Change a part of the substrate before {spoken(floor.earliest)}, or the floor may be passed."
-
-
-def _outside(level: UFloat, low: float, high: float) -> str:
-    """Say that the bed has left the range, where that is more likely than not."""
-    chances = {"below": probability(level, below=low), "above": probability(level, above=high)}
-    side, chance = max(chances.items(), key=lambda each: each[1])
-    if chance <= 0.5:
-        return ""
-    limits = f"{typed(low)} to {typed(high)}"
-    return f" It lies {side} the range, {limits}, already ({in_hundred(chance)}): plan an exchange."
 
 
 def _predicted(taught: Taught, at: Standpoint, day: datetime.date) -> Predicted:
