@@ -62,7 +62,9 @@ EXCHANGES: Final = ("exchange", "exchange-stage")
 """Needs for which the bed comes out."""
 
 
-def asked_by(state: BedState, today: date, stage: date | None = None) -> Asked | None:
+def asked_by(
+    state: BedState, today: date, stage: date | None = None, read: date | None = None
+) -> Asked | None:
     """Say what a bed asks for now, but for its day to be read again.
 
     Parameters
@@ -73,12 +75,14 @@ def asked_by(state: BedState, today: date, stage: date | None = None) -> Asked |
         The day on which it is asked.
     stage : date, optional
         Of an exchange that is planned and not withdrawn.
+    read : date, optional
+        By which it is to be read again.
 
     Returns
     -------
     Asked or None
-        What comes first, in place of the rest. None where it is only to be read on its day: also where it is
-        not known where the bed stands, and then a stage waits for that.
+        What comes first, in place of the rest. None where it is only to be read on its day: before a stage
+        that is planned for later, and where it is not known where the bed stands; a stage waits for that.
 
     Examples
     --------
@@ -95,8 +99,11 @@ def asked_by(state: BedState, today: date, stage: date | None = None) -> Asked |
     if state.surprise:
         said = "its last reading is a surprise to the months before it"
         return Asked("mix-again", today, min(rank, Rank.READ), said)
-    if rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and stage is None:
+    later = stage is not None and stage > today
+    if rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and (stage is None or later):
         return Asked("retest", today, rank, why)
+    if stage is not None and later and read is not None and today < read < stage:
+        return None
     if stage is not None:
         planned = f"as planned; {why}" if why else "as planned"
         return Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)

@@ -248,14 +248,16 @@ def _with_days(each: Upkept) -> Upkept:
 def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
     _check(each, today)
     stages = sorted(as_day(stage) for stage in each.stages)
-    asked = None if each.state is None else asked_by(each.state, today, min(stages, default=None))
+    reading = list(_reading(each, today))
+    read = min((item.on for item in reading), default=None)
+    asked = None if each.state is None else asked_by(each.state, today, min(stages, default=None), read)
     if asked is not None:
         yield _item(
             asked.on, asked.need, each.name, today=today, known="computed", why=asked.why, rank=asked.rank
         )
-    if asked is None or asked.need in EXCHANGES:
-        # Whatever else a bed asks for ends in a reading.
-        yield from _reading(each, today)
+    if asked is None or (asked.need in EXCHANGES and (read is None or read > today)):
+        # Whatever else a bed asks for now ends in a reading.
+        yield from reading
     tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
     for task in tasks:
         start = each.last.get(task) or (each.since or today if task in each.every else None)

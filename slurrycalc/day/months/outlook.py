@@ -251,7 +251,7 @@ def _asks(
         above_range=probability(level, above=high),
         surprise=odd,
     )
-    return asked_by(state, at.today, at.stage)
+    return asked_by(state, at.today, at.stage, at.retest.by)
 
 
 def _to_do(at: Standpoint, asks: Asked | None, floor: Met) -> str:
