@@ -104,7 +104,8 @@ def test_all_that_say_what_to_do_say_the_same_first_task(drawn: dict[str, Any]) 
             task, words = first.task, drift.outlook.to_do
             if task == "retest" and first.days > 0:
                 on = spoken(first.on)
-                assert words.startswith((f"read again by {on}", f"read it again first, by {on}")), (first, words)
+                by = (f"read again by {on}", f"read it again first, by {on}")
+                assert words.startswith(by), (first, words)
             elif task == "retest":
                 assert words.startswith(("read it again", f"read {name}", "read again")), (first, words)
             else:
