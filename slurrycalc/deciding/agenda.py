@@ -90,11 +90,16 @@ def asked_by(
     >>> one.need, one.why
     ('exchange', 'it lies below its range (97 in 100)')
     """
-    if state.doubt is not None:
-        what = "the meter" if state.doubt == "meter" else "the steady jar"
-        return Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
-    if state.first is not None:
+    if state.doubt is None and state.first is None:
+        return _where_it_stands(state, today, stage, read)
+    if state.doubt is None:
         return None
+    what = "the meter" if state.doubt == "meter" else "the steady jar"
+    return Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
+
+
+def _where_it_stands(state: BedState, today: date, stage: date | None, read: date | None) -> Asked | None:
+    """Say what a bed asks for whose pH is known."""
     rank, why = _placed(state)
     if state.surprise:
         said = "its last reading is a surprise to the months before it"
@@ -102,12 +107,12 @@ def asked_by(
     later = stage is not None and stage > today
     if rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and (stage is None or later):
         return Asked("retest", today, rank, why)
-    if stage is not None and later and read is not None and today < read < stage:
+    if stage is None:
+        return Asked("exchange", today, rank, why) if rank < Rank.PLANNED else None
+    if later and read is not None and today < read < stage:
         return None
-    if stage is not None:
-        planned = f"as planned; {why}" if why else "as planned"
-        return Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)
-    return Asked("exchange", today, rank, why) if rank < Rank.PLANNED else None
+    planned = f"as planned; {why}" if why else "as planned"
+    return Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)
 
 
 def _placed(state: BedState) -> tuple[Rank, str]:
