@@ -57,7 +57,7 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     if one.first is None and ahead.plan and one.enclosure is not None:
         page.command(line_about("exchange", one.enclosure))
     page.gap()
-    page.points([*_levels(one, today, p), *_limits(ahead)])
+    page.points([*_levels(one, today, p), *_limits(ahead), *(each.text for each in one.exchanges)])
     page.gap()
     _days(page, one)
     page.gap()

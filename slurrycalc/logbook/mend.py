@@ -29,6 +29,8 @@ from slurrycalc.metrology.units.amounts import Amount, amount, unit_of
 
 NOT_A_BENCH_DAY = ("enclosure", "kit", "undo", "import")
 """Kinds that taking back a whole day leaves alone: things stay, and what came in was not read on that day."""
+PERCENT = "%"
+"""Unit of a part of a bed."""
 PH_ALONE = ("blend", "outside")
 """Tables whose values are a pH and no indication."""
 _AMOUNTS: tuple[Kind, ...] = ("volume", "mass")
@@ -302,6 +304,11 @@ def _taken(book: Logbook, name: str, row: dict[str, Any], shows: Shown) -> tuple
 def _amount(row: dict[str, Any], shows: Shown) -> Amount:
     """Read the new amount of an event, of the kind of the old one and in the unit in which it is typed."""
     unit, new = row["unit"] or "", _single(shows)
+    if unit == PERCENT:
+        part = magnitude(new, "number") if isinstance(new, str) else new / 100.0
+        if not 0.0 < part <= 1.0:
+            raise Refusal(f"{quoted(new)} is no part of a bed: give such as 1/3 or 30 %.")
+        return Amount(100.0 * part, PERCENT)
     kind = next((one for one in _AMOUNTS if unit_of(unit, (one,))), None)
     if kind is None:
         raise Refusal("this event has no amount that could be entered anew; undo it and note it again.")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import isinf
 
+from slurrycalc.day.months.exchanged import ExchangeWorked
 from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
 from slurrycalc.day.months.retest import bounds_of
 from slurrycalc.day.months.surprise import surprise_of
@@ -81,6 +82,8 @@ class Drifting(Result, says=("text",), of="enclosure"):
     earlier: int
     """Older bench days, which are not used."""
     steps: tuple[Step, ...] = field(metadata={"json": False})
+    exchanges: tuple[ExchangeWorked, ...] = ()
+    """What each exchange with part and mix on record did, where one enclosure is asked for."""
 
     @property
     def text(self) -> tuple[str, str]:

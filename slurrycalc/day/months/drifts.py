@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.drifting import DriftAsked, Drifting
+from slurrycalc.day.months.exchanged import exchanges_worked
 from slurrycalc.day.months.outlook import Standpoint, outlook
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
@@ -93,7 +94,8 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
     _known(asked.without, [series])
     (taught,) = teach([series], asked.prior, asked.without)
     found = _one(recall, BenchState(recall), series, taught, asked, ahead=asked.ahead, more=asked.more)
-    return replace(found, levels=levels(series, asked.prior, asked.without))
+    worked = () if "exchange" in asked.without else exchanges_worked(series, asked.prior)
+    return replace(found, levels=levels(series, asked.prior, asked.without), exchanges=worked)
 
 
 def by_whole_record(

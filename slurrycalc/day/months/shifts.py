@@ -11,13 +11,14 @@ from uncertainties.core import Variable
 
 from slurrycalc.day.months.trying import values_of
 from slurrycalc.day.record.slurries import ALIKE, slurries
-from slurrycalc.day.record.volumes import PERCENT, volume_of
+from slurrycalc.day.record.volumes import volume_of
 from slurrycalc.deciding.bed import Disturbed, RatioTried, Replaced
 from slurrycalc.deciding.trend import Step
 from slurrycalc.deciding.trial.capacity import capacity_ratio
 from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT
 from slurrycalc.logbook.blends import newest_trial
 from slurrycalc.logbook.history import NORMAL
+from slurrycalc.logbook.mend import PERCENT
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.shifts import KeptShift, shifts_of
 from slurrycalc.logbook.things import Thing

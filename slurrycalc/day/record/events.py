@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from slurrycalc.data.events import EVENTS
 from slurrycalc.day.record.keeper import Keeper
-from slurrycalc.day.record.volumes import PERCENT, volume_of
+from slurrycalc.day.record.volumes import volume_of
+from slurrycalc.logbook.mend import PERCENT
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.names import near

@@ -6,9 +6,6 @@ from slurrycalc.logbook.things import Thing, sides_of
 from slurrycalc.metrology.units.amounts import lengths
 from slurrycalc.metrology.units.sizes import Footprint, bed_volume
 
-PERCENT = "%"
-"""Unit of a part of a bed."""
-
 
 def volume_of(bed: Thing) -> tuple[float, str] | None:
     """Give the volume of a bed whose size is on record.

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from slurrycalc.deciding.bed.answers import RatioKnown, next_reading, ratio_known
 from slurrycalc.deciding.bed.bed import Bed, bed
 from slurrycalc.deciding.bed.changes import exchange_step
-from slurrycalc.deciding.bed.history import DayMean, Happening, Replaced, counted
+from slurrycalc.deciding.bed.history import DayMean, Disturbed, Happening, Replaced, counted
 from slurrycalc.deciding.bed.nodes import jar_variance
 from slurrycalc.deciding.bed.normals import Estimate, Normals
 from slurrycalc.deciding.bed.prior import Prior
@@ -91,7 +91,9 @@ def all_worked(history: Sequence[Happening], prior: Prior | None = None) -> list
             if open_one is not None:
                 found.append(worked(*open_one, each))
             open_one = None
-        else:
-            open_one = (now, each) if isinstance(each, Replaced) and each.fraction and each.mix else None
+        elif isinstance(each, Replaced):
+            open_one = (now, each) if each.fraction and each.mix else None
+        elif isinstance(each, Disturbed):
+            open_one = None
         now = now.after(each)
     return found
