@@ -267,11 +267,11 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
     first = asked is not None and asked.need == "exchange-stage"
     for stage in stages[1 if first else 0 :]:
         # A stage waits where something is to be found out first.
-        if first or stage > today or each.state is None:
-            yield _item(
-                stage, "exchange-stage", each.name, today=today, known="given", why="as planned",
-                rank=Rank.PLANNED,
-            )  # fmt: skip
+        waits = not first and stage <= today and each.state is not None
+        why, rank = ("as planned, once it is read", Rank.TEND) if waits else ("as planned", Rank.PLANNED)
+        yield _item(
+            stage, "exchange-stage", each.name, today=today, known="given", why=why, rank=rank
+        )
 
 
 def _reading(each: Upkept, today: date) -> Iterator[DueItem]:

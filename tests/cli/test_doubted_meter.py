@@ -83,7 +83,7 @@ def test_alone_says_it_of_the_record(run, desk) -> None:
     run("read", *[SHOWS["mV"]["below"]] * 4, *desk[:-2], "--on", "2024-05-04", "--spots", "a,b,c,d")
     alone = run().out
     assert "meter first" in alone
-    assert "Do: see to the meter before you act on this:" in alone
+    assert "Do: see to the meter, then read " in alone
     assert "2024-05-04: Read under a calibration that is in doubt." in alone
     assert not any(word in alone for word in FORBIDDEN)
 

@@ -45,15 +45,15 @@ def test_trend_exchange_and_upkeep_have_it_read_first(run, months) -> None:
         assert "it was read last on 6 May 2024, under a calibration in doubt" in said(ran)
         assert "Do: read it again first" in said(ran)
         assert run(*words, "--enclosure", "atlas", *LATER, "--strict").status == 1
-    assert "Do: read atlas again now" in said(run("trend", *LATER))
+    assert "Do: see to the meter, then read atlas again" in said(run("trend", *LATER))
 
 
 def test_due_asks_for_it_at_once_and_says_why(run, months) -> None:
     items = json.loads(run("due", *LATER, "--json").out)["result"]["duties"]
     every = [item["due"] for item in items]
-    (atlas,) = [one for one in every if one["subject"] == "atlas" and one["task"] == "retest"]
-    assert (atlas["on"], atlas["days"]) == (DOUBTED, -2)
-    assert "its last reading is in doubt, see to the meter first" in atlas["why"]
+    (atlas,) = [one for one in every if one["subject"] == "atlas" and one["rank"] < 7]
+    assert (atlas["task"], atlas["rank"], atlas["days"]) == ("meter", 0, 0)
+    assert "the meter puts its last reading in doubt" in atlas["why"]
 
 
 def test_read_itself_says_when(run, months) -> None:

@@ -92,8 +92,10 @@ def test_tending_waits_for_the_exchange_and_a_stage_for_what_is_to_be_found_out(
     late = bed("atlas", BedState(0.0, 0.0, 0.0, doubt="meter"), stages=stages)
     assert [(item.task, item.days) for item in due([late], TODAY).items] == [
         ("meter", 0),
+        ("exchange-stage", 0),
         ("exchange-stage", 28),
     ]
+    assert [item.rank for item in due([late], TODAY).items][:2] == [Rank.BENCH, Rank.TEND]
     planned = bed("atlas", BedState(0.0, 0.1, 0.0), stages=stages)
     assert [(item.task, item.days) for item in due([planned], TODAY).items] == [
         ("exchange-stage", 0),

@@ -322,7 +322,7 @@ def page_agrees(found: Record, book: Book) -> None:
     for path, value in found.items():
         if path.endswith("/value") and path.startswith("case/") and not path.startswith(f"case/{STEADY}/"):
             name = path.split("/")[1]
-            row = re.search(rf"^ *{re.escape(name)} +(\d+\.(\d+)) ± (\d+\.\d+) ", page, re.MULTILINE)
+            row = re.search(rf"^ .* {re.escape(name)} +(\d+\.(\d+)) ± (\d+\.\d+) ", page, re.MULTILINE)
             assert row is not None, page
             half = (found[f"case/{name}/high"] - found[f"case/{name}/low"]) / 2
             unit = 10.0 ** -len(row[2])
