@@ -105,7 +105,7 @@ def _where_it_stands(state: BedState, today: date, stage: date | None, read: dat
         said = "its last reading is a surprise to the months before it"
         return Asked("mix-again", today, min(rank, Rank.READ), said)
     later = stage is not None and stage > today
-    if rank == Rank.PERHAPS_BELOW and state.below_range < COVERAGE.value and (stage is None or later):
+    if rank == Rank.PERHAPS_BELOW and state.below_range <= EVEN_CHANCE.value and (stage is None or later):
         return Asked("retest", today, rank, why)
     if stage is None:
         return Asked("exchange", today, rank, why) if rank < Rank.PLANNED else None

@@ -72,7 +72,7 @@ def test_a_drawn_day_gives_the_same_by_every_road_and_when_it_is_recalled(court:
     asked = hold(court, DAYS, SEED)
     days = court.entered["worksheet"]
     print(f"\n{days} days; entered: {dict(court.entered)}\nasked: {dict(asked)}")
-    assert days > 0.8 * DAYS
+    assert days >= 0.8 * DAYS
     # No road stands by while the others are driven on.
     assert all(court.entered[road] > 0.15 * days for road in ROADS), court.entered
 
