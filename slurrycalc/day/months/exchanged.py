@@ -6,8 +6,7 @@ import datetime
 from dataclasses import dataclass
 
 from slurrycalc.day.months.teaching import Lessons
-from slurrycalc.deciding.bed import Prior, Worked, all_worked, tagged
-from slurrycalc.deciding.bed.ahead import as_wide
+from slurrycalc.deciding.bed import Prior, Worked, all_worked, printed
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.annotate import PH, NumberValue
 from slurrycalc.metrology.coverage import half_width
@@ -54,7 +53,7 @@ def exchanges_worked(lessons: Lessons, prior: Prior | None = None) -> tuple[Exch
 
 
 def _told(one: Worked) -> ExchangeWorked:
-    expected, found = tagged(as_wide(one.expected)), tagged(as_wide(one.found))
+    expected, found = printed(one.expected), printed(one.found)
     halves = [half_width(step) for step in (expected, found)]
     both = zip((expected, found), halves, strict=True)
     steps = [f"{signed(step.n, half)} ± {two_figures(half)}" for step, half in both]

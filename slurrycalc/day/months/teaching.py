@@ -23,10 +23,9 @@ from slurrycalc.deciding.bed import (
     beds,
     level,
     next_reading,
+    printed,
     rate,
-    tagged,
 )
-from slurrycalc.deciding.bed.ahead import as_wide
 from slurrycalc.deciding.bed.history import counted
 from slurrycalc.deciding.trend import Step
 from slurrycalc.deciding.trend.through_time import EXCHANGE
@@ -51,15 +50,15 @@ class Taught:
 
     def level(self, day: datetime.date | None = None) -> UFloat:
         """Give its level on a day, the last by default, with what it shares with other enclosures. [pH]."""
-        return tagged(as_wide(level(self.bed, day)), self.shared)
+        return printed(level(self.bed, day), self.shared)
 
     def rate(self, day: datetime.date | None = None) -> UFloat:
         """Give its rate on a day, the last by default. [pH/month]."""
-        return tagged(as_wide(rate(self.bed, day)))
+        return printed(rate(self.bed, day))
 
     def reading(self, day: datetime.date, jars: int) -> UFloat:
         """Give what the mean of so many jars would read on a day. [pH]."""
-        return tagged(as_wide(next_reading(self.bed, day, jars, self.own).expected), self.shared)
+        return printed(next_reading(self.bed, day, jars, self.own).expected, self.shared)
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,9 +93,14 @@ class Lessons:
         """The bed that they teach."""
         return teach([self])[0]
 
+    @cached_property
+    def parts(self) -> Parts:
+        """What each day adds of its own, and what it shares with others."""
+        return Parts(self.ph)
+
     def history(self, without: Collection[str] = ()) -> tuple[Happening, ...]:
         """Put all of it in the order of days; on one day one reads first, and then acts."""
-        parts, found = _Parts(self.ph), list[Happening]()
+        parts, found = self.parts, list[Happening]()
         for i, day in enumerate(self.days):
             moved = parts.moved(i) if i else 0.0
             if moved:
@@ -134,8 +138,10 @@ def teach(
         In the same order.
     """
     found = beds([each.history(without) for each in several], prior)
-    parts = [_Parts(each.ph) for each in several]
-    return [Taught(bed, part.shared(-1), float(part.own[-1])) for bed, part in zip(found, parts, strict=True)]
+    return [
+        Taught(bed, each.parts.shared(-1), float(each.parts.own[-1]))
+        for bed, each in zip(found, several, strict=True)
+    ]
 
 
 def teach_all(several: Iterable[Lessons]) -> None:
@@ -159,7 +165,7 @@ def levels(
     return tuple(found)
 
 
-class _Parts:
+class Parts:
     """What each day's mean adds of its own, and what it shares with other days of the same bed.
 
     Parameters

@@ -46,7 +46,7 @@ from slurrycalc.deciding.bed.limits import (
 )
 from slurrycalc.deciding.bed.nodes import Nodes, advanced, observed, unread
 from slurrycalc.deciding.bed.normals import Estimate, Normals
-from slurrycalc.deciding.bed.parts import tagged
+from slurrycalc.deciding.bed.parts import printed, tagged
 from slurrycalc.deciding.bed.plans import (
     READ_EACH_CYCLE,
     Hold,
@@ -106,6 +106,7 @@ __all__ = [
     "parts_to_hold",
     "parts_to_reach",
     "past",
+    "printed",
     "rate",
     "rates",
     "ratio_known",

@@ -3,31 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from math import isnan
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import COVERAGE
 from slurrycalc.deciding.bed.answers import levels
 from slurrycalc.deciding.bed.bed import Bed
 from slurrycalc.deciding.bed.changes import exchanged
 from slurrycalc.deciding.bed.limits import Bound, past
 from slurrycalc.deciding.bed.nodes import Nodes, advanced
 from slurrycalc.deciding.bed.normals import Estimate
-from slurrycalc.deciding.bed.parts import tagged
+from slurrycalc.deciding.bed.parts import printed
 from slurrycalc.deciding.bed.plans import READ_EACH_CYCLE, Mix, lows, parts_to_hold, parts_to_reach
 from slurrycalc.deciding.days import DAYS_PER_MONTH
-from slurrycalc.metrology.uncertain import NORMAL_95, Uncertain
-
-
-def as_wide(found: Estimate) -> Estimate:
-    """Give it the standard uncertainty of a normal distribution whose 95 % interval is as wide.
-
-    Its own is that of a mixture with long tails, in which 1.96 times it says more than 95 in 100.
-    """
-    return replace(found, u=found.interval(COVERAGE.value).half_width / NORMAL_95)
+from slurrycalc.metrology.uncertain import Uncertain
 
 
 def mix_beside(ph: Uncertain, shared: UFloat) -> Mix:
@@ -65,7 +56,7 @@ class Ahead:
             if i:
                 nodes = advanced(nodes, nodes.months + spacing / DAYS_PER_MONTH)
             nodes = exchanged(nodes, part, self.mix.ph, self.mix.u)
-            found.append(tagged(as_wide(Estimate.of(levels(nodes))), self.shared))
+            found.append(printed(Estimate.of(levels(nodes)), self.shared))
         return found
 
     def part_to_hold(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
+from slurrycalc.data.assumed import COVERAGE
 from slurrycalc.deciding.bed.normals import Estimate
-from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, linear
+from slurrycalc.metrology.uncertain import NORMAL_95, Source, Uncertain, fresh_key, linear
 
 GROUND = "the bed's model: how its jars and days scatter, and how its drift may have changed"
 
@@ -48,3 +51,13 @@ def tagged(estimate: Estimate, shared: Uncertain = 0.0, key: str | None = None) 
     own = Source(key or fresh_key("bed"), "days and model of the bed", known="computed", ground=GROUND)
     total: UFloat = Variable(0.0, estimate.u, tag=own) + shared
     return linear(estimate.value + total.n, dict(total.derivatives))
+
+
+def printed(estimate: Estimate, shared: Uncertain = 0.0) -> UFloat:
+    """Give an estimate of a bed as pages print it: a normal distribution whose 95 % interval is as wide.
+
+    Its own standard uncertainty is that of a mixture with long tails, in which 1.96 times it says more than
+    95 in 100.
+    """
+    half = estimate.interval(COVERAGE.value).half_width
+    return tagged(replace(estimate, u=half / NORMAL_95), shared)
