@@ -68,7 +68,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
 
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
-        whole = standing(recall, advised=AT_MOST)
+        whole = standing(recall, advised=0)
         found = duties(recall, present().date())
         begun = open_session(book)
     if not whole.enclosures and not whole.unread and not whole.steady and begun is None:
@@ -96,7 +96,7 @@ def _table(page: Page, stands: tuple[EnclosureResult, ...], found: Duties) -> No
     from slurrycalc.cli.show_day import above_floor_word, in_range_word
     from slurrycalc.metrology.figures import plus_minus
 
-    order = {duty.thing.name: i for i, duty in reversed(list(enumerate(found.every)))}
+    order = {name: i for i, name in enumerate(found.first)}
     first = sorted(stands, key=lambda one: order.get(one.name or "", len(order)))
     page.table(
         ("do", "enclosure", "pH", "range", "floor", "read on"),

@@ -207,9 +207,6 @@ MOST_AT_ONCE = Assumed(
     1.0 / 3.0, "1", "memory", "part of a bed exchanged at a time at most, for the sake of its roots and fauna"
 )
 STAGE_SPACING = Assumed(28.0, "d", "memory", "from one stage of an exchange to the next")
-EXCHANGE_DRIFT = Assumed(
-    0.02, "pH", "our own", "a bed that drifts by less during an exchange is taken to stand, unsaid"
-)
 UPKEEP_EVERY = Assumed(3.0, "month", "our own", "from one exchange of an upkeep to the next")
 LONGEST_UPKEEP = Assumed(60.0, "month", "our own", "an upkeep at longer intervals is none")
 ENOUGH = Assumed(

@@ -11,9 +11,12 @@ from datetime import date
 from enum import IntEnum
 from typing import Final, Literal, NamedTuple
 
+from uncertainties import UFloat
+
 from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.measuring.wording import in_hundred
+from slurrycalc.metrology.coverage import probability
 
 Need = Literal["meter", "bench", "exchange", "exchange-stage", "mix-again", "retest"]
 
@@ -47,6 +50,22 @@ class BedState:
     """Why it is not known where it stands."""
     surprise: bool = False
     """Whether its last reading is a surprise to the months before it."""
+
+    @classmethod
+    def at(cls, level: UFloat, limits: tuple[float, float], floor: float, *, surprise: bool) -> BedState:
+        """Hold a bed's level to its range and its floor. [pH]."""
+        low, high = limits
+        return cls(
+            below_floor=probability(level, below=floor),
+            below_range=probability(level, below=low),
+            above_range=probability(level, above=high),
+            surprise=surprise,
+        )
+
+    @classmethod
+    def doubted(cls, what: Literal["meter", "bench"]) -> BedState:
+        """Say nothing of a bed whose last reading is in doubt, but what put it there."""
+        return cls(0.0, 0.0, 0.0, doubt=what)
 
 
 class Asked(NamedTuple):

@@ -309,7 +309,6 @@ def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator
         "at once": "it may be past its limit already",
         "longest": "its record grows stale",
         "first reading": "one bench day shows no drift",
-        "few readings": "something was done between any two bench days",
         "step": "it was not read since something was done",
         "in doubt": "its last reading is in doubt, see to the meter first",
     }[by_trend.reason]

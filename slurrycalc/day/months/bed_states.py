@@ -14,7 +14,6 @@ from slurrycalc.day.record.limits import chosen_limits, limits_of
 from slurrycalc.deciding.agenda import BedState
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.metrology.coverage import probability
 
 
 def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) -> dict[int, BedState]:
@@ -46,17 +45,10 @@ def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) 
 
 def _state(series: Series, today: datetime.date, bench: BenchState, *, odd: bool) -> BedState:
     if series.doubted:
-        return BedState(0.0, 0.0, 0.0, doubt="meter")
+        return BedState.doubted("meter")
     if in_doubt(bench.remarks(series.last)):
-        return BedState(0.0, 0.0, 0.0, doubt="bench")
+        return BedState.doubted("bench")
     first = first_of(series, today)
     if first is not None:
         return BedState(0.0, 0.0, 0.0, first=first)
-    level = series.taught.level(today)
-    (low, high), floor = chosen_limits(limits_of(series.enclosure))
-    return BedState(
-        below_floor=probability(level, below=floor),
-        below_range=probability(level, below=low),
-        above_range=probability(level, above=high),
-        surprise=odd,
-    )
+    return BedState.at(series.taught.level(today), *chosen_limits(limits_of(series.enclosure)), surprise=odd)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 from slurrycalc.data.assumed import PROBE_CHECK
@@ -12,7 +13,6 @@ from slurrycalc.day.months.bed_states import bed_states
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
-from slurrycalc.day.months.teaching import teach_all
 from slurrycalc.deciding.agenda import Rank
 from slurrycalc.deciding.due import DueItem, OpenBottle, ProbeInUse, Task, Upkept, due
 from slurrycalc.logbook.latest import last_events, last_probings
@@ -71,10 +71,18 @@ class Duties(Result):
     def _body(self) -> str:
         return f"{len(self.every)} to do. {self.every[0].due.text}" if self.every else "nothing to do"
 
+    @cached_property
+    def first(self) -> Mapping[str, DueItem]:
+        """The first thing to do of each enclosure, tending apart, in the order of all that is due."""
+        found: dict[str, DueItem] = {}
+        for duty in self.every:
+            if duty.thing.kind == "enclosure" and duty.due.rank < Rank.TEND:
+                found.setdefault(duty.thing.name, duty.due)
+        return found
+
     def first_of(self, name: str) -> DueItem | None:
         """Give the first thing to do of an enclosure; None where there is none."""
-        of = (duty.due for duty in self.every if duty.thing.kind == "enclosure" and duty.thing.name == name)
-        return next((item for item in of if item.rank < Rank.TEND), None)
+        return self.first.get(name)
 
     @property
     def overdue(self) -> tuple[Duty, ...]:
@@ -116,7 +124,6 @@ def duties(
     probes = [thing for thing in live if thing.kind == "probe"]
     with recall.book.snapshot():
         series = series_of_many(recall, enclosures, until=today)
-        teach_all(series[thing.id] for thing in enclosures if thing.is_bed and thing.id in series)
         done = last_events(recall, ("leaf-litter", "charcoal"), today) if enclosures else {}
         read = last_probings(recall, today) if probes else {}
         plans = {
@@ -124,11 +131,11 @@ def duties(
             for thing in enclosures
             if (plan := open_plan(recall, thing, series.get(thing.id), today)) is not None
         }
+        states = bed_states(recall, list(series.values()), today)
     stages = {
         number: tuple(stage.on for stage in plan.stages) if plan.enough is None else ()
         for number, plan in plans.items()
     }
-    states = bed_states(recall, list(series.values()), today)
     found = due(
         [
             replace(

@@ -241,16 +241,10 @@ def _asks(
 ) -> Asked | None:
     """Give what the bed asks for first, as the agenda has it."""
     if at.doubted or not at.bench:
-        return asked_by(BedState(0.0, 0.0, 0.0, doubt="meter" if at.doubted else "bench"), at.today)
+        return asked_by(BedState.doubted("meter" if at.doubted else "bench"), at.today)
     if at.first is not None:
         return None
-    level, (low, high) = taught.level(at.today), limits
-    state = BedState(
-        below_floor=probability(level, below=floor),
-        below_range=probability(level, below=low),
-        above_range=probability(level, above=high),
-        surprise=odd,
-    )
+    state = BedState.at(taught.level(at.today), limits, floor, surprise=odd)
     return asked_by(state, at.today, at.stage, at.retest.by)
 
 

@@ -28,7 +28,6 @@ class ReadAgain:
         "at once",
         "longest",
         "first reading",
-        "few readings",
         "step",
         "in doubt",
         "interval of its own",

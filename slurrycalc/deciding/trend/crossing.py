@@ -48,9 +48,9 @@ class Retest(Result, says=("text",)):
     """By when to read again."""
 
     by: date
-    reason: Literal["limit", "at once", "longest", "first reading", "few readings", "step", "in doubt"]
-    """The limit may then be reached; it may be reached now; a record grows stale; a single reading, or too
-    few between steps, show no drift; nothing was read since a step; or it was read by a meter in doubt."""
+    reason: Literal["limit", "at once", "longest", "first reading", "step", "in doubt"]
+    """The limit may then be reached; it may be reached now; a record grows stale; a single reading shows no
+    drift; nothing was read since a step; or it was read by a meter in doubt."""
     text: str
     """The sentence that a person reads."""
 
@@ -202,29 +202,6 @@ def retest_after_one(day: date) -> Retest:
     by = months_on(day, FIRST_RETEST.value)
     text = f"Read again by {spoken(by)}: a single bench day shows no drift (a month is {FIRST_RETEST.known})."
     return Retest(by, "first reading", text)
-
-
-def retest_after_few(day: date) -> Retest:
-    """Say by when to read again where something was done between any two bench days, which shows no drift.
-
-    Parameters
-    ----------
-    day : date
-        The last bench day.
-
-    Returns
-    -------
-    Retest
-        A month later (common practice).
-
-    Examples
-    --------
-    >>> retest_after_few(date(2024, 5, 4)).by
-    datetime.date(2024, 6, 3)
-    """
-    by = months_on(day, FIRST_RETEST.value)
-    why = "no two bench days show a drift alone, since something was done between any two"
-    return Retest(by, "few readings", f"Read again by {spoken(by)}: {why}.")
 
 
 def retest_after_step(step: Step) -> Retest:
