@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from statistics import NormalDist
 from typing import Any
 
 import msgspec
@@ -19,8 +18,8 @@ from slurrycalc.logbook.standing import chunked
 from slurrycalc.logbook.store import Row
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.annotate import DegCValue, PHValue
+from slurrycalc.metrology.uncertain import NORMAL_95
 
-NORMAL = NormalDist().inv_cdf(0.975)
 """Half-width for 95 in 100 over the standard uncertainty."""
 
 
@@ -294,7 +293,7 @@ class _Teller:
                 () if amount is None else (amount,),
                 unit,
                 ph=ph,
-                u=None if half_width is None else half_width / NORMAL,
+                u=None if half_width is None else half_width / NORMAL_95,
                 value=self.name(tub),
                 note=note,
                 struck=self.struck((entry, n)),
@@ -347,7 +346,7 @@ class _Teller:
                 (ph,),
                 "pH",
                 ph=ph,
-                u=None if half_width is None else half_width / NORMAL,
+                u=None if half_width is None else half_width / NORMAL_95,
                 value=preparation,
                 note=note,
                 struck=self.struck((entry, n)),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from slurrycalc.data.events import PERCENT
 from slurrycalc.logbook.calibrations import indications
 from slurrycalc.logbook.cells import first_and_again
 from slurrycalc.logbook.columns import Table
@@ -29,8 +30,6 @@ from slurrycalc.metrology.units.amounts import Amount, amount, unit_of
 
 NOT_A_BENCH_DAY = ("enclosure", "kit", "undo", "import")
 """Kinds that taking back a whole day leaves alone: things stay, and what came in was not read on that day."""
-PERCENT = "%"
-"""Unit of a part of a bed."""
 PH_ALONE = ("blend", "outside")
 """Tables whose values are a pH and no indication."""
 _AMOUNTS: tuple[Kind, ...] = ("volume", "mass")

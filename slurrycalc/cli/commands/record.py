@@ -27,7 +27,7 @@ from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
 from slurrycalc.data.events import EVENTS
-from slurrycalc.day.record.events import Event, add_event, not_learnt
+from slurrycalc.day.record.events import Event, add_event
 from slurrycalc.day.record.mended import FixedTold, MovedTold, UndoneTold, fix_entry, move_entry, undo_entries
 from slurrycalc.day.record.telling import (
     EntryTold,
@@ -122,9 +122,6 @@ def event(
     recording = Recording(on, at, by, try_, new, logbook)
     with keeping("event", recording, enclosure) as keeper:
         noted = add_event(keeper, enclosure, kind, amount, note, fresh=fresh)
-        thing = keeper.thing("enclosure", enclosure)
-        lacks = not_learnt(thing, noted) if noted.is_exchange and thing.is_bed else ()
-        remarks = (*keeper.remarks, *lacks)
         day = keeper.day
     saved = save(keeper, recording)
 
@@ -133,11 +130,11 @@ def event(
             page.mind_first()
         page.title(f"{noted.enclosure}, {day.day} {day:%B} {day.year}")
         page.say(noted.text)
-        page.remarks(remarks)
+        page.remarks(keeper.remarks)
 
     result = Noted(noted, day.isoformat(), saved)
     last = last_line(saved, recording, "")
-    return Outcome(result, show, remarks, step=of_event(noted.kind), last=last)
+    return Outcome(result, show, keeper.remarks, step=of_event(noted.kind), last=last)
 
 
 def history(

@@ -10,6 +10,7 @@ from slurrycalc.data.assumed import FIRST_RETEST, FRESH_REST
 from slurrycalc.data.fresh import component
 from slurrycalc.day.months.series import series_of
 from slurrycalc.day.record.slurries import slurries
+from slurrycalc.day.record.tubs import refuse_no_tub
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.exchange.case import no_measurement
@@ -130,9 +131,5 @@ def _named(recall: Recall, given: str, today: datetime.date) -> Thing | None:
         if component(given) is None and tubs:
             raise Refusal(f"no tub of fresh mix is called {quoted(given)}; on record: {', '.join(tubs)}.")
         raise no_measurement(given)
-    if not thing.get("fresh"):
-        raise Refusal(
-            f"{quoted(thing.name)} is no tub of fresh mix; if it is one, say so: slurrycalc enclosure "
-            f"{shlex.quote(thing.name)} --fresh yes."
-        )
+    refuse_no_tub(thing)
     return recall.things.find("enclosure", given, today)

@@ -9,6 +9,7 @@ from math import log
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
+from slurrycalc.data.events import PERCENT
 from slurrycalc.day.months.trying import values_of
 from slurrycalc.day.record.slurries import ALIKE, slurries
 from slurrycalc.day.record.volumes import volume_of
@@ -17,14 +18,13 @@ from slurrycalc.deciding.trend import Step
 from slurrycalc.deciding.trial.capacity import capacity_ratio
 from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT
 from slurrycalc.logbook.blends import newest_trial
-from slurrycalc.logbook.history import NORMAL
-from slurrycalc.logbook.mend import PERCENT
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.shifts import KeptShift, shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.uncertain import NORMAL_95
 from slurrycalc.metrology.units import magnitude
 
 
@@ -95,7 +95,7 @@ def part_of(bed: Thing, shift: KeptShift) -> float | None:
 def mix_of(recall: Recall, shift: KeptShift) -> UFloat | None:
     """Give the pH of what an exchange put in, as given or as its tub read last by then. [pH]."""
     if shift.ph is not None:
-        return Variable(shift.ph, (shift.half_width or 0.0) / NORMAL)
+        return Variable(shift.ph, (shift.half_width or 0.0) / NORMAL_95)
     if shift.tub is None:
         return None
     tub = recall.things.by_id.get(shift.tub)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import shlex
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 
-from slurrycalc.data.events import EVENTS
+from slurrycalc.data.events import EVENTS, PERCENT
 from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.day.record.tubs import refuse_no_tub
 from slurrycalc.day.record.volumes import volume_of
-from slurrycalc.logbook.mend import PERCENT
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
-from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude, stated
 from slurrycalc.metrology.units.amounts import Amount, unit_of, volume_words
 from slurrycalc.metrology.units.amounts import amount as as_typed
@@ -33,11 +31,6 @@ class Event:
     note: str | None
     mix: str | None = None
     """Of an exchange, which fresh mix went in: its tub, or its pH."""
-
-    @property
-    def is_exchange(self) -> bool:
-        """Whether a part of the bed was exchanged."""
-        return self.kind == "exchange"
 
     @property
     def text(self) -> str:
@@ -96,7 +89,10 @@ def add_event(
         raise Refusal(f"--fresh {quoted(fresh)} is said of an exchange, and this is {word}: leave it away.")
     done = keeper.step.event(thing.uid, word, amount=number, unit=unit, note=note)
     mix = None if fresh is None else _mixed_in(keeper, done, fresh)
-    return Event(thing.name, word, number, unit, (note or "").strip() or None, mix)
+    noted = Event(thing.name, word, number, unit, (note or "").strip() or None, mix)
+    if exchange and thing.is_bed:
+        _say_what_is_missing(keeper, thing, noted)
+    return noted
 
 
 def _much(amount: str, bed: Thing, *, exchange: bool) -> tuple[float, str]:
@@ -123,11 +119,7 @@ def _mixed_in(keeper: Keeper, done: Ref, fresh: str) -> str:
     """Put into the step which fresh mix went in, and say it."""
     tub = keeper.recall.things.seek("enclosure", fresh)
     if tub is not None:
-        if not tub.get("fresh"):
-            raise Refusal(
-                f"{quoted(tub.name)} is no tub of fresh mix; if it is one, say so: slurrycalc enclosure "
-                f"{shlex.quote(tub.name)} --fresh yes."
-            )
+        refuse_no_tub(tub)
         keeper.step.mix(done, tub.uid, None, None)
         return tub.name
     if not any(character.isdigit() for character in fresh):
@@ -140,7 +132,7 @@ def _mixed_in(keeper: Keeper, done: Ref, fresh: str) -> str:
     return f"a mix of pH {value:g}" + ("" if half is None else f" ± {half:g}")
 
 
-def not_learnt(bed: Thing, done: Event) -> Iterator[Remark]:
+def _say_what_is_missing(keeper: Keeper, bed: Thing, done: Event) -> None:
     """Say what is missing for the bed's model to learn from an exchange."""
     missing, unit = [], done.unit
     if done.amount is None:
@@ -152,7 +144,7 @@ def not_learnt(bed: Thing, done: Event) -> Iterator[Remark]:
     if done.mix is None:
         missing.append("of which mix (--fresh NAME or --fresh 6.6+-0.2)")
     if missing:
-        yield Remark(
+        keeper.say(
             "exchange-not-learnt",
             f"Not on record: {' and '.join(missing)}. So nothing is known of the bed's pH until it is read "
             "again, and how the bed buffers cannot be learnt from this exchange.",

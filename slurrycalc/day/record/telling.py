@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slurrycalc.day.record.answers import as_typed, asked_words
 from slurrycalc.day.record.setting import in_words
-from slurrycalc.logbook.history import NORMAL, HistoryEntry, Item, history
+from slurrycalc.logbook.history import HistoryEntry, Item, history
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
 from slurrycalc.logbook.sessions import ANSWER
@@ -17,6 +17,7 @@ from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.results import Result
+from slurrycalc.metrology.uncertain import NORMAL_95
 from slurrycalc.metrology.units.amounts import Amount
 
 KINDS: tuple[ThingKind, ...] = ("enclosure", "meter", "probe", "bottle", "cup")
@@ -283,5 +284,5 @@ def _text(item: Item) -> str:
 
 def _ph(item: Item) -> str:
     """Say a pH as it was handed down, with the half-width for 95 in 100 that its uncertainty means."""
-    within = "" if item.u is None else f" ± {NORMAL * item.u:.2f}"
+    within = "" if item.u is None else f" ± {NORMAL_95 * item.u:.2f}"
     return f"pH {item.ph:.2f}{within}"
