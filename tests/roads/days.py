@@ -145,6 +145,7 @@ def features(day: BenchDay) -> frozenset[str]:
             day.earlier and not day.bottles and {point.label for point in day.points} != {"4.01", "7.00"}
         ),
         "probe pairs": probed,
+        "probe pairs under several calibrations": len({jar.calibration for jar in day.jars if jar.probe}) > 1,
         "next indication": day.next is not None,
         "bad row": day.bad is not None,
         kept: True,
@@ -156,6 +157,7 @@ def features(day: BenchDay) -> frozenset[str]:
         "an enclosure under several calibrations",
         "a reading under two calibrations",
         "probe pairs",
+        "probe pairs under several calibrations",
         "different limits",
     )
     return frozenset({f"{name}, {kept}" if name in alone else name for name in found})

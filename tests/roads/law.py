@@ -61,6 +61,9 @@ BY: dict[str, str] = {
     "probe pairs, named": "W T C G P",
     "probe pairs, tried": "W T P",  # a pair by the number of its reading needs the reading on record
     "probe pairs, nameless": "W T P",
+    "probe pairs under several calibrations, named": "W T C G P",
+    "probe pairs under several calibrations, tried": "W P",
+    "probe pairs under several calibrations, nameless": "W P",  # a table's next line has not its pairs
     "next indication": "W C P",
     "bad row": "W T C G P",
     "named": "W T C G P",

@@ -19,8 +19,8 @@ from tests.roads.writing import room
 QUICK, SLOW = 12, 30
 DAYS = int(os.environ.get("ROADS_DAYS", SLOW))
 """So many drawn days in the slow test: ROADS_DAYS=2000 for all of the law."""
-FEATURES = int(os.environ.get("ROADS_FEATURES", "2000"))
-"""So many days drawn in search of every feature, 4000 in full; the rarest came with the 1310th."""
+FEATURES, ROUNDS = 1000, 16
+"""So many days are drawn in search of every feature, round by round until all were met."""
 SEED = int(os.environ.get("ROADS_SEED", "0"))
 """Two runs at once draw different days by it."""
 
@@ -79,9 +79,9 @@ def test_a_drawn_day_gives_the_same_by_every_road_and_when_it_is_recalled(court:
 
 @pytest.mark.slow
 def test_every_feature_of_a_day_is_drawn_for_every_road_that_carries_it() -> None:
+    every = {(feature, LETTERS[letter]) for feature, roads in BY.items() for letter in roads.split()}
     seen: set[tuple[str, str]] = set()
 
-    @seed(1)
     @settings(
         max_examples=FEATURES, database=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck)
     )
@@ -91,8 +91,12 @@ def test_every_feature_of_a_day_is_drawn_for_every_road_that_carries_it() -> Non
         assert "worksheet" in roads
         seen.update((feature, road) for feature in features(day) for road in roads)
 
-    draw()
-    assert seen == {(feature, LETTERS[letter]) for feature, roads in BY.items() for letter in roads.split()}
+    # What is drawn depends on the modules that are loaded: how soon the rarest comes is luck.
+    for number in range(ROUNDS):
+        seed(number)(draw)()
+        if seen == every:
+            break
+    assert seen == every
 
 
 def test_every_feature_of_a_day_goes_by_two_roads_or_more() -> None:
