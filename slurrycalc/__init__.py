@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from slurrycalc.deciding.bands import banding as banding
     from slurrycalc.deciding.bands import dilution as dilution
     from slurrycalc.deciding.due import Due as Due
+    from slurrycalc.deciding.due import InUse as InUse
     from slurrycalc.deciding.due import OpenBottle as OpenBottle
     from slurrycalc.deciding.due import ProbeInUse as ProbeInUse
-    from slurrycalc.deciding.due import Upkept as Upkept
     from slurrycalc.deciding.due import due as due
     from slurrycalc.deciding.electrode_life import ElectrodeLife as ElectrodeLife
     from slurrycalc.deciding.electrode_life import electrode_life as electrode_life
@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from slurrycalc.deciding.steady import SteadyDay as SteadyDay
     from slurrycalc.deciding.steady import steady as steady
     from slurrycalc.deciding.trend import Crossing as Crossing
+    from slurrycalc.deciding.trend import LevelStep as LevelStep
     from slurrycalc.deciding.trend import Retest as Retest
-    from slurrycalc.deciding.trend import Step as Step
     from slurrycalc.deciding.trend import Trend as Trend
     from slurrycalc.deciding.trend import trend as trend
     from slurrycalc.deciding.trial import Trial as Trial
@@ -89,12 +89,12 @@ else:
         "day.door": ("Logbook",),
         "deciding.agree": ("Agreement", "agree"),
         "deciding.bands": ("Banding", "Dilution", "banding", "dilution"),
-        "deciding.due": ("Due", "OpenBottle", "ProbeInUse", "Upkept", "due"),
+        "deciding.due": ("Due", "OpenBottle", "ProbeInUse", "InUse", "due"),
         "deciding.electrode_life": ("ElectrodeLife", "electrode_life"),
         "deciding.exchange": ("Exchange", "exchange"),
         "deciding.judgement": ("Judgement", "judge"),
         "deciding.steady": ("SteadyDay", "steady"),
-        "deciding.trend": ("Crossing", "Retest", "Step", "Trend", "trend"),
+        "deciding.trend": ("Crossing", "Retest", "LevelStep", "Trend", "trend"),
         "deciding.trial": ("Trial", "trial"),
         "deciding.upkeep": ("SaltRise", "Upkeep", "upkeep"),
         "deciding.worth": ("Worth", "worth"),

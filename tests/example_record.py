@@ -25,7 +25,7 @@ from slurrycalc.logbook.outside import add_outside
 from slurrycalc.logbook.record import record_within
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 
 FOLDER = Path(__file__).parent.parent / "examples" / "eighteen-months"
 FIRST = datetime.date(2024, 5, 4)
@@ -217,7 +217,7 @@ EVENTS = (
 )
 
 
-def build(book: Logbook, *, undone: bool = True) -> Logbook:
+def build(book: Store, *, undone: bool = True) -> Store:
     """Put the made-up record into an empty logbook, what was struck out with its striking or without."""
     numbers = count(1)
     # Names that are the same each time, so that the files change only where the story does.

@@ -14,20 +14,20 @@ from slurrycalc.deciding.trend import Trend
 from slurrycalc.logbook.exporting import export
 from slurrycalc.logbook.merging import import_package
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.uncertain import Inputs
 from tests import example_record as example
 
 
 @pytest.fixture(scope="module")
-def book() -> Logbook:
+def book() -> Store:
     book = in_memory()
     import_package(book, example.FOLDER, example.WRITTEN)
     return book
 
 
 @pytest.fixture(scope="module")
-def cases(book: Logbook) -> dict[str, Series]:
+def cases(book: Store) -> dict[str, Series]:
     return {series.enclosure.name: series for series in all_series(Recall(book, Inputs())).values()}
 
 

@@ -21,7 +21,7 @@ ON = date(2024, 5, 10)
 # What a user makes to be handed in; its repr is how it is made.
 HANDED_IN = {
     *("Bottle", "Inputs", "Meter", "OpenBottle", "Point", "ProbeInUse", "Remark", "SaltRise", "Scatter"),
-    *("Source", "Step", "Upkept"),
+    *("Source", "LevelStep", "InUse"),
 }
 
 
@@ -46,7 +46,7 @@ def results(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
         *(sc.dilution("2.5+-0.2 mS/cm", "0.3 mS/cm"), sc.mix(), sc.ratio("1/4 cup", "1/2 cup")),
         *(sc.agree("5.5+-0.1", "5.4+-0.1"), sc.trial([0, 10, 20], [5.1, 5.3, 5.5], 5.4, unit="%")),
         sc.electrode_life(DAYS, [(99.0, 2.0), (98.0, 3.0), (97.0, 3.0)]),
-        sc.due([sc.Upkept("atlas", date(2024, 5, 4))], ON),
+        sc.due([sc.InUse("atlas", date(2024, 5, 4))], ON),
         *(sc.straight_line([1, 2, 3], [1, 2, 3.1], u_y=0.1), sc.scatter_fit([[1], [1]], [5.4, 5.6])),
         *(day, day.enclosures[0], day.jars[0], day.probe, book.standing(), book.show("window")),
         *(book.trend("window", on=ON), book.due(on=ON), book.history()[0], book.history()[0].items[0]),

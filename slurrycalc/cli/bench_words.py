@@ -117,7 +117,7 @@ def limits_words(target: str | None, floor: str | None) -> Limits:
         return wanted, None if floor is None else magnitude(floor, "ph")
 
 
-class Bench:
+class BuffersSaid:
     """What a command line says of the buffers: points, bottles, a check and a closing reading.
 
     Parameters
@@ -187,7 +187,7 @@ class Bench:
 
         Examples
         --------
-        >>> bench = Bench(["4.01=178.2mV@22C", "blue=1.8mV@22C"], ["blue=7.00"], None, None)
+        >>> bench = BuffersSaid(["4.01=178.2mV@22C", "blue=1.8mV@22C"], ["blue=7.00"], None, None)
         >>> day = bench.day(MeterWords(), None)
         >>> day.meter.shows, day.points[1].buffer, day.bottles[0].label
         ('mV', 'blue', '7.00')

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from slurrycalc.day.record.keeper import Keeper
     from slurrycalc.logbook.record import Saved
     from slurrycalc.logbook.refs import When
-    from slurrycalc.logbook.store import Logbook
+    from slurrycalc.logbook.store import Store
 
 FARTHEST_ZONE = timedelta(hours=18)
 """No place's time is farther from UTC: java.time.ZoneOffset allows as much; in use are 14 h and less."""
@@ -164,7 +164,7 @@ def _sure(question: str) -> bool:
 
 
 @contextmanager
-def reading(path: Path) -> Iterator[Logbook]:
+def reading(path: Path) -> Iterator[Store]:
     """Open the logbook for reading; where there is none yet, an empty one.
 
     Parameters
@@ -174,7 +174,7 @@ def reading(path: Path) -> Iterator[Logbook]:
 
     Yields
     ------
-    Logbook
+    Store
         The record.
 
     Raises
@@ -194,7 +194,7 @@ def reading(path: Path) -> Iterator[Logbook]:
 
 
 @contextmanager
-def writing_into(path: Path) -> Iterator[Logbook]:
+def writing_into(path: Path) -> Iterator[Store]:
     """Open the logbook for writing, and say where no copy could be put beside it before.
 
     Parameters
@@ -204,7 +204,7 @@ def writing_into(path: Path) -> Iterator[Logbook]:
 
     Yields
     ------
-    Logbook
+    Store
         The record.
 
     Raises
@@ -221,7 +221,7 @@ def writing_into(path: Path) -> Iterator[Logbook]:
 
 
 @contextmanager
-def mending(path: Path) -> Iterator[Logbook]:
+def mending(path: Path) -> Iterator[Store]:
     """Open the logbook for mending; where there is none, an empty one that is gone afterwards.
 
     Parameters
@@ -231,7 +231,7 @@ def mending(path: Path) -> Iterator[Logbook]:
 
     Yields
     ------
-    Logbook
+    Store
         The record, for writing.
 
     Raises
@@ -245,7 +245,7 @@ def mending(path: Path) -> Iterator[Logbook]:
     try:
         # Looked at first: opened for writing, a logbook would be begun.
         open_logbook(path, writes=False).close()
-        opened: AbstractContextManager[Logbook] = writing_into(path)
+        opened: AbstractContextManager[Store] = writing_into(path)
     except NoLogbook:
         opened = in_memory()
     with opened as book:

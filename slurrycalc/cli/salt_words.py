@@ -7,7 +7,7 @@ from math import inf
 
 from slurrycalc.cli.notation import reading_words
 from slurrycalc.cli.words import number, option
-from slurrycalc.day.record.conductivity import SaltsGiven, Shown, Standard
+from slurrycalc.day.record.conductivity import SaltsGiven, Shown, StandardRead
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.salts import ALLOWED, OtherUnit, conductivity
@@ -180,7 +180,7 @@ def asked(text: str, role: str) -> float:
         return conductivity(other.meant, *ALLOWED[role])
 
 
-def _standard(texts: Sequence[str], compensates: bool) -> Standard | None:
+def _standard(texts: Sequence[str], compensates: bool) -> StandardRead | None:
     """Read the indications of one bottle of standard."""
     read = [_labelled(text, compensates) for text in texts]
     if not read:
@@ -191,7 +191,7 @@ def _standard(texts: Sequence[str], compensates: bool) -> Standard | None:
             "the readings are of more than one bottle or temperature; give those of the one nearest to the "
             f"slurries, like {STANDARD}"
         )
-    return Standard(label, tuple(shown for _, _, shown in read), tolerance)
+    return StandardRead(label, tuple(shown for _, _, shown in read), tolerance)
 
 
 def _labelled(text: str, compensates: bool) -> tuple[float, float | None, Shown]:

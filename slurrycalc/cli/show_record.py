@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from slurrycalc.day.record.mended import FixedTold, MovedTold, Named, UndoneTold
+from slurrycalc.day.record.mended import FixedTold, MovedTold, RecordedThing, UndoneTold
 from slurrycalc.day.record.telling import EntryTold, ItemTold
 
 if TYPE_CHECKING:
@@ -118,7 +118,7 @@ def show_moved(page: Page, moved: MovedTold) -> None:
         page.points([f"{len(moved.old) - MOST} more; --json names each."])
 
 
-def _list(page: Page, named: Sequence[Named]) -> None:
+def _list(page: Page, named: Sequence[RecordedThing]) -> None:
     page.points(f"{one.id}  {one.text}" for one in named[:MOST])
     if len(named) > MOST:
         page.points([f"{len(named) - MOST} more; --json names each."])

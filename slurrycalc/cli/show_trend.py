@@ -12,7 +12,7 @@ from slurrycalc.day.months.drifting import Drifting
 from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.agenda import Rank
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
@@ -179,7 +179,7 @@ def _days(page: Page, one: Drifting) -> None:
         page.say(f"{first} earlier bench days count too.")
 
 
-def _done(one: Drifting) -> Iterator[tuple[Step, str]]:
+def _done(one: Drifting) -> Iterator[tuple[LevelStep, str]]:
     out = () if one.trend is None else one.trend.left_out
     for step in one.steps:
         if step in out:

@@ -11,7 +11,7 @@ from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.words import option
 from slurrycalc.day.bench.names import plain_name
 from slurrycalc.day.bench.table import read_table
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -122,7 +122,7 @@ def days_in(file: str, today: date) -> Iterator[tuple[date, str]]:
             raise refusal.at(where) from None
 
 
-def step_words(exchanges: Iterable[str], named: Iterable[str], today: date) -> list[Step]:
+def step_words(exchanges: Iterable[str], named: Iterable[str], today: date) -> list[LevelStep]:
     """Read ``--exchange`` and ``--step``.
 
     Parameters
@@ -136,7 +136,7 @@ def step_words(exchanges: Iterable[str], named: Iterable[str], today: date) -> l
 
     Returns
     -------
-    list of Step
+    list of LevelStep
         In the order given.
 
     Raises
@@ -147,18 +147,18 @@ def step_words(exchanges: Iterable[str], named: Iterable[str], today: date) -> l
     Examples
     --------
     >>> step_words(["2024-03-01"], ["new mix=2024-04-01"], date(2024, 6, 1))[1]
-    Step(on=datetime.date(2024, 4, 1), name='new-mix')
+    LevelStep(on=datetime.date(2024, 4, 1), name='new-mix')
     """
     steps = []
     for text in exchanges:
         with option("--exchange"):
-            steps.append(Step(dated(text, today)))
+            steps.append(LevelStep(dated(text, today)))
     for text in named:
         name, sign, day = text.partition("=")
         with option("--step"):
             if not sign or not name.strip() or not day.strip():
                 raise Refusal(f"{quoted(text)} is no step: write NAME=DATE, like calcium=2024-04-01")
-            steps.append(Step(dated(day, today), step_name(name)))
+            steps.append(LevelStep(dated(day, today), step_name(name)))
     return steps
 
 

@@ -12,7 +12,7 @@ from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.card import Card, card
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import DayResult
-from slurrycalc.day.bench.standing import Asked, Standing, standing
+from slurrycalc.day.bench.standing import JudgedBy, Standing, standing
 from slurrycalc.day.bench.worksheet import Day, read_worksheet
 from slurrycalc.day.months.changing import BedGiven
 from slurrycalc.day.months.drifting import DriftAsked, Drifting
@@ -60,7 +60,7 @@ class Logbook(RecordFile):
         self,
         day: Day | str | os.PathLike[str],
         *,
-        asked: Asked | None = None,
+        asked: JudgedBy | None = None,
         new: bool = False,
         try_: bool = False,
     ) -> DayResult:
@@ -70,7 +70,7 @@ class Logbook(RecordFile):
         ----------
         day : Day, str or path-like
             The day, or the path of a worksheet.
-        asked : Asked, optional
+        asked : JudgedBy, optional
             How its slurries are to be judged.
         new : bool
             Whether names close to others on record are other things.
@@ -97,7 +97,7 @@ class Logbook(RecordFile):
         with self._reading() as recall:
             step = Step("run", when, keeper=self.by)
             keeper = Keeper(recall.book, step, now=now, new=new, tries=try_, inputs=self._inputs)
-            result = bench_day(day, places, keeper=keeper, asked=asked or Asked())
+            result = bench_day(day, places, keeper=keeper, asked=asked or JudgedBy())
         if not try_:
             with open_logbook(self.path) as book:
                 keeper.record(book)

@@ -83,7 +83,7 @@ UNREAD: Final = "no 1:2 slurry of it was read yet"
 
 
 @dataclass(frozen=True, slots=True)
-class Upkept:
+class InUse:
     """What a record says of one enclosure that is in use."""
 
     name: str
@@ -177,7 +177,7 @@ class Due(Result):
 
 
 def due(
-    enclosures: Sequence[Upkept],
+    enclosures: Sequence[InUse],
     today: Day,
     *,
     bottles: Sequence[OpenBottle] = (),
@@ -190,7 +190,7 @@ def due(
 
     Parameters
     ----------
-    enclosures : sequence, array or Series of Upkept
+    enclosures : sequence, array or Series of InUse
         Those in use.
     today : date, datetime64 or str
         The day on which it is asked.
@@ -215,7 +215,7 @@ def due(
 
     Examples
     --------
-    >>> atlas = Upkept("atlas", date(2024, 5, 4), last={"leaf-litter": date(2024, 3, 1)})
+    >>> atlas = InUse("atlas", date(2024, 5, 4), last={"leaf-litter": date(2024, 3, 1)})
     >>> for item in due([atlas], date(2024, 6, 1)).items:
     ...     print(item.text)
     31 May 2024: top up the leaf litter of atlas, 1 day overdue (every 91 days, common practice).
@@ -236,7 +236,7 @@ def _in_order(item: DueItem) -> tuple[bool, int, date, int, str, str]:
     return not now, item.rank if now else 0, item.on, item.rank, item.subject, item.task
 
 
-def _with_days(each: Upkept) -> Upkept:
+def _with_days(each: InUse) -> InUse:
     """Take its days in, which may come from a table; most are plain already."""
     if all(type(day) is date for day in (each.last_read, each.since, *each.last.values()) if day is not None):
         return each
@@ -245,7 +245,7 @@ def _with_days(each: Upkept) -> Upkept:
     return replace(each, last_read=read, since=since, last=last)
 
 
-def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
+def _of_enclosure(each: InUse, today: date) -> Iterator[DueItem]:
     _check(each, today)
     stages = sorted(as_day(stage) for stage in each.stages)
     reading = list(_reading(each, today))
@@ -274,7 +274,7 @@ def _of_enclosure(each: Upkept, today: date) -> Iterator[DueItem]:
         )
 
 
-def _reading(each: Upkept, today: date) -> Iterator[DueItem]:
+def _reading(each: InUse, today: date) -> Iterator[DueItem]:
     """Say when it is to be read."""
     if each.steady:
         yield from _from_last("steady-jar", each.name, each.last_read or today, each.every, today)
@@ -301,7 +301,7 @@ def _after_exchange(item: DueItem, asked: Asked | None, today: date) -> DueItem:
     )
 
 
-def _retest(each: Upkept, by_trend: Retest, last: date, today: date) -> Iterator[DueItem]:
+def _retest(each: InUse, by_trend: Retest, last: date, today: date) -> Iterator[DueItem]:
     """By the trend, or by the keeper's own interval where that is earlier."""
     own = list(_from_last("retest", each.name, last, each.every, today)) if each.every.get("retest") else []
     why = {
@@ -361,7 +361,7 @@ def _item(
     return DueItem(on, task, name, days, known, TO_DO[task].format(name), when, why, int(rank))
 
 
-def _check(each: Upkept, today: date) -> None:
+def _check(each: InUse, today: date) -> None:
     for day in (each.last_read, each.since, *each.last.values()):
         if day is not None:
             not_after(day, today)

@@ -23,7 +23,7 @@ from slurrycalc.deciding.doubt import doubts, see_to
 from slurrycalc.measuring.probe import Update
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.slurry.advice import Action, Advice, Question, describe, future
-from slurrycalc.measuring.slurry.outlook import Footing
+from slurrycalc.measuring.slurry.prospect import Footing
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, probability

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from slurrycalc.logbook.standing import chunked
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 
 
-def acts_of(book: Logbook, entries: Iterable[int]) -> dict[int, int]:
+def acts_of(book: Store, entries: Iterable[int]) -> dict[int, int]:
     """Give for each entry the one whose values it holds: of a fix, the entry that was fixed.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     entries : iterable of int
         Their numbers.
 

@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.standing import StandingEntries, chunked
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import Thing, Things
 from slurrycalc.measuring.electrode import Calibration, Meter, Point, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle
@@ -222,13 +222,13 @@ def _meter(thing: Thing | None, shows: Shows, declared: Sequence[Any] = (None,) 
 
 
 def kept_calibrations(
-    book: Logbook, things: Things, stands: StandingEntries, places: Iterable[Place]
+    book: Store, things: Things, stands: StandingEntries, places: Iterable[Place]
 ) -> dict[Place, KeptCalibration]:
     """Take calibrations from the record.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     things : Things
     stands : StandingEntries
     places : iterable of (int, int)

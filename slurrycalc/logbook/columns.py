@@ -36,7 +36,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class TableShape:
     """One table."""
 
     name: str

@@ -15,7 +15,7 @@ from slurrycalc.logbook.refs import Id, Ref, When
 if TYPE_CHECKING:
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.step import Basis, Step
-    from slurrycalc.logbook.store import Logbook, Row
+    from slurrycalc.logbook.store import Row, Store
     from slurrycalc.logbook.things import Thing
 
 Role = Literal["slurry", "blank", "standard"]
@@ -177,12 +177,12 @@ def salts_on_record(
     return tuple(one for one in found if one.slurries)
 
 
-def meters_of_salts(book: Logbook) -> frozenset[int]:
+def meters_of_salts(book: Store) -> frozenset[int]:
     """Give the meters that showed conductivity.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
 
     Returns
     -------

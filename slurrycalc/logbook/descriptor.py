@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from slurrycalc.logbook import schema
-from slurrycalc.logbook.columns import UID, Column, Table
+from slurrycalc.logbook.columns import UID, Column, TableShape
 from slurrycalc.logbook.forms import BY_NAME, TABLES
 
 NAME = "datapackage.json"
@@ -33,7 +33,7 @@ class FileSum(NamedTuple):
     """In hexadecimal digits."""
 
 
-def file_of(table: Table) -> str:
+def file_of(table: TableShape) -> str:
     """Give the name of a table's file.
 
     Parameters
@@ -92,7 +92,7 @@ def descriptor(files: Mapping[str, FileSum], created: str) -> dict[str, Any]:
     }
 
 
-def _resource(table: Table, file: FileSum) -> dict[str, Any]:
+def _resource(table: TableShape, file: FileSum) -> dict[str, Any]:
     return {
         "profile": "tabular-data-resource",
         "name": table.name,
@@ -122,7 +122,7 @@ def _field(column: Column) -> dict[str, Any]:
     return {"name": column.name, **shape, "description": column.about, "constraints": constraints}
 
 
-def _to_uids(table: Table) -> list[dict[str, Any]]:
+def _to_uids(table: TableShape) -> list[dict[str, Any]]:
     return [
         # An empty name means the same table.
         {
@@ -134,7 +134,7 @@ def _to_uids(table: Table) -> list[dict[str, Any]]:
     ]
 
 
-def _to_rows(table: Table) -> list[dict[str, Any]]:
+def _to_rows(table: TableShape) -> list[dict[str, Any]]:
     return [
         {"fields": list(columns), "reference": {"resource": target, "fields": list(BY_NAME[target].key)}}
         for columns, target in table.links

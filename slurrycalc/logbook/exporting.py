@@ -16,13 +16,13 @@ from typing import IO, Any
 
 import msgspec
 
-from slurrycalc.logbook.columns import Table
+from slurrycalc.logbook.columns import TableShape
 from slurrycalc.logbook.descriptor import NAME, FileSum, descriptor, file_of
 from slurrycalc.logbook.disk import beside, put_in_place
 from slurrycalc.logbook.faults import LogbookFault, translated
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.refs import STAMP, UTC
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.tables import harmless
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -65,12 +65,12 @@ class Exported(Result):
 
 
 
-def export(book: Logbook, path: Path, now: datetime.datetime) -> Exported:
+def export(book: Store, path: Path, now: datetime.datetime) -> Exported:
     """Write the whole record to a folder, or to an archive where the name ends in ``.zip``.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     path : Path
         Of the folder or the archive, which must not be there yet; an empty folder may.
     now : datetime
@@ -124,7 +124,7 @@ def _is_taken(path: Path) -> bool:
         raise LogbookFault(f"`{path}` cannot be written ({error.strerror or error}).") from error
 
 
-def _written(book: Logbook, now: datetime.datetime, new: Callable[[str], IO[bytes]]) -> dict[str, int]:
+def _written(book: Store, now: datetime.datetime, new: Callable[[str], IO[bytes]]) -> dict[str, int]:
     """Write every table, all as they are at one moment, then the descriptor; count the rows of each."""
     files, rows = {}, {}
     with translated(book.path), book.snapshot():
@@ -137,7 +137,7 @@ def _written(book: Logbook, now: datetime.datetime, new: Callable[[str], IO[byte
     return rows
 
 
-def _table(book: Logbook, table: Table, file: IO[bytes]) -> tuple[FileSum, int]:
+def _table(book: Store, table: TableShape, file: IO[bytes]) -> tuple[FileSum, int]:
     """Write a table, some rows at a time."""
     columns = [
         f"(SELECT uid FROM {column.to} WHERE id = t.{column.name})" if column.to else f"t.{column.name}"

@@ -5,7 +5,7 @@ One description serves the database, the exported files and their descriptor.
 
 from __future__ import annotations
 
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import Column, TableShape
 from slurrycalc.metrology.calendar import EARLIEST, LATEST
 
 _UID = "{0} NOT GLOB '*[^0-9a-f]*' AND length({0}) = 20"
@@ -44,8 +44,8 @@ _CALIBRATION = (("calibration_entry", "calibration_n"), "calibration")
 _EVENT = (("event_entry", "event_n"), "event")
 _SLURRY = (("slurry_entry", "slurry_n"), "slurry")
 
-TABLES: tuple[Table, ...] = (
-    Table(
+TABLES: tuple[TableShape, ...] = (
+    TableShape(
         "entry",
         "recorded steps; each is one act of a keeper and stays for good",
         (
@@ -88,7 +88,7 @@ TABLES: tuple[Table, ...] = (
         ("id",),
         indices=(("at",), ("day",), ("part_of",), ("kind",)),
     ),
-    Table(
+    TableShape(
         "thing",
         "enclosures, meters, probes, bottles and cups",
         (
@@ -100,7 +100,7 @@ TABLES: tuple[Table, ...] = (
         ("id",),
         indices=(("entry",),),
     ),
-    Table(
+    TableShape(
         "setting",
         "what was said of a thing; the one recorded last counts, the older ones stay",
         (
@@ -113,7 +113,7 @@ TABLES: tuple[Table, ...] = (
         ("entry", "n"),
         indices=(("thing", "key"),),
     ),
-    Table(
+    TableShape(
         "calibration",
         "a meter and what was declared of it; empty where the meter's settings or the defaults count",
         (
@@ -131,7 +131,7 @@ TABLES: tuple[Table, ...] = (
         ("entry", "n"),
         indices=(("meter",),),
     ),
-    Table(
+    TableShape(
         "point",
         "the meter read in a bottle of buffer",
         (
@@ -153,7 +153,7 @@ TABLES: tuple[Table, ...] = (
         (_CALIBRATION,),
         (("calibration_entry", "calibration_n"),),
     ),
-    Table(
+    TableShape(
         "slurry",
         "a jar: substrate stirred into water",
         (
@@ -172,7 +172,7 @@ TABLES: tuple[Table, ...] = (
         ("entry", "n"),
         indices=(("enclosure",),),
     ),
-    Table(
+    TableShape(
         "reading",
         "the meter read in a jar",
         (
@@ -196,7 +196,7 @@ TABLES: tuple[Table, ...] = (
         (_SLURRY, _CALIBRATION),
         (("slurry_entry", "slurry_n"), ("calibration_entry", "calibration_n")),
     ),
-    Table(
+    TableShape(
         "probing",
         "a soil probe read; with a slurry of the same spot it makes a pair",
         (
@@ -213,7 +213,7 @@ TABLES: tuple[Table, ...] = (
         (_SLURRY,),
         (("probe",), ("enclosure",), ("slurry_entry", "slurry_n")),
     ),
-    Table(
+    TableShape(
         "event",
         "what was done to an enclosure, or befell it",
         (
@@ -228,7 +228,7 @@ TABLES: tuple[Table, ...] = (
         ("entry", "n"),
         indices=(("enclosure",),),
     ),
-    Table(
+    TableShape(
         "conductivity",
         "a conductivity meter read in a slurry, in its water, or in a standard; what one entry holds belongs "
         "together",
@@ -269,7 +269,7 @@ TABLES: tuple[Table, ...] = (
         indices=(("enclosure",), ("meter",)),
         since=2,
     ),
-    Table(
+    TableShape(
         "blend",
         "a jar of a trial: the bed's substrate with a dose of something; the jars of one entry are one trial",
         (
@@ -290,7 +290,7 @@ TABLES: tuple[Table, ...] = (
         indices=(("enclosure",),),
         since=2,
     ),
-    Table(
+    TableShape(
         "outside",
         "what an outside laboratory said of an enclosure",
         (
@@ -313,7 +313,7 @@ TABLES: tuple[Table, ...] = (
         indices=(("enclosure",),),
         since=2,
     ),
-    Table(
+    TableShape(
         "mix",
         "the fresh mix that an exchange put into a bed",
         (
@@ -338,7 +338,7 @@ TABLES: tuple[Table, ...] = (
         (("event_entry", "event_n"),),
         since=5,
     ),
-    Table(
+    TableShape(
         "mark",
         "where a guided bench day stands: what was asked, answered, started and skipped",
         (
@@ -349,7 +349,7 @@ TABLES: tuple[Table, ...] = (
         ),
         ("entry", "n"),
     ),
-    Table(
+    TableShape(
         "shown",
         "results as they were shown on the day",
         (
@@ -361,7 +361,7 @@ TABLES: tuple[Table, ...] = (
         ),
         ("entry", "n"),
     ),
-    Table(
+    TableShape(
         "arrival",
         "what an import brought in: entries that came with it, and fall with it where they came no other way",
         (
@@ -373,7 +373,7 @@ TABLES: tuple[Table, ...] = (
         indices=(("target",),),
         since=4,
     ),
-    Table(
+    TableShape(
         "void",
         "what was struck out; it stays readable, and a struck-out striking brings it back",
         (

@@ -15,7 +15,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record_within
 from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import Things, free_name
 from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
@@ -29,7 +29,7 @@ AT_ONCE = 500
 
 
 def import_foreign(
-    book: Logbook,
+    book: Store,
     foreign: Foreign,
     now: datetime.datetime,
     *,
@@ -44,7 +44,7 @@ def import_foreign(
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     foreign : Foreign
         What was read.
@@ -178,7 +178,7 @@ def _there(recall: Recall, enclosures: Iterable[str]) -> Iterator[Mark]:
 
 
 def _recorded(
-    book: Logbook, whole: Step, fresh: Iterator[Piled], probe: str | None, now: datetime.datetime
+    book: Store, whole: Step, fresh: Iterator[Piled], probe: str | None, now: datetime.datetime
 ) -> tuple[int, int, int, Id | None]:
     """Put readings on record, some days at a time; count entries, rows and readings; name the whole."""
     first = next(fresh, None)

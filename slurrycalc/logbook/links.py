@@ -10,7 +10,7 @@ from slurrycalc.logbook.calibrations import indications, kept_calibrations
 from slurrycalc.logbook.forms import VALUES
 from slurrycalc.logbook.packages import BadOnes
 from slurrycalc.logbook.standing import standing
-from slurrycalc.logbook.store import Logbook, Row
+from slurrycalc.logbook.store import Row, Store
 from slurrycalc.logbook.things import things_of
 from slurrycalc.measuring.electrode.indication import FARTHEST_MV
 from slurrycalc.metrology.remark import Refusal
@@ -51,12 +51,12 @@ SHOWN = {
 """Indications that want a closer look, with the unit of the display."""
 
 
-def see_that_all_can_be_told(book: Logbook, entry: int, thing: int, bad: BadOnes) -> None:
+def see_that_all_can_be_told(book: Store, entry: int, thing: int, bad: BadOnes) -> None:
     """Hold what came in to what only the whole of it tells.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Within a transaction.
     entry, thing : int
         The first of each that is new.
@@ -83,7 +83,7 @@ def see_that_all_can_be_told(book: Logbook, entry: int, thing: int, bad: BadOnes
             bad.add("calibration.csv", 0, f"entry {uid}: {why}")
 
 
-def _in_another_unit(book: Logbook, entry: int) -> Iterator[tuple[str, str]]:
+def _in_another_unit(book: Store, entry: int) -> Iterator[tuple[str, str]]:
     """Give calibrations in what their meter did not show by what was said of it until then."""
     stands, said = standing(book), _displays(book)
     for uid, at, meter, shows in book.connection.execute(
@@ -99,7 +99,7 @@ def _in_another_unit(book: Logbook, entry: int) -> Iterator[tuple[str, str]]:
             yield uid, f"it is in {shows}, and its meter shows {counted.pop()}"
 
 
-def _displays(book: Logbook) -> dict[int, list[tuple[int, str | None]]]:
+def _displays(book: Store) -> dict[int, list[tuple[int, str | None]]]:
     """Give what was said of each meter's display, the last first, and in which entry."""
     said: dict[int, list[tuple[int, str | None]]] = {}
     for meter, at, value in book.rows(
@@ -109,7 +109,7 @@ def _displays(book: Logbook) -> dict[int, list[tuple[int, str | None]]]:
     return said
 
 
-def _not_calibrations(book: Logbook, entry: int) -> Iterator[tuple[str, str]]:
+def _not_calibrations(book: Store, entry: int) -> Iterator[tuple[str, str]]:
     """Compute each calibration, and give those that cannot be."""
     places = book.rows(
         "SELECT c.entry, c.n, e.uid FROM calibration c JOIN entry e ON e.id = c.entry WHERE c.entry >= ?",

@@ -10,14 +10,14 @@ from typing import Any, Literal
 from slurrycalc.data.events import PERCENT
 from slurrycalc.logbook.calibrations import indications
 from slurrycalc.logbook.cells import first_and_again
-from slurrycalc.logbook.columns import Table
+from slurrycalc.logbook.columns import TableShape
 from slurrycalc.logbook.forms import BY_NAME, VALUES
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, Ref, When
 from slurrycalc.logbook.standing import StandingEntries, chunked, standing
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.uids import Everywhere
 from slurrycalc.measuring.electrode.indication import shown
 from slurrycalc.measuring.electrode.meter import Meter
@@ -37,7 +37,7 @@ Shown = float | str | Sequence[float | str]
 
 
 @dataclass(frozen=True)
-class Undone:
+class StruckOut:
     """What was struck out."""
 
     saved: Saved
@@ -50,7 +50,7 @@ class Undone:
 
 
 @dataclass(frozen=True)
-class Fixed:
+class PutRight:
     """What was entered anew."""
 
     saved: Saved
@@ -63,19 +63,19 @@ class Fixed:
 
 
 def undo(
-    book: Logbook,
+    book: Store,
     now: datetime.datetime,
     what: str | None = None,
     *,
     day: datetime.date | None = None,
     why: str | None = None,
     keeper: str | None = None,
-) -> Undone:
+) -> StruckOut:
     """Strike out an entry, one value of it, or a whole day; everything stays readable.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     now : datetime
         The present, with its offset from UTC.
@@ -127,7 +127,8 @@ def undo(
         gone = after.entries.keys() - before.entries.keys()
         back = [Id(entry) for entry in before.entries.keys() - after.entries.keys()]
         back += [Id(*value) for value in before.values.keys() - after.values.keys()]
-        return Undone(saved, tuple(targets), _fallen(book, set(gone), after), tuple(sorted(back, key=_order)))
+        fallen = _fallen(book, set(gone), after)
+        return StruckOut(saved, tuple(targets), fallen, tuple(sorted(back, key=_order)))
 
 
 def _order(one: Id) -> tuple[int, int]:
@@ -135,7 +136,7 @@ def _order(one: Id) -> tuple[int, int]:
 
 
 def fix(
-    book: Logbook,
+    book: Store,
     now: datetime.datetime,
     what: str,
     shows: Shown,
@@ -143,12 +144,12 @@ def fix(
     temperature: float | None = None,
     why: str | None = None,
     keeper: str | None = None,
-) -> Fixed:
+) -> PutRight:
     """Enter a value anew, so that what rested on the old one rests on the new one.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     now : datetime
         The present, with its offset from UTC.
@@ -199,10 +200,10 @@ def fix(
         (saved,) = record_within(book, [step], now)
         _still_calibrates(book, table.name, row, f"with {' '.join(map(str, values))} in place of {target}")
         rests = _under(book, row) if table.name == "point" else ()
-        return Fixed(saved, target, was, values, rests)
+        return PutRight(saved, target, was, values, rests)
 
 
-def carry_mix(book: Logbook, everywhere: Everywhere, step: Step, old: Id, new: Ref) -> None:
+def carry_mix(book: Store, everywhere: Everywhere, step: Step, old: Id, new: Ref) -> None:
     """Let what an exchange put in go with the exchange where that is entered anew."""
     table = BY_NAME["mix"]
     sql = f"SELECT {', '.join(table.names)} FROM mix WHERE event_entry = ? AND event_n = ?"
@@ -210,7 +211,7 @@ def carry_mix(book: Logbook, everywhere: Everywhere, step: Step, old: Id, new: R
         step.add("mix", (*new, *cells[4:]))
 
 
-def _of_day(book: Logbook, stands: StandingEntries, day: datetime.date) -> list[Id]:
+def _of_day(book: Store, stands: StandingEntries, day: datetime.date) -> list[Id]:
     rows = book.rows("SELECT id, part_of, kind FROM entry WHERE day = ? ORDER BY id", (day.isoformat(),))
     meant = {entry for entry, _, kind in rows if kind not in NOT_A_BENCH_DAY and stands.has(entry)}
     # What belongs to another entry of that day falls with it.
@@ -220,7 +221,7 @@ def _of_day(book: Logbook, stands: StandingEntries, day: datetime.date) -> list[
     return targets
 
 
-def _last(book: Logbook, stands: StandingEntries) -> Id:
+def _last(book: Store, stands: StandingEntries) -> Id:
     rows = book.rows(
         "SELECT e.id, CASE WHEN owner.kind = 'import' THEN owner.id END FROM entry e "
         "LEFT JOIN entry owner ON owner.id = e.part_of "
@@ -235,7 +236,7 @@ def _last(book: Logbook, stands: StandingEntries) -> Id:
     raise Refusal("nothing stands in this logbook that could be struck out.")
 
 
-def existing(book: Logbook, stands: StandingEntries, target: Id) -> Id:
+def existing(book: Store, stands: StandingEntries, target: Id) -> Id:
     """See that an entry or a value is there and stands."""
     (last,) = book.rows("SELECT max(id) FROM entry")[0]
     if last is None or target.entry > last:
@@ -249,7 +250,7 @@ def existing(book: Logbook, stands: StandingEntries, target: Id) -> Id:
     return target
 
 
-def _value(book: Logbook, stands: StandingEntries, target: Id) -> Id:
+def _value(book: Store, stands: StandingEntries, target: Id) -> Id:
     """Find the one value that is meant."""
     target = existing(book, stands, target)
     if target.n is not None:
@@ -266,7 +267,7 @@ def _value(book: Logbook, stands: StandingEntries, target: Id) -> Id:
     return Id(target.entry, live[0])
 
 
-def _find(book: Logbook, target: Id) -> tuple[Table, dict[str, Any]] | None:
+def _find(book: Store, target: Id) -> tuple[TableShape, dict[str, Any]] | None:
     for name in VALUES:
         table = BY_NAME[name]
         rows = book.rows(f"SELECT {', '.join(table.names)} FROM {name} WHERE entry = ? AND n = ?", target)
@@ -275,13 +276,13 @@ def _find(book: Logbook, target: Id) -> tuple[Table, dict[str, Any]] | None:
     return None
 
 
-def _row(book: Logbook, target: Id) -> tuple[Table, dict[str, Any]]:
+def _row(book: Store, target: Id) -> tuple[TableShape, dict[str, Any]]:
     found = _find(book, target)
     assert found is not None  # `existing` saw to it
     return found
 
 
-def _taken(book: Logbook, name: str, row: dict[str, Any], shows: Shown) -> tuple[float, ...]:
+def _taken(book: Store, name: str, row: dict[str, Any], shows: Shown) -> tuple[float, ...]:
     """Take in a new value by the door that the old one came through."""
     if name == "probing":
         return (magnitude(_single(shows), "ph"),)
@@ -340,7 +341,7 @@ def _shown_as(name: str, values: tuple[float, ...], row: dict[str, Any], shows: 
     return {"shows": first} if name == "probing" else {"shows": first, "again": again}
 
 
-def _still_calibrates(book: Logbook, name: str, row: dict[str, Any], how: str) -> None:
+def _still_calibrates(book: Store, name: str, row: dict[str, Any], how: str) -> None:
     """See that a calibration can be computed after one of its points changed."""
     if name != "point":
         return
@@ -352,7 +353,7 @@ def _still_calibrates(book: Logbook, name: str, row: dict[str, Any], how: str) -
         ) from None
 
 
-def _under(book: Logbook, point: dict[str, Any]) -> tuple[Id, ...]:
+def _under(book: Store, point: dict[str, Any]) -> tuple[Id, ...]:
     """Give the readings that stand under a point's calibration."""
     rows = book.rows(
         "SELECT entry, n FROM reading WHERE calibration_entry = ? AND calibration_n = ? ORDER BY entry, n",
@@ -362,7 +363,7 @@ def _under(book: Logbook, point: dict[str, Any]) -> tuple[Id, ...]:
     return tuple(Id(*row) for row in rows if stands.has(*row))
 
 
-def _fallen(book: Logbook, gone: set[int], stands: StandingEntries) -> tuple[Id, ...]:
+def _fallen(book: Store, gone: set[int], stands: StandingEntries) -> tuple[Id, ...]:
     """Give the values of other entries that rested on entries which are gone."""
     rows = {
         row
@@ -376,5 +377,5 @@ def _fallen(book: Logbook, gone: set[int], stands: StandingEntries) -> tuple[Id,
     return tuple(Id(*row) for row in sorted(rows) if stands.has(*row))
 
 
-def _uids(book: Logbook, entries: set[int]) -> dict[int, str]:
+def _uids(book: Store, entries: set[int]) -> dict[int, str]:
     return dict(chunked(book, "SELECT id, uid FROM entry WHERE id IN ({})", entries))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import Column, TableShape
 from slurrycalc.logbook.descriptor import file_of
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.links import see_that_all_can_be_told
@@ -21,7 +21,7 @@ from slurrycalc.logbook.rules import misplaced, wrong_cells, wrong_setting
 from slurrycalc.logbook.schema import guard
 from slurrycalc.logbook.standing import chunked, standing
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.names import LONGEST_NAME
 from slurrycalc.metrology.quote import clean, quoted
@@ -63,12 +63,12 @@ class Imported(Result):
         return f"{self.entries} entries with {self.rows} rows came in; {self.known} were here already"
 
 
-def import_package(book: Logbook, path: Path, now: datetime.datetime) -> Imported:
+def import_package(book: Store, path: Path, now: datetime.datetime) -> Imported:
     """Bring in an exported logbook, as one step; doing it twice adds nothing.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     path : Path
         Of the folder or the archive.
@@ -93,7 +93,7 @@ def import_package(book: Logbook, path: Path, now: datetime.datetime) -> Importe
 
 
 @contextmanager
-def _unguarded(book: Logbook) -> Iterator[None]:
+def _unguarded(book: Store) -> Iterator[None]:
     """Do without the triggers against replacing while nothing is replaced: they would take half the time.
 
     They are gone within the transaction only, in which nobody else can write.
@@ -108,7 +108,7 @@ def _unguarded(book: Logbook) -> Iterator[None]:
 class _Merging:
     """One package on its way in, within a transaction."""
 
-    def __init__(self, book: Logbook, package: Package, now: datetime.datetime) -> None:
+    def __init__(self, book: Store, package: Package, now: datetime.datetime) -> None:
         self.book = book
         self.package = package
         self.now = now
@@ -149,7 +149,7 @@ class _Merging:
         sql = "SELECT 1 FROM entry WHERE id >= ? AND kind <> 'import' LIMIT 1"
         return bool(self.book.rows(sql, (self.first["entry"],)))
 
-    def _take(self, table: Table, part: Part) -> int:
+    def _take(self, table: TableShape, part: Part) -> int:
         """Take in some rows of a table; give how many of them are new."""
         file, numbers = file_of(table), range(part.first, part.first + len(part.columns[0]))
         before = len(self.package.bad)
@@ -180,7 +180,7 @@ class _Merging:
         self._add(table, new)
         return len(new)
 
-    def _number(self, table: Table, part: Part, numbers: range) -> None:
+    def _number(self, table: TableShape, part: Part, numbers: range) -> None:
         """Give numbers of this logbook to what is new, in the order of the numbers there."""
         ids, uids = part.columns[0], part.columns[1]
         there = self._ids(table.name, uids)
@@ -209,7 +209,7 @@ class _Merging:
         """Give the numbers of those that are here by now."""
         return dict(chunked(self.book, f"SELECT uid, id FROM {kind} WHERE uid IN ({{}})", set(uids) - {None}))
 
-    def _inside(self, table: Table, part: Part, numbers: range) -> list[list[Any]]:
+    def _inside(self, table: TableShape, part: Part, numbers: range) -> list[list[Any]]:
         """Turn rows that point by uid into rows that point by number."""
         columns = list(part.columns)
         # An entry may be part of one that came just before it.
@@ -224,7 +224,7 @@ class _Merging:
             columns[at] = [there.get(uid) for uid in columns[at]]
         return columns
 
-    def _see(self, table: Table, columns: list[list[Any]], own: Sequence[int], numbers: range) -> None:
+    def _see(self, table: TableShape, columns: list[list[Any]], own: Sequence[int], numbers: range) -> None:
         """Hold rows to what only several cells together tell."""
         cells = dict(zip(table.names, columns, strict=True))
         bad, file = self.package.bad, file_of(table)
@@ -265,7 +265,7 @@ class _Merging:
             elif kind != (column.kind or name):
                 bad.add(file, i, f"its {name} is a {kind}")
 
-    def _hold_equal(self, table: Table, rows: Numbered) -> None:
+    def _hold_equal(self, table: TableShape, rows: Numbered) -> None:
         """See that what is known already says the same here and there."""
         at = table.names.index("id" if table.name == "entry" else "entry")
         sql = f"SELECT {', '.join(table.names)} FROM {table.name} WHERE {table.names[at]} IN ({{}})"
@@ -276,7 +276,7 @@ class _Merging:
                     file_of(table), i, "the same entry is in this logbook with other contents"
                 )
 
-    def _add(self, table: Table, rows: Numbered) -> None:
+    def _add(self, table: TableShape, rows: Numbered) -> None:
         """Add rows; where one cannot stand, find all that cannot."""
         db = self.book.connection
         db.execute("SAVEPOINT bulk")

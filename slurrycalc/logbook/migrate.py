@@ -13,7 +13,7 @@ from pathlib import Path
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.disk import beside, left_unfinished, put_in_place, read_only, write_copy
 from slurrycalc.logbook.faults import LogbookFault, translated
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 
 Step = Callable[[sqlite3.Connection], None]
 
@@ -40,14 +40,14 @@ STEPS: Mapping[int, Step] = {1: _add_tables(2), 2: _hold_to_more, 3: _add_tables
 """From each older form to the next one: changes the tables, and nothing that was recorded in them."""
 
 
-def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION) -> Logbook:
+def migrate(book: Store, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION) -> Store:
     """Bring a logbook up to a form, all the way or not at all, after a copy was put beside it.
 
     Where it stays as it was, no copy is left behind; what a killed attempt left is taken or taken away.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     steps : mapping
         From each form to the next.
@@ -56,7 +56,7 @@ def migrate(book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = sch
 
     Returns
     -------
-    Logbook
+    Store
         The same.
 
     Raises
@@ -96,7 +96,7 @@ def _step_from(path: Path, form: int, steps: Mapping[int, Step]) -> Step:
     return steps[form]
 
 
-def _copy_of(book: Logbook, form: int) -> Path:
+def _copy_of(book: Store, form: int) -> Path:
     """Put a copy beside, while nobody else is at it; that of an attempt which was killed is as good."""
     path = book.path.with_name(f"{book.path.name}.form-{form}")
     for half_made in left_unfinished(path):
@@ -109,12 +109,12 @@ def _copy_of(book: Logbook, form: int) -> Path:
     return copy
 
 
-def form_of(book: Logbook) -> int:
+def form_of(book: Store) -> int:
     """Give the version of the form that a logbook has now.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
 
     Returns
     -------
@@ -130,12 +130,12 @@ def form_of(book: Logbook) -> int:
     return int(book.rows("PRAGMA user_version")[0][0])
 
 
-def backup(book: Logbook, path: Path) -> Path:
+def backup(book: Store, path: Path) -> Path:
     """Put a copy of a logbook beside it, whatever other programs do meanwhile.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         The logbook.
     path : Path
         Of the copy; where it is taken, a number is added.
@@ -167,20 +167,20 @@ def backup(book: Logbook, path: Path) -> Path:
 
 
 def in_memory_copy(
-    book: Logbook, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION
-) -> Logbook:
+    book: Store, steps: Mapping[int, Step] = STEPS, version: int = schema.VERSION
+) -> Store:
     """Give an older logbook in the present form without touching its file, for reading only.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for reading; it is closed.
     steps, version
         As for `migrate`.
 
     Returns
     -------
-    Logbook
+    Store
         A copy in memory.
 
     Raises
@@ -195,4 +195,4 @@ def in_memory_copy(
     book.close()
     for form in range(int(copy.execute("PRAGMA user_version").fetchone()[0]), version):
         _step_from(book.path, form, steps)(copy)
-    return Logbook(copy, book.path, False)
+    return Store(copy, book.path, False)

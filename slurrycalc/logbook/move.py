@@ -12,7 +12,7 @@ from slurrycalc.logbook.record import Saved, record_within
 from slurrycalc.logbook.refs import Id, Ref, When
 from slurrycalc.logbook.standing import StandingEntries, standing
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import things_of
 from slurrycalc.logbook.uids import Everywhere
 from slurrycalc.metrology.quote import quoted
@@ -51,7 +51,7 @@ class _Value:
 
 
 def move(
-    book: Logbook,
+    book: Store,
     now: datetime.datetime,
     what: str,
     enclosure: str,
@@ -63,7 +63,7 @@ def move(
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     now : datetime
         The present, with its offset from UTC.
@@ -112,7 +112,7 @@ def move(
         return Moved(saved, tuple(one.id for one in meant), tuple(sorted(names)), to.name)
 
 
-def _meant(book: Logbook, stands: StandingEntries, target: Id) -> list[_Value]:
+def _meant(book: Store, stands: StandingEntries, target: Id) -> list[_Value]:
     """Give the values that move, in the order in which they were entered."""
     mine = [one for one in _values(book, stands, "entry = ?", (target.entry,)) if _is_of_one(one)]
     if target.n is not None:
@@ -134,7 +134,7 @@ def _is_of_one(one: _Value) -> bool:
 
 
 def _values(
-    book: Logbook,
+    book: Store,
     stands: StandingEntries,
     where: str,
     given: tuple[int, ...],
@@ -154,7 +154,7 @@ def _values(
     return sorted(found, key=lambda one: (one.id.entry, one.id.n or 0))
 
 
-def _enter(book: Logbook, step: Step, meant: list[_Value], to: str, why: str | None) -> None:
+def _enter(book: Store, step: Step, meant: list[_Value], to: str, why: str | None) -> None:
     """Strike out each value, and enter the same of the other enclosure."""
     everywhere, jars = Everywhere(book), dict[tuple[int, int], Ref]()
     for one in meant:

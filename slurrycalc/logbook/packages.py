@@ -17,7 +17,7 @@ import msgspec
 
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.archive import NOTHING, Files, Stream
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import Column, TableShape
 from slurrycalc.logbook.descriptor import HASH, NAME, file_of
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.tables import RowTooLong, as_typed, nested, rows, short
@@ -177,7 +177,7 @@ class Package:
                 )
         return form, sums
 
-    def parts(self, table: Table) -> Iterator[Part]:
+    def parts(self, table: TableShape) -> Iterator[Part]:
         """Read a table, some rows at a time; rows that cannot be read are noted in `bad`.
 
         Parameters
@@ -217,7 +217,7 @@ class Package:
         if file.sha256() != self._sums[name].removeprefix(HASH):
             raise Refusal(f"`{name}` was changed or cut short since it was exported; {NOTHING}.")
 
-    def _parts(self, table: Table, name: str, text: io.TextIOWrapper) -> Iterator[Part]:
+    def _parts(self, table: TableShape, name: str, text: io.TextIOWrapper) -> Iterator[Part]:
         lines = rows(short(text))
         header = next(lines, [])
         if sorted(header) != sorted(table.names):

@@ -15,7 +15,7 @@ from uncertainties.core import Variable
 from slurrycalc.data.assumed import UNRECORDED_CALIBRATION
 from slurrycalc.logbook.calibrations import Place
 from slurrycalc.logbook.refs import Ref
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.measuring.electrode.indication import reading_errors
 from slurrycalc.measuring.electrode.meter import Meter
 from slurrycalc.metrology.batch import Batch, Floats, Indices
@@ -193,10 +193,10 @@ class Uids:
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     """
 
-    def __init__(self, book: Logbook) -> None:
+    def __init__(self, book: Store) -> None:
         self._book = book
         self._known: dict[int, str] = {}
 

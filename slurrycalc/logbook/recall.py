@@ -22,7 +22,7 @@ from slurrycalc.logbook.readings import (
 )
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.standing import chunked, standing
-from slurrycalc.logbook.store import Logbook, Row
+from slurrycalc.logbook.store import Row, Store
 from slurrycalc.logbook.things import Thing, things_of
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.metrology.quote import quoted
@@ -38,7 +38,7 @@ class Recall:
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     inputs : Inputs, optional
         Where the errors of named things are kept; by default the session's.
 
@@ -49,7 +49,7 @@ class Recall:
     0
     """
 
-    def __init__(self, book: Logbook, inputs: Inputs | None = None) -> None:
+    def __init__(self, book: Store, inputs: Inputs | None = None) -> None:
         self.book = book
         self.inputs = SESSION if inputs is None else inputs
         with book.snapshot():

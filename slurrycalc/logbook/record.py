@@ -15,7 +15,7 @@ from slurrycalc.logbook.refs import UTC, Id
 from slurrycalc.logbook.settings import DAYS
 from slurrycalc.logbook.standing import StandingEntries, standing
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import free_name, things_of
 from slurrycalc.logbook.uids import Here
 from slurrycalc.metrology.calendar import misdated
@@ -44,12 +44,12 @@ class Saved:
     """What must be said of the clock that it was recorded by."""
 
 
-def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = False) -> Saved:
+def record(book: Store, step: Step, now: datetime.datetime, *, new: bool = False) -> Saved:
     """Put a step on record.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     step : Step
         What was done.
@@ -86,13 +86,13 @@ def record(book: Logbook, step: Step, now: datetime.datetime, *, new: bool = Fal
 
 
 def record_within(
-    book: Logbook, steps: Sequence[Step], now: datetime.datetime, *, new: bool = False
+    book: Store, steps: Sequence[Step], now: datetime.datetime, *, new: bool = False
 ) -> list[Saved]:
     """Put steps on record within a transaction that the caller holds.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     steps : sequence of Step
         In order: one may rest on those before it.
@@ -126,12 +126,12 @@ def record_within(
     return [_saved(step, here, clock) for step in steps]
 
 
-def clock_behind(book: Logbook, now: datetime.datetime) -> str | None:
+def clock_behind(book: Store, now: datetime.datetime) -> str | None:
     """Say whether the clock is before the moment at which the last entry was written down.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         The record.
     now : datetime
         The present, with its offset from UTC.
@@ -256,7 +256,7 @@ def _check_targets(step: Step, here: Here, stands: StandingEntries) -> None:
                 )
 
 
-def _check_names(book: Logbook, steps: Sequence[Step], new: bool) -> None:
+def _check_names(book: Store, steps: Sequence[Step], new: bool) -> None:
     """See that the names that steps give are free."""
     given = [(row[2], row[4]) for step in steps for row in step.rows["setting"] if row[3] == "name"]
     if not given:

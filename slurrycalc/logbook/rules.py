@@ -15,7 +15,7 @@ from slurrycalc.deciding.days import LONGEST
 from slurrycalc.logbook import cells
 from slurrycalc.logbook.columns import FARTHEST, UID, Column
 from slurrycalc.logbook.settings import NEVER, SETTINGS
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.tables import nested
 from slurrycalc.logbook.things import with_article
 from slurrycalc.measuring.electrode import Meter
@@ -213,7 +213,7 @@ def wrong_setting(kind: str, key: str, text: str, today: datetime.date) -> str |
     return f"{quoted(text)} cannot be the {key} of {a}"
 
 
-def misset(book: Logbook) -> str | None:
+def misset(book: Store) -> str | None:
     """Find a setting on record that the program does not write; None without one."""
     rows = book.rows("SELECT t.kind, s.key, s.value, s.entry FROM setting s JOIN thing t ON t.id = s.thing")
     for kind, key, value, entry in rows:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import Column, TableShape
 from slurrycalc.logbook.forms import TABLES
 
 VERSION = 5
@@ -100,14 +100,14 @@ def made_anew(form: int) -> Iterator[str]:
         yield from rest
 
 
-def _making(table: Table) -> Iterator[str]:
+def _making(table: TableShape) -> Iterator[str]:
     yield _table(table)
     for columns in table.indices:
         yield f"CREATE INDEX {table.name}_by_{'_'.join(columns)} ON {table.name} ({', '.join(columns)})"
     yield from _triggers(table)
 
 
-def _table(table: Table) -> str:
+def _table(table: TableShape) -> str:
     lines = [_column(column, column.name == "id") for column in table.columns]
     if table.key != ("id",):
         lines.append(f"PRIMARY KEY ({', '.join(table.key)})")
@@ -157,13 +157,13 @@ def _kind_check(column: Column) -> str:
     return f"{may}(typeof({name}) = 'text' AND {name} <> '')"
 
 
-def _triggers(table: Table) -> Iterator[str]:
+def _triggers(table: TableShape) -> Iterator[str]:
     for act in ("UPDATE", "DELETE"):
         yield f"CREATE TRIGGER {table.name}_no_{act.lower()} BEFORE {act} ON {table.name} {_REFUSE}"
     yield guard(table)
 
 
-def guard(table: Table) -> str:
+def guard(table: TableShape) -> str:
     """Give the trigger that keeps rows from being replaced.
 
     ``INSERT OR REPLACE`` deletes what is in its way without asking the trigger that keeps rows from being

@@ -9,7 +9,7 @@ import msgspec
 
 from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.standing import StandingEntries, chunked, standing
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 
 KIND = "bench"
 """Kind of the entry, and of the part that ends it with its readings."""
@@ -49,12 +49,12 @@ class Session:
         return any(mark.key == DONE for mark in self.marks)
 
 
-def session(book: Logbook, id: Id, stands: StandingEntries | None = None) -> Session:
+def session(book: Store, id: Id, stands: StandingEntries | None = None) -> Session:
     """Take a guided bench day from the record.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     id : Id
         Of its entry.
     stands : StandingEntries, optional
@@ -86,12 +86,12 @@ def session(book: Logbook, id: Id, stands: StandingEntries | None = None) -> Ses
     return Session(id, uid, When.read(at, offset, bool(day_only)), keeper, marks)
 
 
-def open_session(book: Logbook) -> Session | None:
+def open_session(book: Store) -> Session | None:
     """Find the guided bench day that was not ended.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
 
     Returns
     -------

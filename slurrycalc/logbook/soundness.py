@@ -12,7 +12,7 @@ from typing import Any
 
 import msgspec
 
-from slurrycalc.logbook.columns import FARTHEST, UID, Column, Table
+from slurrycalc.logbook.columns import FARTHEST, UID, Column, TableShape
 from slurrycalc.logbook.forms import TABLES
 
 DAMAGED = "is damaged"
@@ -106,7 +106,7 @@ def misnumbered(db: sqlite3.Connection) -> str | None:
     return None
 
 
-def _unreadable(db: sqlite3.Connection, table: Table) -> str | None:
+def _unreadable(db: sqlite3.Connection, table: TableShape) -> str | None:
     """Read every row of a table as the record does."""
     guards = {f"{table.name}_no_{act}" for act in ("update", "delete", "replace")}
     triggers = db.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")

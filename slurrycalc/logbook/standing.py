@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from slurrycalc.logbook.store import Logbook, Row
+from slurrycalc.logbook.store import Row, Store
 
 CHUNK = 500
 """Numbers that are asked for in one statement."""
@@ -58,12 +58,12 @@ class StandingEntries:
         return bool(self.entries or self.values)
 
 
-def standing(book: Logbook) -> StandingEntries:
+def standing(book: Store) -> StandingEntries:
     """Find out what stands.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
 
     Returns
     -------
@@ -94,7 +94,7 @@ def standing(book: Logbook) -> StandingEntries:
     return StandingEntries(entries, values)
 
 
-def _owners(book: Logbook, entries: set[int]) -> dict[int, list[int]]:
+def _owners(book: Store, entries: set[int]) -> dict[int, list[int]]:
     """Give for each entry itself and all that it is a part of, or came in with."""
     owners: dict[int, list[int]] = {}
     wanted = set(entries)
@@ -113,7 +113,7 @@ def _owners(book: Logbook, entries: set[int]) -> dict[int, list[int]]:
     return chains
 
 
-def _with_parts(book: Logbook, entries: dict[int, int]) -> None:
+def _with_parts(book: Store, entries: dict[int, int]) -> None:
     """Let everything fall that belongs to what fell, or came in with it and no other way."""
     fallen = set(entries)
     while fallen:
@@ -125,12 +125,12 @@ def _with_parts(book: Logbook, entries: dict[int, int]) -> None:
                 fallen.add(part)
 
 
-def chunked(book: Logbook, sql: str, numbers: Iterable[int] | Iterable[str]) -> list[Row]:
+def chunked(book: Store, sql: str, numbers: Iterable[int] | Iterable[str]) -> list[Row]:
     """Ask for rows by many numbers, or uids.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     sql : str
         A statement with ``{}`` where the numbers go.
     numbers : iterable of int or of str

@@ -25,7 +25,7 @@ first write of a day, and where a line fails.
 Row = tuple[Any, ...]
 
 
-class Logbook:
+class Store:
     """An open logbook; `open_logbook` gives one.
 
     Examples
@@ -121,7 +121,7 @@ class Logbook:
                 self.no_copy = before_writing(before, self.path)
         self._db.executemany(sql, rows)
 
-    def copy(self) -> Logbook:
+    def copy(self) -> Store:
         """Give the record as it is now, in memory: what is written there never reaches the file.
 
         Raises
@@ -137,7 +137,7 @@ class Logbook:
         except BaseException:
             db.close()
             raise
-        return Logbook(db, self.path, True, on_disk=False)
+        return Store(db, self.path, True, on_disk=False)
 
     @contextmanager
     def transaction(self, *, copies: bool = True) -> Iterator[None]:
@@ -216,7 +216,7 @@ class Logbook:
             raise damaged(self.path, wrong) from error
 
 
-def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logbook:
+def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Store:
     """Open a logbook; for writing, one is begun where there is none.
 
     Parameters
@@ -230,7 +230,7 @@ def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logb
 
     Returns
     -------
-    Logbook
+    Store
         To be closed, or used in a ``with`` statement.
 
     Raises
@@ -270,19 +270,19 @@ def open_logbook(path: Path, *, writes: bool = True, wait: float = WAIT) -> Logb
         return book
 
 
-def in_memory() -> Logbook:
+def in_memory() -> Store:
     """Give an empty logbook that is gone when it is closed, for examples and trials.
 
     Returns
     -------
-    Logbook
+    Store
         For writing.
     """
     db = sqlite3.connect(":memory:", isolation_level=None)
     db.execute("PRAGMA foreign_keys = ON")
     for statement in schema.statements():
         db.execute(statement)
-    return Logbook(db, Path(":memory:"), True, on_disk=False)
+    return Store(db, Path(":memory:"), True, on_disk=False)
 
 
 def _begin(path: Path) -> None:
@@ -306,7 +306,7 @@ def _begin(path: Path) -> None:
         made.unlink(missing_ok=True)
 
 
-def _connected(path: Path, writes: bool, wait: float) -> Logbook:
+def _connected(path: Path, writes: bool, wait: float) -> Store:
     try:
         return _connect(path, writes, wait)
     except sqlite3.Error as error:
@@ -321,7 +321,7 @@ def _connected(path: Path, writes: bool, wait: float) -> Logbook:
 _UNFINISHED = (sqlite3.SQLITE_READONLY_ROLLBACK, sqlite3.SQLITE_READONLY_RECOVERY, sqlite3.SQLITE_CANTOPEN)
 
 
-def _connect(path: Path, writes: bool, wait: float) -> Logbook:
+def _connect(path: Path, writes: bool, wait: float) -> Store:
     uri = f"{path.absolute().as_uri()}?mode={'rw' if writes else 'ro'}"
     db = sqlite3.connect(uri, uri=True, timeout=wait, isolation_level=None)
     try:
@@ -346,4 +346,4 @@ def _connect(path: Path, writes: bool, wait: float) -> Logbook:
     except BaseException:
         db.close()
         raise
-    return Logbook(db, path, writes, wait)
+    return Store(db, path, writes, wait)

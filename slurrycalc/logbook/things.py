@@ -13,7 +13,7 @@ import msgspec
 
 from slurrycalc.logbook.settings import ADD, LIKE, ThingKind
 from slurrycalc.logbook.standing import StandingEntries, standing
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -216,12 +216,12 @@ class Things:
         return bearing[0] if bearing else label
 
 
-def things_of(book: Logbook, stands: StandingEntries | None = None) -> Things:
+def things_of(book: Store, stands: StandingEntries | None = None) -> Things:
     """Give all enclosures, meters, probes, bottles and cups.
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     stands : StandingEntries, optional
         If it is known already.
 
@@ -270,7 +270,7 @@ _USES = (
 )
 
 
-def _is_used(book: Logbook, thing: int, stands: StandingEntries) -> bool:
+def _is_used(book: Store, thing: int, stands: StandingEntries) -> bool:
     return any(stands.has(entry) for sql in _USES for (entry,) in book.rows(sql, (thing,)))
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from slurrycalc.logbook.columns import Table
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.columns import TableShape
+from slurrycalc.logbook.store import Store
 from slurrycalc.metrology.remark import Refusal
 
 
@@ -15,7 +15,7 @@ class Here:
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
 
     Examples
     --------
@@ -24,7 +24,7 @@ class Here:
     1
     """
 
-    def __init__(self, book: Logbook) -> None:
+    def __init__(self, book: Store) -> None:
         self.book = book
         self.entries: dict[str, int] = {}
         self.things: dict[str, int] = {}
@@ -60,7 +60,7 @@ class Here:
             known[uid] = int(found[0][0])
         return known[uid]
 
-    def inside(self, table: Table, rows: Iterable[Sequence[Any]]) -> Iterator[list[Any]]:
+    def inside(self, table: TableShape, rows: Iterable[Sequence[Any]]) -> Iterator[list[Any]]:
         """Turn rows that point by uid into rows that point by number.
 
         Parameters
@@ -92,14 +92,14 @@ class Everywhere:
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
     """
 
-    def __init__(self, book: Logbook) -> None:
+    def __init__(self, book: Store) -> None:
         self.entries: dict[int, str] = dict(book.rows("SELECT id, uid FROM entry"))
         self.things: dict[int, str] = dict(book.rows("SELECT id, uid FROM thing"))
 
-    def outside(self, table: Table, rows: Iterable[Sequence[Any]]) -> Iterator[list[Any]]:
+    def outside(self, table: TableShape, rows: Iterable[Sequence[Any]]) -> Iterator[list[Any]]:
         """Turn rows that point by number into rows that point by uid.
 
         Parameters

@@ -15,7 +15,7 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange import exchange
 from slurrycalc.deciding.trend import trend
 from slurrycalc.deciding.upkeep import upkeep
-from slurrycalc.deciding.upkeep.cycles import STEADY, Way, worst
+from slurrycalc.deciding.upkeep.cycles import STEADY, Course, worst
 from slurrycalc.measuring.salts import cell_factor, salts
 from slurrycalc.metrology.uncertain import covariance
 
@@ -48,7 +48,7 @@ def exchanged(given: Inputs) -> Got:
 
 def steady_low(given: Inputs) -> Got:
     """Step through an upkeep to its steady bed."""
-    way = Way(given["fresh"], given["fresh"], given["drift"] * given["every"])
+    way = Course(given["fresh"], given["fresh"], given["drift"] * given["every"])
     return {"low": [worst(way, given["fraction"], [r], STEADY)[-1] for r in given["buffering"]]}
 
 

@@ -18,7 +18,7 @@ Entry = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class CheckResult:
+class Recomputed:
     """One number of one entry, as its source says and as recomputed here."""
 
     id: str
@@ -60,7 +60,7 @@ def load_entries() -> tuple[dict[str, Any], ...]:
     return tuple(tomllib.loads(text, parse_float=Decimal)["check"])
 
 
-def run_checks(entries: Sequence[Entry] | None = None) -> tuple[CheckResult, ...]:
+def run_checks(entries: Sequence[Entry] | None = None) -> tuple[Recomputed, ...]:
     """Recompute check values by the product's own code.
 
     Parameters
@@ -70,7 +70,7 @@ def run_checks(entries: Sequence[Entry] | None = None) -> tuple[CheckResult, ...
 
     Returns
     -------
-    tuple of CheckResult
+    tuple of Recomputed
         One for each number, in the entries' order; one for an entry that can't be run here: a statement in
         words, data that is not shipped, a part that is not built yet. Such an entry never passes.
 
@@ -111,7 +111,7 @@ def half_last_digit(printed: Decimal | int) -> float:
     return float(Decimal(5).scaleb(exponent - 1))
 
 
-def _rows(entry: Entry) -> Iterator[CheckResult]:
+def _rows(entry: Entry) -> Iterator[Recomputed]:
     why = _why_not(entry)
     if why:
         yield _row(entry, "", status="not run", reason=why)
@@ -181,9 +181,9 @@ def _row(
     got: float | None = None,
     tolerance: float | None = None,
     reason: str = "",
-) -> CheckResult:
+) -> Recomputed:
     unit = entry.get("unit", "")
-    return CheckResult(
+    return Recomputed(
         id=entry["id"],
         quantity=quantity,
         expected=expected,

@@ -29,7 +29,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record, record_within
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 from slurrycalc.metrology.uncertain import Inputs
 
 START = datetime.datetime(2010, 1, 1, 10, tzinfo=datetime.UTC)
@@ -37,7 +37,7 @@ NOW = datetime.datetime(2030, 1, 1, tzinfo=datetime.UTC)
 CASES = 50
 
 
-def fill(book: Logbook, days: int) -> None:
+def fill(book: Store, days: int) -> None:
     """Record bench days of all cases, two jars each, closed by the first bottle."""
     draw = random.Random(1)
     kit = Step("kit", When(START))
@@ -82,7 +82,7 @@ def timed(what: str, does: Callable[[], Any], per: int | None = None) -> Any:
     return found
 
 
-def one_step(book: Logbook) -> float:
+def one_step(book: Store) -> float:
     """Time one recorded step, from its making to the disk [s]."""
     start = time.perf_counter()
     step = Step("read", When(NOW))

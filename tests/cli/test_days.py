@@ -86,7 +86,7 @@ SERIES = [5.8, 5.7]
         lambda: sc.electrode_life([SLIP, "2024-05-04"], [(98.0, 1.0), (98.0, 1.0)]),
         lambda: sc.exchange(5.1, 6.6, 5.9, start=SLIP),
         lambda: sc.due([], datetime.date(9999, 12, 31)),
-        lambda: sc.due([sc.Upkept("atlas", datetime.date(24, 5, 4))], datetime.date(2024, 5, 4)),
+        lambda: sc.due([sc.InUse("atlas", datetime.date(24, 5, 4))], datetime.date(2024, 5, 4)),
         lambda: sc.due([], datetime.date(2024, 5, 4), bottles=[sc.OpenBottle("4.01", datetime.date.max)]),
     ],
 )

@@ -259,11 +259,11 @@ def test_any_name_comes_through_the_file_as_it_is(run, tmp_path, name):
 def test_whatever_is_written_its_lines_keep_to_the_rules_and_it_is_read_back(name):
     from slurrycalc.cli.as_calendar import calendar
     from slurrycalc.day.months.duties import Duties, Duty
-    from slurrycalc.deciding.due import Upkept, due
+    from slurrycalc.deciding.due import InUse, due
     from slurrycalc.logbook.things import Thing
 
     now = datetime(2024, 6, 1, 12, tzinfo=UTC)
-    (item,) = due([Upkept(name)], now.date()).items
+    (item,) = due([InUse(name)], now.date()).items
     duty = Duty(item, Thing("0", 1, "enclosure", name, {}, ()), "0-retest")
     data = calendar(Duties(now.date(), (duty,)), now)
     _keeps_to_its_lines(data)

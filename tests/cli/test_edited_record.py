@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from slurrycalc.cli.recording import present
-from slurrycalc.logbook.columns import Column, Table
+from slurrycalc.logbook.columns import Column, TableShape
 from slurrycalc.logbook.forms import TABLES
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
@@ -75,7 +75,7 @@ ODD: dict[str, tuple[Any, ...]] = {
 class Edit(NamedTuple):
     """One cell that is changed."""
 
-    table: Table
+    table: TableShape
     column: Column
     value: Any
 
@@ -141,7 +141,7 @@ def edited(path: Path, whole: bytes, edit: Edit, draw: random.Random) -> bool:
     return True
 
 
-def _kind(table: Table, column: Column) -> str:
+def _kind(table: TableShape, column: Column) -> str:
     from slurrycalc.logbook.schema import statements
 
     made = next(sql for sql in statements() if sql.startswith(f"CREATE TABLE {table.name} "))

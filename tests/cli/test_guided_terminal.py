@@ -24,7 +24,7 @@ import struct
 import termios
 
 from slurrycalc.data.shipped import shipped
-from slurrycalc.day.bench.guided import Answer
+from slurrycalc.day.bench.guided import Reply
 from slurrycalc.day.bench.guided.journal import Journal
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
@@ -392,8 +392,8 @@ def test_it_rings_when_the_first_jar_has_settled(table, logbook):
     with open_logbook(logbook) as book:
         journal = Journal(book)
         for cup in CUPS[:5]:
-            journal.save(Answer(f"stirred {cup}", None, now))
-        journal.save(Answer("stirred C2", stirred, now))
+            journal.save(Reply(f"stirred {cup}", None, now))
+        journal.save(Reply("stirred C2", stirred, now))
     terminal = table()
     answer(terminal, meter, meter + 3)
     terminal.wait("Wait for C2")

@@ -19,7 +19,7 @@ from slurrycalc.deciding.days import spoken
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.uncertain import Inputs
 
 RECORDS = int(os.environ.get("ONE_VOICE", "40"))
@@ -51,7 +51,7 @@ STEADY = {
 }
 
 
-def record(drawn: dict[str, Any]) -> tuple[Logbook, datetime.date]:
+def record(drawn: dict[str, Any]) -> tuple[Store, datetime.date]:
     """Put a drawn record in memory; give the day on which it is asked, too."""
     book, day, levels = in_memory(), FIRST, iter(drawn["levels"])
     days = [day := day + datetime.timedelta(days=gap) for gap in drawn["gaps"]]
@@ -79,7 +79,7 @@ def record(drawn: dict[str, Any]) -> tuple[Logbook, datetime.date]:
     return book, days[-1] + datetime.timedelta(days=drawn["after"])
 
 
-def keeper_on(book: Logbook, kind: str, day: datetime.date) -> Keeper:
+def keeper_on(book: Store, kind: str, day: datetime.date) -> Keeper:
     return Keeper(book, Step(kind, When.on(day, datetime.UTC)), now=NOW, new=True, inputs=Inputs())
 
 

@@ -43,7 +43,7 @@ ELSEWHERE = {
         measuring/recipe/bulk _SHORT
         measuring/recipe/measures _EXACT
         measuring/slurry/footing SOME LEAST_MOVE
-        measuring/slurry/outlook _F_STEPS _B_STEPS _T_STEPS _TAIL_STEPS _TINY _HALVINGS
+        measuring/slurry/prospect _F_STEPS _B_STEPS _T_STEPS _TAIL_STEPS _TINY _HALVINGS
         deciding/bed/bed _CHUNK _ROUNDING
         deciding/bed/limits _HALVINGS
         deciding/bed/nodes _SAME_TIME _LEAST_WEIGHT

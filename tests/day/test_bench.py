@@ -12,7 +12,7 @@ from slurrycalc.data.shipped import shipped
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.places import RowPlaces
 from slurrycalc.day.bench.result import DayResult
-from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.standing import JudgedBy
 from slurrycalc.day.bench.table import read_jars
 from slurrycalc.day.bench.worksheet import (
     BottleEntry,
@@ -260,8 +260,8 @@ def test_check_and_close_are_handed_on() -> None:
 
 
 def test_a_stated_scatter_and_the_days_own_are_taken() -> None:
-    stated = bench_day(EXAMPLE, asked=Asked(expected=Scatter(0.05, float("inf")))).enclosures[0].slurry
-    own = bench_day(EXAMPLE, asked=Asked(expected=None)).enclosures[0].slurry
+    stated = bench_day(EXAMPLE, asked=JudgedBy(expected=Scatter(0.05, float("inf")))).enclosures[0].slurry
+    own = bench_day(EXAMPLE, asked=JudgedBy(expected=None)).enclosures[0].slurry
     assert stated.own_share == 0.0
     assert own.own_share == 1.0
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slurrycalc.day.bench.guided import Answer, Ask, End, Finish, Room, Save, Typed, guided
+from slurrycalc.day.bench.guided import Ask, End, Finish, Reply, Room, Save, Typed, guided
 from slurrycalc.day.bench.guided.room import KnownBottle, KnownCase, KnownMeter
 from slurrycalc.day.bench.worksheet import Day
 from slurrycalc.metrology.remark import Refusal
@@ -78,10 +78,10 @@ class Table:
     def __post_init__(self) -> None:
         self.sit_down()
 
-    def answers(self) -> list[Answer]:
+    def answers(self) -> list[Reply]:
         """Read back what was kept; the newest under a key counts."""
         return [
-            Answer(key, value, datetime.datetime.fromisoformat(at))
+            Reply(key, value, datetime.datetime.fromisoformat(at))
             for key, value, at in (msgspec.json.decode(line) for line in self.kept)
         ]
 

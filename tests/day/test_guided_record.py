@@ -16,7 +16,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.sessions import open_session
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
@@ -28,7 +28,7 @@ ALL = SETUP | RIGHT
 class Sitting:
     """A person at a table whose record is a logbook."""
 
-    def __init__(self, book: Logbook, now: datetime.datetime = BEGUN) -> None:
+    def __init__(self, book: Store, now: datetime.datetime = BEGUN) -> None:
         self.book = book
         self.now = now
         self.journal = Journal(book, "desk team")
@@ -75,7 +75,7 @@ class Sitting:
 
 
 @pytest.fixture
-def book() -> Logbook:
+def book() -> Store:
     return in_memory()
 
 
@@ -90,18 +90,18 @@ COLUMNS = {
 }
 
 
-def rows_of(book: Logbook, entry: int) -> dict[str, list[tuple[object, ...]]]:
+def rows_of(book: Store, entry: int) -> dict[str, list[tuple[object, ...]]]:
     return {
         table: book.rows(f"SELECT n, {columns} FROM {table} WHERE entry = ? ORDER BY n", (entry,))
         for table, columns in COLUMNS.items()
     }
 
 
-def names(book: Logbook) -> set[tuple[str, str]]:
+def names(book: Store) -> set[tuple[str, str]]:
     return {(thing.kind, thing.name) for thing in things_of(book).every}
 
 
-def test_a_guided_day_leaves_the_rows_that_its_worksheet_would_leave(book: Logbook) -> None:
+def test_a_guided_day_leaves_the_rows_that_its_worksheet_would_leave(book: Store) -> None:
     sat = Sitting(book).through(ALL)
     assert sat.finished is not None
     assert sat.end is not None
@@ -123,7 +123,7 @@ def test_a_guided_day_leaves_the_rows_that_its_worksheet_would_leave(book: Logbo
     ]
 
 
-def test_what_was_shown_comes_back_from_the_record(book: Logbook) -> None:
+def test_what_was_shown_comes_back_from_the_record(book: Store) -> None:
     sat = Sitting(book).through(ALL)
     assert sat.finished is not None
     recalled = Recall(book, Inputs()).readings()
@@ -133,7 +133,7 @@ def test_what_was_shown_comes_back_from_the_record(book: Logbook) -> None:
         assert recalled.number(i).s == pytest.approx(jar.ph.s, rel=1e-9)
 
 
-def test_a_day_goes_on_in_another_process_and_ends_the_same(book: Logbook) -> None:
+def test_a_day_goes_on_in_another_process_and_ends_the_same(book: Store) -> None:
     whole = Sitting(in_memory()).through(ALL)
     now = BEGUN
     for stop in (*list(RIGHT)[1:-1:4], None):
@@ -147,7 +147,7 @@ def test_a_day_goes_on_in_another_process_and_ends_the_same(book: Logbook) -> No
     )
 
 
-def test_the_next_day_knows_the_room(book: Logbook) -> None:
+def test_the_next_day_knows_the_room(book: Store) -> None:
     Sitting(book).through(ALL)
     later = Sitting(book, BEGUN + datetime.timedelta(days=30))
     assert later.type("").key == "each"
@@ -160,7 +160,7 @@ def test_the_next_day_knows_the_room(book: Logbook) -> None:
     assert all(one.shares and one.shares.own_days == 1 for one in later.finished.day.enclosures)
 
 
-def test_a_second_round_on_one_day_counts_the_cups_on(book: Logbook) -> None:
+def test_a_second_round_on_one_day_counts_the_cups_on(book: Store) -> None:
     Sitting(book).through(ALL)
     again = Sitting(book, BEGUN + datetime.timedelta(hours=2))
     again.type("atlas")
@@ -172,7 +172,7 @@ def test_a_second_round_on_one_day_counts_the_cups_on(book: Logbook) -> None:
     assert (atlas.slurry.n, atlas.earlier) == (3, 2)
 
 
-def test_an_answer_given_anew_strikes_out_the_old_one_which_stays_visible(book: Logbook) -> None:
+def test_an_answer_given_anew_strikes_out_the_old_one_which_stays_visible(book: Store) -> None:
     sat = Sitting(book)
     sat.through(ALL, until="probe A2")
     sat.type("b")
@@ -185,14 +185,14 @@ def test_an_answer_given_anew_strikes_out_the_old_one_which_stays_visible(book: 
     assert marks == [("5.7", "answered anew"), ("5.6", None)]
 
 
-def test_undo_from_elsewhere_lets_the_answer_be_asked_again(book: Logbook) -> None:
+def test_undo_from_elsewhere_lets_the_answer_be_asked_again(book: Store) -> None:
     sat = Sitting(book)
     sat.through(ALL, until="probe B2")
     undo(book, sat.now)
     assert Sitting(book, sat.now).ask.key == "probe B1"
 
 
-def test_undoing_the_result_opens_the_day_again_for_mending(book: Logbook) -> None:
+def test_undoing_the_result_opens_the_day_again_for_mending(book: Store) -> None:
     sat = Sitting(book).through(ALL)
     undo(book, sat.now)
     assert len(Recall(book, Inputs()).readings()) == 0
@@ -206,7 +206,7 @@ def test_undoing_the_result_opens_the_day_again_for_mending(book: Logbook) -> No
     assert open_session(book) is None
 
 
-def test_a_dropped_day_is_struck_out_and_still_there(book: Logbook) -> None:
+def test_a_dropped_day_is_struck_out_and_still_there(book: Store) -> None:
     sat = Sitting(book)
     sat.through(ALL, until="read A1")
     count = book.rows("SELECT count(*) FROM mark")
@@ -217,7 +217,7 @@ def test_a_dropped_day_is_struck_out_and_still_there(book: Logbook) -> None:
 
 
 def test_an_answer_to_a_day_that_was_struck_out_meanwhile_is_refused_and_leaves_nothing(
-    book: Logbook,
+    book: Store,
 ) -> None:
     sat = Sitting(book)
     sat.through(ALL, until="read A1")
@@ -228,7 +228,7 @@ def test_an_answer_to_a_day_that_was_struck_out_meanwhile_is_refused_and_leaves_
     assert book.rows("SELECT count(*) FROM entry") == count
 
 
-def test_two_at_one_day_lose_none_of_their_answers(book: Logbook) -> None:
+def test_two_at_one_day_lose_none_of_their_answers(book: Store) -> None:
     one = Sitting(book)
     one.through(ALL, until="probe A1")
     other = Sitting(book, one.now)
@@ -242,7 +242,7 @@ def test_two_at_one_day_lose_none_of_their_answers(book: Logbook) -> None:
     assert values["note 1"]["text"] == "from the other end of the table"
 
 
-def test_a_day_without_a_reading_cannot_end_and_stays_open(book: Logbook) -> None:
+def test_a_day_without_a_reading_cannot_end_and_stays_open(book: Store) -> None:
     sat = Sitting(book)
     sat.through(ALL, until="read A1")
     sat.type("s all")
@@ -253,7 +253,7 @@ def test_a_day_without_a_reading_cannot_end_and_stays_open(book: Logbook) -> Non
     assert open_session(book) is not None
 
 
-def test_a_probe_without_its_slurry_is_on_record_and_makes_no_pair(book: Logbook) -> None:
+def test_a_probe_without_its_slurry_is_on_record_and_makes_no_pair(book: Store) -> None:
     sat = Sitting(book)
     sat.through(ALL, until="read C2")
     sat.type("s")
@@ -265,12 +265,12 @@ def test_a_probe_without_its_slurry_is_on_record_and_makes_no_pair(book: Logbook
     assert sat.finished.day.probe.comparison.n == 5
 
 
-def test_nothing_is_on_record_before_the_first_answer(book: Logbook) -> None:
+def test_nothing_is_on_record_before_the_first_answer(book: Store) -> None:
     Sitting(book)
     assert book.rows("SELECT count(*) FROM entry") == [(0,)]
 
 
-def test_the_readings_stand_at_the_time_of_the_calibration(book: Logbook) -> None:
+def test_the_readings_stand_at_the_time_of_the_calibration(book: Store) -> None:
     sat = Sitting(book).through(ALL)
     assert sat.finished is not None
     recall = Recall(book, Inputs())

@@ -22,7 +22,7 @@ from slurrycalc.logbook.past import pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.coverage import half_width, probability
 
 BEGUN = datetime(2024, 5, 4, 10, 30, tzinfo=UTC)
@@ -36,7 +36,7 @@ PROBES = {
 
 
 @cache
-def room() -> Logbook:
+def room() -> Store:
     """A bench day of three cases, and three probes with pairs typed beside them."""
     book = in_memory()
     day, places = read_worksheet(shipped("examples", "reading-room.toml").read_bytes())

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 
 from slurrycalc.day.months.salts import Meters, SaltsSeries, salts_series
-from slurrycalc.day.record.conductivity import SaltsGiven, Shown, Standard, salts_of, together
+from slurrycalc.day.record.conductivity import SaltsGiven, Shown, StandardRead, salts_of, together
 from slurrycalc.deciding.upkeep import upkeep
 from slurrycalc.logbook.conductivities import add_conductivity
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import UTC, When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.uncertain import Inputs, covariance
 
@@ -32,7 +32,7 @@ class Room:
     """A record with one case and one meter."""
 
     def __init__(self) -> None:
-        self.book: Logbook = in_memory()
+        self.book: Store = in_memory()
         step = Step("kit", When.on(FIRST, UTC))
         self.atlas = step.thing("enclosure", "atlas")
         self.tub = step.thing("enclosure", "leaf mix")
@@ -166,7 +166,7 @@ def test_a_standard_that_was_read_with_the_second_jar_counts_for_the_first() -> 
     room.read(day(0), [800.0])
     room.read(day(0), [820.0], standard=1300.0)
     series = room.series()
-    standard = Standard(1413.0, (Shown(1300.0, 25.0),))
+    standard = StandardRead(1413.0, (Shown(1300.0, 25.0),))
     one = SaltsGiven((Shown(800.0, 25.0), Shown(820.0, 25.0)), Shown(5.0, 25.0), standard)
     assert series.newest.ec.n == pytest.approx(salts_of(one).ec.n)
     assert together([SaltsGiven((Shown(1.0),)), one]).standard is standard

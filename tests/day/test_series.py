@@ -15,7 +15,7 @@ from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.measuring.slurry import slurry_ph
 from slurrycalc.metrology.uncertain import Inputs
 
@@ -27,7 +27,7 @@ def month(i: int) -> datetime.date:
     return FIRST + datetime.timedelta(days=30 * i)
 
 
-def bench_day(book: Logbook, day: datetime.date, jars: dict[str, list[tuple[float, str | None]]]) -> int:
+def bench_day(book: Store, day: datetime.date, jars: dict[str, list[tuple[float, str | None]]]) -> int:
     """Calibrate the meter in two bottles that stay the same, and read slurries; give the entry's number."""
     keeper = Keeper(book, Step("run", When.on(day, datetime.UTC)), now=NOW, new=True, inputs=Inputs())
     step, meter = keeper.step, keeper.thing("meter", "desk", fresh={"shows": "pH"})
@@ -42,18 +42,18 @@ def bench_day(book: Logbook, day: datetime.date, jars: dict[str, list[tuple[floa
     return keeper.record(book).id.entry
 
 
-def event(book: Logbook, day: datetime.date, name: str, kind: str) -> int:
+def event(book: Store, day: datetime.date, name: str, kind: str) -> int:
     keeper = Keeper(book, Step("event", When.on(day, datetime.UTC)), now=NOW)
     keeper.step.event(keeper.thing("enclosure", name).uid, kind)
     return keeper.record(book).id.entry
 
 
 @pytest.fixture
-def book() -> Logbook:
+def book() -> Store:
     return in_memory()
 
 
-def test_a_day_is_the_mean_of_its_slurries_and_the_same_spots_count_as_one(book: Logbook) -> None:
+def test_a_day_is_the_mean_of_its_slurries_and_the_same_spots_count_as_one(book: Store) -> None:
     bench_day(book, month(0), {"atlas": [(5.8, None), (6.0, None)]})
     bench_day(book, month(1), {"atlas": [(5.5, "moss"), (5.7, "Moss"), (6.0, None)]})
     recall = Recall(book, Inputs())
@@ -67,7 +67,7 @@ def test_a_day_is_the_mean_of_its_slurries_and_the_same_spots_count_as_one(book:
     assert series.slurries == (2, 3)
 
 
-def test_its_mean_is_that_of_a_result_of_the_day(book: Logbook) -> None:
+def test_its_mean_is_that_of_a_result_of_the_day(book: Store) -> None:
     bench_day(book, month(0), {"atlas": [(5.8, "a"), (6.0, "a"), (5.6, "b")]})
     recall = Recall(book, Inputs())
     series = series_of(recall, recall.things.find("enclosure", "atlas"))
@@ -77,7 +77,7 @@ def test_its_mean_is_that_of_a_result_of_the_day(book: Logbook) -> None:
     assert series.ph.number(0).n == pytest.approx(result.ph.n, abs=1e-12)
 
 
-def test_other_mixtures_and_what_was_struck_out_are_no_part_of_it(book: Logbook) -> None:
+def test_other_mixtures_and_what_was_struck_out_are_no_part_of_it(book: Store) -> None:
     bench_day(book, month(0), {"atlas": [(5.8, None)]})
     struck = bench_day(book, month(1), {"atlas": [(7.7, None)]})
     bench_day(book, month(2), {"atlas": [(5.6, None)], "stairs": [(6.2, None)]})
@@ -99,7 +99,7 @@ def test_other_mixtures_and_what_was_struck_out_are_no_part_of_it(book: Logbook)
     np.testing.assert_array_equal(one.ph.values, found[atlas.id].ph.values)
 
 
-def test_steps_are_those_from_the_first_day_on_and_only_what_shifts_the_level(book: Logbook) -> None:
+def test_steps_are_those_from_the_first_day_on_and_only_what_shifts_the_level(book: Store) -> None:
     bench_day(book, month(1), {"atlas": [(5.8, None)], "stairs": [(6.0, None)]})
     bench_day(book, month(3), {"atlas": [(5.6, None)]})
     for day, name, kind in (
@@ -117,7 +117,7 @@ def test_steps_are_those_from_the_first_day_on_and_only_what_shifts_the_level(bo
     assert [step.name for step in stairs.steps] == ["new-mix"]
 
 
-def test_steps_of_the_first_day_and_of_the_day_of_asking_count(book: Logbook) -> None:
+def test_steps_of_the_first_day_and_of_the_day_of_asking_count(book: Store) -> None:
     for i in range(3):
         bench_day(book, month(i), {"atlas": [(5.8, None)]})
     event(book, month(0), "atlas", "exchange")
@@ -128,7 +128,7 @@ def test_steps_of_the_first_day_and_of_the_day_of_asking_count(book: Logbook) ->
     assert [step.on for step in series.steps] == [month(0), month(3)]
 
 
-def test_few_days_and_something_done_on_the_last_ask_for_a_reading_after_that(book: Logbook) -> None:
+def test_few_days_and_something_done_on_the_last_ask_for_a_reading_after_that(book: Store) -> None:
     bench_day(book, month(0), {"atlas": [(5.8, None)]})
     bench_day(book, month(1), {"atlas": [(5.9, None)]})
     event(book, month(0), "atlas", "exchange")
@@ -142,7 +142,7 @@ def test_few_days_and_something_done_on_the_last_ask_for_a_reading_after_that(bo
     assert (retest_of(before).reason, retest_of(after).reason) == ("limit", "step")
 
 
-def test_the_newest_days_count_unless_a_first_day_is_given(book: Logbook) -> None:
+def test_the_newest_days_count_unless_a_first_day_is_given(book: Store) -> None:
     for i in range(MOST_DAYS + 3):
         bench_day(book, FIRST + datetime.timedelta(days=7 * i), {"atlas": [(5.8, None)]})
     recall = Recall(book, Inputs())
@@ -155,7 +155,7 @@ def test_the_newest_days_count_unless_a_first_day_is_given(book: Logbook) -> Non
     assert series_of(recall, atlas, since=datetime.date(2025, 6, 1)) is None
 
 
-def test_a_trend_of_the_record_is_that_of_its_numbers_and_two_share_their_bottles(book: Logbook) -> None:
+def test_a_trend_of_the_record_is_that_of_its_numbers_and_two_share_their_bottles(book: Store) -> None:
     rng = np.random.default_rng(3)
     days = [month(i) for i in range(6)]
     for i, day in enumerate(days):
@@ -184,7 +184,7 @@ def test_a_trend_of_the_record_is_that_of_its_numbers_and_two_share_their_bottle
     assert both[1].s < apart - 1e-4
 
 
-def test_what_was_recorded_for_later_days_does_not_count_up_to_a_day(book: Logbook) -> None:
+def test_what_was_recorded_for_later_days_does_not_count_up_to_a_day(book: Store) -> None:
     for i in range(4):
         bench_day(book, month(i), {"atlas": [(5.8 - 0.1 * i, None)]})
     event(book, month(1), "atlas", "exchange")

@@ -14,7 +14,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record, record_within
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.uncertain import Inputs
 
 NOW = datetime.datetime(2030, 1, 1, tzinfo=datetime.UTC)
@@ -22,7 +22,7 @@ FIRST = datetime.date(2014, 1, 4)
 CASES = ("window", "stairs", "atlas", "annex", "jar")
 
 
-def bench(days: int, spread: float = 0.1, wild: int = 0) -> Logbook:
+def bench(days: int, spread: float = 0.1, wild: int = 0) -> Store:
     """Give a record of bench days of two or three slurries each; the first few scatter wildly."""
     draw, book = random.Random(7), in_memory()
     kit = Step("kit", When.on(FIRST, datetime.UTC))
@@ -51,13 +51,13 @@ def bench(days: int, spread: float = 0.1, wild: int = 0) -> Logbook:
 
 
 @pytest.fixture(scope="module")
-def book() -> Logbook:
+def book() -> Store:
     found = bench(14)
     undo(found, NOW, "7.3", why="read too early")
     return found
 
 
-def test_each_stands_as_it_does_by_itself(book: Logbook) -> None:
+def test_each_stands_as_it_does_by_itself(book: Store) -> None:
     recall = Recall(book, Inputs())
     whole = standing(recall)
     assert {one.name for one in whole.enclosures} == {"window", "stairs", "atlas", "annex"}
@@ -73,7 +73,7 @@ def test_each_stands_as_it_does_by_itself(book: Logbook) -> None:
         assert alone.slurry.n == one.slurry.n
 
 
-def test_what_is_known_already_is_expected_as_what_is_read_anew(book: Logbook) -> None:
+def test_what_is_known_already_is_expected_as_what_is_read_anew(book: Store) -> None:
     recall, day = Recall(book, Inputs()), FIRST + datetime.timedelta(days=28 * 10)
     own: dict[int, list] = {}
     for each in replicates(recall.readings()):
@@ -105,7 +105,7 @@ def test_what_was_done_since_is_said() -> None:
     assert changed == {"window": None, "stairs": None, "atlas": "2014-03-05"}
 
 
-def test_what_would_settle_a_question_is_found_for_so_many_as_are_asked_for(book: Logbook) -> None:
+def test_what_would_settle_a_question_is_found_for_so_many_as_are_asked_for(book: Store) -> None:
     whole = standing(Recall(book, Inputs()))
     first = standing(Recall(book, Inputs()), advised=1)
     assert [one.name for one in first.enclosures] == [one.name for one in whole.enclosures]

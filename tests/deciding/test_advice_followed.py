@@ -29,7 +29,7 @@ from slurrycalc.logbook.past import expectation
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate, nernst_slope
 from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.measuring.electrode.meter import Shows
@@ -197,7 +197,7 @@ NOON = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
 A_WEEK = datetime.timedelta(days=7)
 
 
-def recorded(today: Today) -> tuple[Logbook, Recall]:
+def recorded(today: Today) -> tuple[Store, Recall]:
     """Put a day on record, as read with an enclosure's name."""
     book = in_memory()
     keeper = Keeper(book, Step("run", When(NOON)), now=NOON, new=True, inputs=Inputs())

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slurrycalc.deciding.agenda import BedState, Rank, asked_by
-from slurrycalc.deciding.due import Upkept, due
+from slurrycalc.deciding.due import InUse, due
 from slurrycalc.deciding.trend import read_first, unknown
 from slurrycalc.deciding.trend.crossing import Retest
 
@@ -63,8 +63,8 @@ def test_the_lower_a_bed_may_lie_the_more_it_matters(
         assert other.rank <= one.rank
 
 
-def bed(name: str, state: BedState | None, **more: object) -> Upkept:
-    return Upkept(name, TODAY - timedelta(days=20), AHEAD, state=state, **more)  # type: ignore[arg-type]
+def bed(name: str, state: BedState | None, **more: object) -> InUse:
+    return InUse(name, TODAY - timedelta(days=20), AHEAD, state=state, **more)  # type: ignore[arg-type]
 
 
 def test_what_is_to_be_done_by_today_comes_first_by_how_much_it_matters_and_not_by_its_age() -> None:

@@ -23,7 +23,7 @@ from printed import binomial, printed_table
 
 from slurrycalc.deciding.days import DAYS_PER_MONTH, as_day, in_order, spoken
 from slurrycalc.deciding.trend import Trend, trend
-from slurrycalc.deciding.trend.through_time import Step
+from slurrycalc.deciding.trend.through_time import LevelStep
 from slurrycalc.measuring.electrode import Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.measuring.slurry import slurry_ph
@@ -80,7 +80,7 @@ class TestAgainstOthers:
         after_first, after_second = (t > 4.2).astype(float), (t > 9.1).astype(float)
         ph = 5.9 - 0.04 * t + 0.6 * after_first + 0.3 * after_second + rng.normal(0.0, 0.05, 14)
         first, second = (days[0] + timedelta(days=round(m * DAYS_PER_MONTH)) for m in (4.2, 9.1))
-        found = trend(days, ph.tolist(), [second, Step(first, "calcium")], expected=None)
+        found = trend(days, ph.tolist(), [second, LevelStep(first, "calcium")], expected=None)
         X = np.column_stack([np.ones(14), t, after_first, after_second])
         reference = sm.OLS(ph, X).fit()
         low_high = reference.conf_int(0.05)
@@ -130,7 +130,7 @@ class TestSteps:
         assert found.per_month.n == trend(self.DAYS, self.PH, stages[:1]).per_month.n
 
     def test_a_named_one_may_be_switched_off(self) -> None:
-        step = Step(self.DAYS[2], "calcium")
+        step = LevelStep(self.DAYS[2], "calcium")
         found = trend(self.DAYS, self.PH, [step], without=["calcium"])
         assert found.left_out == (step,)
         assert found.steps == ()
@@ -147,7 +147,7 @@ class TestSteps:
         assert "nothing was read since the exchange" in found.crossing(5.0).text
         retest = found.retest_by(5.0)
         assert (retest.by, retest.reason) == (self.DAYS[-1] + timedelta(days=7), "step")
-        other = trend(self.DAYS, self.PH, [self.DAYS[2], Step(self.DAYS[-1], "calcium")]).retest_by(5.0)
+        other = trend(self.DAYS, self.PH, [self.DAYS[2], LevelStep(self.DAYS[-1], "calcium")]).retest_by(5.0)
         assert other.by == self.DAYS[-1] + timedelta(days=30)
 
     def test_do_not_change_the_drift_within_their_stretches(self) -> None:
@@ -283,7 +283,7 @@ def test_two_days_alone_need_an_expectation() -> None:
 
 def test_a_name_that_no_step_has_cannot_be_switched_off() -> None:
     with pytest.raises(Refusal, match=r"`lime` is no step .* has calcium, exchange"):
-        trend(monthly(3), [5.8, 5.7, 5.6], [Step(START, "calcium"), START], without=["lime"])
+        trend(monthly(3), [5.8, 5.7, 5.6], [LevelStep(START, "calcium"), START], without=["lime"])
 
 
 def test_days_are_kept_in_the_order_given() -> None:

@@ -14,7 +14,7 @@ from uncertainties import ufloat
 from slurrycalc.cli import as_json
 from slurrycalc.deciding.trend import trend
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep
-from slurrycalc.deciding.upkeep.cycles import Way, cycles, fraction_for_share, steady_share
+from slurrycalc.deciding.upkeep.cycles import Course, cycles, fraction_for_share, steady_share
 from slurrycalc.metrology.remark import Refusal
 
 SALTS = SaltRise("60 uS/cm", "0.4 mS/cm", "1.25 mS/cm")
@@ -74,7 +74,7 @@ class TestSteps:
     @pytest.mark.parametrize(("keeps", "ageing"), [(True, "never"), (False, "at once")])
     def test_are_those_of_a_bed_of_parcels(self, r: float, keeps: bool, ageing: str) -> None:
         parcels = run(5.2, 6.6, 0.08, 3.0, 0.25, r, ageing)
-        steps = cycles(Way(5.2, 6.6, -0.24), 0.25, r, keeps=keeps, count=len(parcels))
+        steps = cycles(Course(5.2, 6.6, -0.24), 0.25, r, keeps=keeps, count=len(parcels))
         assert np.array(steps) == pytest.approx(np.array(parcels), abs=1e-9)
 
     @pytest.mark.parametrize("r", [0.5, 0.8, 1.0, 1.3, 2.0])

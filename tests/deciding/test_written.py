@@ -13,7 +13,7 @@ from uncertainties import ufloat
 from slurrycalc.cli import as_json
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.deciding.agree import agree
-from slurrycalc.deciding.due import Upkept, due
+from slurrycalc.deciding.due import InUse, due
 from slurrycalc.deciding.electrode_life import electrode_life
 from slurrycalc.deciding.steady import steady
 from slurrycalc.deciding.trend import trend
@@ -28,7 +28,7 @@ RESULTS = {
     "steady": steady(DAYS, [6.0, 6.1, 6.0, 7.0])[-1],
     "electrode": electrode_life(DAYS, [(98.0, 1.0), (97.5, 2.0), (97.0, 3.0), (96.0, 4.0)]),
     "agree": agree(ufloat(5.6, 0.1), 5.5, "1:2"),
-    "due": due([Upkept("atlas", date(2024, 5, 4), LINE.retest_by(5.0))], date(2024, 6, 1)),
+    "due": due([InUse("atlas", date(2024, 5, 4), LINE.retest_by(5.0))], date(2024, 6, 1)),
 }
 
 

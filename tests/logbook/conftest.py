@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 
 
 @pytest.fixture
@@ -17,7 +17,7 @@ def path(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def book(path: Path) -> Iterator[Logbook]:
+def book(path: Path) -> Iterator[Store]:
     """The logbook, open for writing."""
     with open_logbook(path) as opened:
         yield opened

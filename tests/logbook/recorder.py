@@ -18,7 +18,7 @@ from slurrycalc.logbook.faults import LogbookFault
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 
 # It runs as a program of its own, where `tests` may be anybody's.
 sys.path.insert(0, str(Path(__file__).parent))
@@ -29,7 +29,7 @@ ROWS = {"calibration": 1, "point": 2, "slurry": 4, "reading": 4, "setting": 1, "
 """What each step records; a step that is half there has less."""
 
 
-def bench_day(book: Logbook, name: str) -> str:
+def bench_day(book: Store, name: str) -> str:
     """Record one step with rows in many tables, and give its uid."""
     kit = kit_of(book)
     step = Step("run", When(at(0)), keeper=name)

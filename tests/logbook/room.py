@@ -12,7 +12,7 @@ from slurrycalc.logbook.outside import add_outside
 from slurrycalc.logbook.record import Saved, record
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import things_of
 
 EAST = datetime.timezone(datetime.timedelta(hours=2))
@@ -41,7 +41,7 @@ class Kit:
     atlas: str
 
 
-def furnish(book: Logbook, now: datetime.datetime = MAY) -> Kit:
+def furnish(book: Store, now: datetime.datetime = MAY) -> Kit:
     """Put meter, bottles, probe and cases on record."""
     step = Step("kit", When(now), keeper="desk team")
     kit = Kit(
@@ -57,7 +57,7 @@ def furnish(book: Logbook, now: datetime.datetime = MAY) -> Kit:
     return kit
 
 
-def kit_of(book: Logbook) -> Kit:
+def kit_of(book: Store) -> Kit:
     """Find what the room has."""
     things = things_of(book)
 
@@ -74,7 +74,7 @@ def kit_of(book: Logbook) -> Kit:
 
 
 def calibrate(
-    book: Logbook,
+    book: Store,
     kit: Kit,
     when: datetime.datetime,
     shows: tuple[float, float] = (7.04, 4.06),
@@ -91,7 +91,7 @@ def calibrate(
 
 
 def read(
-    book: Logbook,
+    book: Store,
     kit: Kit,
     when: datetime.datetime,
     calibration: Ref,
@@ -114,7 +114,7 @@ def copy_of(path: Path) -> bytes:
     return path.read_bytes()
 
 
-def sundries(book: Logbook, enclosure: str, now: datetime.datetime) -> Saved:
+def sundries(book: Store, enclosure: str, now: datetime.datetime) -> Saved:
     """Put salts, a trial and an outside result of an enclosure on record."""
     step = Step("salts", When(now))
     common = {"enclosure": enclosure, "compensates": False}

@@ -24,7 +24,7 @@ from slurrycalc.logbook.record import record, record_within
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.restore import restore
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 from slurrycalc.metrology.remark import Refusal
 from tests.logbook.room import at, furnish, kit_of
 
@@ -37,7 +37,7 @@ def begin(path: Path, days_ago: int = 3) -> None:
         furnish(book, TODAY - datetime.timedelta(days=days_ago))
 
 
-def note(book: Logbook, now: datetime.datetime = TODAY) -> str:
+def note(book: Store, now: datetime.datetime = TODAY) -> str:
     """Record one event."""
     step = Step("event", When(at(0)))
     step.event(kit_of(book).atlas, "water", amount=500.0, unit="mL")

@@ -29,7 +29,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory, open_logbook
+from slurrycalc.logbook.store import Store, in_memory, open_logbook
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs, covariance
@@ -39,7 +39,7 @@ LATER = at(40)
 FORMS = ["folder", "book.zip"]
 
 
-def fill(book: Logbook) -> None:
+def fill(book: Store) -> None:
     kit = furnish(book)
     for day in (0, 28):
         _, calibration = calibrate(book, kit, at(day), close=7.05)
@@ -64,7 +64,7 @@ def fill(book: Logbook) -> None:
     sundries(book, kit.stairs, at(34))
 
 
-def rows_of(book: Logbook, without: Imported | None = None) -> dict[str, list[tuple[object, ...]]]:
+def rows_of(book: Store, without: Imported | None = None) -> dict[str, list[tuple[object, ...]]]:
     """Give all that is in it, but not an import's own entry."""
     own = without.saved.entry if without and without.saved else 0
     return {
@@ -78,13 +78,13 @@ def rows_of(book: Logbook, without: Imported | None = None) -> dict[str, list[tu
 
 
 @pytest.fixture
-def full(book: Logbook) -> Logbook:
+def full(book: Store) -> Store:
     fill(book)
     return book
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_out_and_in_gives_the_same_record(full: Logbook, tmp_path: Path, form: str) -> None:
+def test_out_and_in_gives_the_same_record(full: Store, tmp_path: Path, form: str) -> None:
     exported = export(full, tmp_path / form, LATER)
     assert exported.rows == sum(map(len, rows_of(full).values()))
     with open_logbook(tmp_path / "other.sqlite") as other:
@@ -110,7 +110,7 @@ def test_out_and_in_gives_the_same_record(full: Logbook, tmp_path: Path, form: s
 
 
 @pytest.mark.parametrize("form", FORMS)
-def test_importing_twice_adds_nothing(full: Logbook, tmp_path: Path, form: str) -> None:
+def test_importing_twice_adds_nothing(full: Store, tmp_path: Path, form: str) -> None:
     export(full, tmp_path / form, LATER)
     before = rows_of(full)
     for _ in range(2):
@@ -119,7 +119,7 @@ def test_importing_twice_adds_nothing(full: Logbook, tmp_path: Path, form: str) 
         assert rows_of(full) == before
 
 
-def test_two_keepers_records_merge_and_keep_what_they_share(full: Logbook, tmp_path: Path) -> None:
+def test_two_keepers_records_merge_and_keep_what_they_share(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "common", LATER)
     with open_logbook(tmp_path / "hers.sqlite") as hers:
         import_package(hers, tmp_path / "common", LATER)
@@ -156,13 +156,13 @@ def test_two_keepers_records_merge_and_keep_what_they_share(full: Logbook, tmp_p
     assert full.rows("PRAGMA foreign_key_check") == []
 
 
-def _kit(book: Logbook):
+def _kit(book: Store):
     from tests.logbook.room import kit_of
 
     return kit_of(book)
 
 
-def test_strangers_with_things_of_the_same_name_keep_both(full: Logbook, tmp_path: Path) -> None:
+def test_strangers_with_things_of_the_same_name_keep_both(full: Store, tmp_path: Path) -> None:
     with open_logbook(tmp_path / "hers.sqlite") as hers:
         kit = furnish(hers)
         _, calibration = calibrate(hers, kit, at(5))
@@ -182,7 +182,7 @@ def test_strangers_with_things_of_the_same_name_keep_both(full: Logbook, tmp_pat
     assert rows_of(full) == before
 
 
-def test_the_descriptor_says_what_the_files_hold(full: Logbook, tmp_path: Path) -> None:
+def test_the_descriptor_says_what_the_files_hold(full: Store, tmp_path: Path) -> None:
     with in_memory() as hers:
         furnish(hers)
         export(hers, tmp_path / "hers", LATER)
@@ -250,7 +250,7 @@ def _points(
         assert not all(values) or values in known
 
 
-def test_nothing_is_overwritten(full: Logbook, tmp_path: Path) -> None:
+def test_nothing_is_overwritten(full: Store, tmp_path: Path) -> None:
     (tmp_path / "empty").mkdir()
     export(full, tmp_path / "empty", LATER)
     for name in ("empty", "kept.zip"):
@@ -339,7 +339,7 @@ def _first_cell(text: str, cell: str) -> str:
 
 @pytest.mark.parametrize(("file", "edit", "says"), [row[1:] for row in BAD], ids=[row[0] for row in BAD])
 def test_a_row_that_cannot_stand_is_told_and_nothing_comes_in(
-    full: Logbook, tmp_path: Path, file: str, edit: Callable[[str], str], says: str
+    full: Store, tmp_path: Path, file: str, edit: Callable[[str], str], says: str
 ) -> None:
     export(full, tmp_path / "out", LATER)
     edit_file(tmp_path / "out", file, edit)
@@ -353,7 +353,7 @@ def test_a_row_that_cannot_stand_is_told_and_nothing_comes_in(
         assert len(other.rows("SELECT 1 FROM sqlite_master WHERE type = 'trigger'")) == 3 * len(TABLES)
 
 
-def test_a_changed_file_a_changed_entry_and_a_missing_file_are_told(full: Logbook, tmp_path: Path) -> None:
+def test_a_changed_file_a_changed_entry_and_a_missing_file_are_told(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out", LATER)
     shutil.copytree(tmp_path / "out", tmp_path / "cut")
     shutil.copytree(tmp_path / "out", tmp_path / "less")
@@ -383,7 +383,7 @@ def newer(path: Path) -> None:
     ],
 )
 def test_what_is_no_exported_logbook_is_refused(
-    book: Logbook, tmp_path: Path, make: Callable[[Path], object], says: str
+    book: Store, tmp_path: Path, make: Callable[[Path], object], says: str
 ) -> None:
     make(tmp_path / "x.zip")
     with pytest.raises((Refusal, LogbookFault)) as refused:
@@ -392,14 +392,14 @@ def test_what_is_no_exported_logbook_is_refused(
 
 
 @pytest.mark.parametrize("text", ["{", "[]", "{}", '{"slurrycalc": {"form": 1}, "resources": 3}', "null"])
-def test_a_descriptor_of_another_kind_is_refused(full: Logbook, tmp_path: Path, text: str) -> None:
+def test_a_descriptor_of_another_kind_is_refused(full: Store, tmp_path: Path, text: str) -> None:
     export(full, tmp_path / "out", LATER)
     (tmp_path / "out" / "datapackage.json").write_text(text)
     with pytest.raises(Refusal, match="of another kind"):
         import_package(full, tmp_path / "out", LATER)
 
 
-def test_an_export_in_a_newer_form_is_refused(full: Logbook, tmp_path: Path) -> None:
+def test_an_export_in_a_newer_form_is_refused(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out", LATER)
     newer(tmp_path / "out")
     with pytest.raises(Refusal, match="was exported in form 6, and this slurrycalc reads up to 5; update"):
@@ -420,7 +420,7 @@ def old(text: str = OLD, columns: dict[str, str] = NAMES, order: str | None = No
     return read_foreign(io.BytesIO(text.encode()), "old.csv", columns, order)  # type: ignore[arg-type]
 
 
-def test_past_readings_come_in_under_named_columns(book: Logbook) -> None:
+def test_past_readings_come_in_under_named_columns(book: Store) -> None:
     kit = furnish(book)
     imported = import_foreign(book, old(), LATER, probe="stick")
     assert imported.entries == 3
@@ -441,7 +441,7 @@ def test_past_readings_come_in_under_named_columns(book: Logbook) -> None:
     assert len(Recall(book, Inputs()).readings()) == 0
 
 
-def test_past_readings_come_in_once(book: Logbook) -> None:
+def test_past_readings_come_in_once(book: Store) -> None:
     furnish(book)
     import_foreign(book, old(), LATER)
     before = rows_of(book)
@@ -456,7 +456,7 @@ def test_past_readings_come_in_once(book: Logbook) -> None:
     assert import_foreign(book, old(), LATER).entries > 0
 
 
-def test_bad_rows_are_listed_by_row_and_nothing_comes_in(book: Logbook) -> None:
+def test_bad_rows_are_listed_by_row_and_nothing_comes_in(book: Store) -> None:
     furnish(book)
     text = OLD + (
         "2023-13-01;;5.4;atlas;;;\n"
@@ -490,7 +490,7 @@ def test_bad_rows_are_listed_by_row_and_nothing_comes_in(book: Logbook) -> None:
     assert len(Recall(book, Inputs()).readings()) == 3
 
 
-def test_unknown_enclosures_are_added_where_that_is_wanted(book: Logbook) -> None:
+def test_unknown_enclosures_are_added_where_that_is_wanted(book: Store) -> None:
     furnish(book)
     text = "date,ph,enclosure\n2023-03-04,5.4,garden\n2023-03-05,5.5,Garden\n"
     with pytest.raises(BadRows, match="no enclosure `garden`"):

@@ -21,7 +21,7 @@ from slurrycalc.logbook.merging import import_package
 from slurrycalc.logbook.migrate import form_of
 from slurrycalc.logbook.outside import outside_results
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 from slurrycalc.logbook.things import Thing
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
@@ -39,7 +39,7 @@ def form_1(path: Path) -> dict[str, list[tuple[object, ...]]]:
         return {table.name: db.execute(f"SELECT * FROM {table.name}").fetchall() for table in KEPT}
 
 
-def rows(book: Logbook) -> dict[str, list[tuple[object, ...]]]:
+def rows(book: Store) -> dict[str, list[tuple[object, ...]]]:
     return {table.name: book.rows(f"SELECT * FROM {table.name}") for table in KEPT}
 
 
@@ -131,7 +131,7 @@ def test_what_was_exported_in_form_1_comes_in(path: Path, tmp_path: Path) -> Non
         import_package(other, out, at(42))
 
 
-def test_what_is_new_is_told_struck_out_and_entered_anew(book: Logbook) -> None:
+def test_what_is_new_is_told_struck_out_and_entered_anew(book: Store) -> None:
     kit = furnish(book)
     saved = sundries(book, kit.atlas, at(5))
     assert [str(one) for one in saved.values] == [f"2.{n}" for n in range(1, 9)]
@@ -178,7 +178,7 @@ def test_what_is_new_is_told_struck_out_and_entered_anew(book: Logbook) -> None:
     assert outside_results(recall, atlas(recall)) == ()
 
 
-def test_the_newest_trial_and_a_day_can_be_asked_for(book: Logbook) -> None:
+def test_the_newest_trial_and_a_day_can_be_asked_for(book: Store) -> None:
     kit = furnish(book)
     for day in (5, 15):
         sundries(book, kit.atlas, at(day))
@@ -195,7 +195,7 @@ def test_the_newest_trial_and_a_day_can_be_asked_for(book: Logbook) -> None:
     assert len(outside_results(recall, atlas(recall))) == 2
 
 
-def test_a_value_that_cannot_stand_is_not_entered_anew(book: Logbook) -> None:
+def test_a_value_that_cannot_stand_is_not_entered_anew(book: Store) -> None:
     kit = furnish(book)
     sundries(book, kit.atlas, at(5))
     for what, value, says in (

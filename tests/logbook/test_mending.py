@@ -13,7 +13,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
 from tests.logbook.room import EAST, MAY, at, calibrate, furnish, read
@@ -21,20 +21,20 @@ from tests.logbook.room import EAST, MAY, at, calibrate, furnish, read
 LATER = MAY + datetime.timedelta(days=2)
 
 
-def shows(book: Logbook) -> list[float]:
+def shows(book: Store) -> list[float]:
     return [row.shows for row in Recall(book, Inputs()).readings().rows]
 
 
-def count(book: Logbook) -> int:
+def count(book: Store) -> int:
     return int(book.rows("SELECT (SELECT count(*) FROM reading) + (SELECT count(*) FROM point)")[0][0])
 
 
-def entry(book: Logbook, number: int) -> HistoryEntry:
+def entry(book: Store, number: int) -> HistoryEntry:
     (found,) = history(Recall(book, Inputs()), entries=[number])
     return found
 
 
-def test_the_last_step_is_struck_out_and_stays_readable(book: Logbook) -> None:
+def test_the_last_step_is_struck_out_and_stays_readable(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.window, (5.14,))
@@ -54,7 +54,7 @@ def test_the_last_step_is_struck_out_and_stays_readable(book: Logbook) -> None:
     assert shows(book) == []
 
 
-def test_striking_out_a_striking_out_brings_it_back(book: Logbook) -> None:
+def test_striking_out_a_striking_out_brings_it_back(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas)
@@ -66,7 +66,7 @@ def test_striking_out_a_striking_out_brings_it_back(book: Logbook) -> None:
         assert shows(book) == [5.97, 6.02]
 
 
-def test_what_rests_on_a_voided_calibration_is_voided_with_it_and_listed(book: Logbook) -> None:
+def test_what_rests_on_a_voided_calibration_is_voided_with_it_and_listed(book: Store) -> None:
     kit = furnish(book)
     saved, calibration = calibrate(book, kit, at(0))
     _, other = calibrate(book, kit, at(0, 14))
@@ -86,7 +86,7 @@ def test_what_rests_on_a_voided_calibration_is_voided_with_it_and_listed(book: L
     assert pairs(Recall(book, Inputs()), Recall(book).things.by_uid[kit.stick]) == ()
 
 
-def test_nothing_can_be_recorded_on_what_was_struck_out(book: Logbook) -> None:
+def test_nothing_can_be_recorded_on_what_was_struck_out(book: Store) -> None:
     kit = furnish(book)
     saved, calibration = calibrate(book, kit, at(0))
     undo(book, LATER, str(saved.id))
@@ -95,7 +95,7 @@ def test_nothing_can_be_recorded_on_what_was_struck_out(book: Logbook) -> None:
     assert count(book) == 2
 
 
-def test_a_whole_day_is_taken_back_and_no_other(book: Logbook) -> None:
+def test_a_whole_day_is_taken_back_and_no_other(book: Store) -> None:
     kit = furnish(book)
     for day in (0, 1):
         _, calibration = calibrate(book, kit, at(day))
@@ -108,13 +108,13 @@ def test_a_whole_day_is_taken_back_and_no_other(book: Logbook) -> None:
         undo(book, LATER, day=at(1).date())
 
 
-def test_the_day_of_a_step_is_the_local_one(book: Logbook) -> None:
+def test_the_day_of_a_step_is_the_local_one(book: Store) -> None:
     kit = furnish(book)
     calibrate(book, kit, MAY.replace(hour=1))
     assert undo(book, LATER, day=datetime.date(2024, 5, 4)).struck == (Id(2),)
 
 
-def test_a_reading_entered_anew_keeps_its_jar_its_day_and_its_calibration(book: Logbook) -> None:
+def test_a_reading_entered_anew_keeps_its_jar_its_day_and_its_calibration(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     saved = read(book, kit, at(0), calibration, kit.atlas, (5.97, 6.02), (6.6, 6.5))
@@ -132,7 +132,7 @@ def test_a_reading_entered_anew_keeps_its_jar_its_day_and_its_calibration(book: 
     assert pair.slurry.n == pytest.approx(recall.readings().number(1).n)
 
 
-def test_a_point_entered_anew_moves_everything_under_its_calibration(book: Logbook) -> None:
+def test_a_point_entered_anew_moves_everything_under_its_calibration(book: Store) -> None:
     kit = furnish(book)
     saved, calibration = calibrate(book, kit, at(0), (7.40, 4.06))
     read(book, kit, at(0), calibration, kit.atlas)
@@ -146,7 +146,7 @@ def test_a_point_entered_anew_moves_everything_under_its_calibration(book: Logbo
     assert Recall(book, Inputs()).readings().batch.values == pytest.approx(before, abs=1e-12)
 
 
-def test_a_fix_falls_with_the_entry_that_it_mends(book: Logbook) -> None:
+def test_a_fix_falls_with_the_entry_that_it_mends(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     saved = read(book, kit, at(0), calibration, kit.atlas)
@@ -158,7 +158,7 @@ def test_a_fix_falls_with_the_entry_that_it_mends(book: Logbook) -> None:
     assert shows(book) == [6.02, 5.8]
 
 
-def test_undoing_a_fix_brings_the_old_value_back(book: Logbook) -> None:
+def test_undoing_a_fix_brings_the_old_value_back(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas, (5.97,))
@@ -168,7 +168,7 @@ def test_undoing_a_fix_brings_the_old_value_back(book: Logbook) -> None:
     assert shows(book) == [5.97]
 
 
-def test_a_probe_indication_and_an_amount_can_be_entered_anew(book: Logbook) -> None:
+def test_a_probe_indication_and_an_amount_can_be_entered_anew(book: Store) -> None:
     kit = furnish(book)
     step = Step("probe", When(at(0)))
     step.probing(64.0 / 10, probe=kit.stick, enclosure=kit.atlas)
@@ -202,7 +202,7 @@ def test_a_probe_indication_and_an_amount_can_be_entered_anew(book: Logbook) -> 
     ],
 )
 def test_a_fix_that_cannot_stand_leaves_nothing(
-    book: Logbook, what: str, value: float | str, says: str
+    book: Store, what: str, value: float | str, says: str
 ) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
@@ -222,7 +222,7 @@ def test_a_fix_that_cannot_stand_leaves_nothing(
         ("3.9", "entry 3 has no value `3.9`"),
     ],
 )
-def test_an_undo_that_cannot_stand_leaves_nothing(book: Logbook, what: str, says: str) -> None:
+def test_an_undo_that_cannot_stand_leaves_nothing(book: Store, what: str, says: str) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas)
@@ -232,7 +232,7 @@ def test_an_undo_that_cannot_stand_leaves_nothing(book: Logbook, what: str, says
     assert shows(book) == [5.97, 6.02]
 
 
-def test_what_was_struck_out_cannot_be_struck_out_again(book: Logbook) -> None:
+def test_what_was_struck_out_cannot_be_struck_out_again(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas, (5.97,))
@@ -243,7 +243,7 @@ def test_what_was_struck_out_cannot_be_struck_out_again(book: Logbook) -> None:
         fix(book, LATER, "3", 5.9)
 
 
-def test_parts_fall_with_the_bench_day_that_they_belong_to(book: Logbook) -> None:
+def test_parts_fall_with_the_bench_day_that_they_belong_to(book: Store) -> None:
     kit = furnish(book)
     session = Step("bench", When(at(0)))
     session.mark("cases", ["atlas"])
@@ -265,7 +265,7 @@ def test_parts_fall_with_the_bench_day_that_they_belong_to(book: Logbook) -> Non
         record(book, late, at(0))
 
 
-def test_history_of_an_enclosure_tells_all_that_concerns_it_and_nothing_else(book: Logbook) -> None:
+def test_history_of_an_enclosure_tells_all_that_concerns_it_and_nothing_else(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     mine = read(book, kit, at(0), calibration, kit.atlas, (5.97,), (6.6,))

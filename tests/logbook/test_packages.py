@@ -24,7 +24,7 @@ from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.rules import misset
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory, open_logbook
+from slurrycalc.logbook.store import Store, in_memory, open_logbook
 from slurrycalc.logbook.tables import as_typed, harmless
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.remark import Refusal
@@ -45,25 +45,25 @@ def out(tmp_path: Path) -> Path:
     return tmp_path / "out"
 
 
-def keeper(book: Logbook, day: int, shows: float) -> None:
+def keeper(book: Store, day: int, shows: float) -> None:
     """Let a keeper furnish a room and read a jar."""
     kit = furnish(book, at(day))
     _, calibration = calibrate(book, kit, at(day))
     read(book, kit, at(day), calibration, kit.atlas, (shows,))
 
 
-def readings(book: Logbook) -> list[float]:
+def readings(book: Store) -> list[float]:
     return sorted(row.shows for row in Recall(book, Inputs()).readings().rows)
 
 
-def send(book: Logbook, to: Logbook, folder: Path) -> None:
+def send(book: Store, to: Store, folder: Path) -> None:
     """Give a whole record to another keeper."""
     folder = folder / f"sent {len(list(folder.iterdir()))}"
     export(book, folder, LATER)
     import_package(to, folder, LATER)
 
 
-def test_an_import_is_one_step_that_undo_takes_back_and_brings_back(book: Logbook, out: Path) -> None:
+def test_an_import_is_one_step_that_undo_takes_back_and_brings_back(book: Store, out: Path) -> None:
     keeper(book, 0, 5.5)
     mine, names = readings(book), [each.name for each in things_of(book).every]
     before = rows_of(book)
@@ -84,7 +84,7 @@ def test_an_import_is_one_step_that_undo_takes_back_and_brings_back(book: Logboo
     assert import_package(book, out, LATER).struck is None
 
 
-def test_what_is_rested_on_an_import_falls_with_it_and_nothing_else_does(book: Logbook, out: Path) -> None:
+def test_what_is_rested_on_an_import_falls_with_it_and_nothing_else_does(book: Store, out: Path) -> None:
     keeper(book, 0, 5.5)
     imported = import_package(book, out, LATER)
     things = things_of(book)
@@ -328,7 +328,7 @@ def without_sum(made: dict[str, object]) -> None:
     ],
 )
 def test_a_descriptor_tells_whether_each_file_is_whole(
-    book: Logbook, out: Path, change: Callable[[dict[str, object]], None], says: str
+    book: Store, out: Path, change: Callable[[dict[str, object]], None], says: str
 ) -> None:
     descriptor = out / "datapackage.json"
     made = json.loads(descriptor.read_text(encoding="utf-8"))
@@ -424,7 +424,7 @@ ODD: list[tuple[Callable[[Path, Path], object], str]] = [
 
 @pytest.mark.parametrize(("make", "says"), ODD)
 def test_an_odd_archive_is_refused_in_a_sentence(
-    book: Logbook, out: Path, tmp_path: Path, make: Callable[[Path, Path], object], says: str
+    book: Store, out: Path, tmp_path: Path, make: Callable[[Path, Path], object], says: str
 ) -> None:
     make(out, tmp_path / "odd.zip")
     with pytest.raises(Refusal, match=says) as refused:
@@ -556,7 +556,7 @@ def test_texts_that_a_spreadsheet_would_run_go_out_harmless_and_come_in_as_typed
 
 
 def test_what_was_exported_before_cells_were_made_harmless_comes_in_as_it_is(
-    book: Logbook, out: Path, tmp_path: Path
+    book: Store, out: Path, tmp_path: Path
 ) -> None:
     made = json.loads((out / "datapackage.json").read_text(encoding="utf-8"))
     made["slurrycalc"]["form"] = 2
@@ -568,7 +568,7 @@ def test_what_was_exported_before_cells_were_made_harmless_comes_in_as_it_is(
 
 
 def test_an_empty_note_that_was_written_before_it_counted_as_taken_back_comes_in(
-    book: Logbook, tmp_path: Path
+    book: Store, tmp_path: Path
 ) -> None:
     step = Step("enclosure", When(at(0)))
     step.setting(step.thing("enclosure", "atlas"), "note", "")
@@ -579,7 +579,7 @@ def test_an_empty_note_that_was_written_before_it_counted_as_taken_back_comes_in
         assert other.rows("SELECT key, value FROM setting") == [("name", '"atlas"'), ("note", '""')]
 
 
-def test_a_record_with_days_of_its_things_counts_as_written_by_the_program(book: Logbook) -> None:
+def test_a_record_with_days_of_its_things_counts_as_written_by_the_program(book: Store) -> None:
     step = Step("kit", When(at(0)))
     for key, value in (("opened", "2024-05-04"), ("expires", "2199-12-31"), ("retired", "2024-05-04")):
         step.setting(step.thing("bottle", f"acid {key}"), key, value)

@@ -18,7 +18,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import Ref, When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 from slurrycalc.measuring import electrode
 from slurrycalc.measuring.electrode import Meter, Point
 from slurrycalc.measuring.electrode.buffers import Bottle
@@ -90,7 +90,7 @@ def test_two_results_recorded_in_two_processes_have_the_covariance_of_one(path: 
     assert (found[1] - found[0]).s == pytest.approx((april - march).s, rel=1e-9)
 
 
-def test_two_sessions_share_no_input(book: Logbook) -> None:
+def test_two_sessions_share_no_input(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas)
@@ -123,7 +123,7 @@ READ = (plain, repeated, without_temperature, handed_down, stated)
 
 @pytest.mark.parametrize("kind", READ, ids=lambda each: each.__name__)
 def test_a_reading_by_itself_and_among_many_is_the_same(
-    book: Logbook, kind: Callable[[Step, Ref, Kit], None]
+    book: Store, kind: Callable[[Step, Ref, Kit], None]
 ) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0), close=7.05)
@@ -144,7 +144,7 @@ def test_a_reading_by_itself_and_among_many_is_the_same(
             )
 
 
-def test_a_plain_reading_has_the_inputs_of_the_whole_road(book: Logbook) -> None:
+def test_a_plain_reading_has_the_inputs_of_the_whole_road(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0), close=7.05)
     read(book, kit, at(0), calibration, kit.atlas, (5.97,))
@@ -156,7 +156,7 @@ def test_a_plain_reading_has_the_inputs_of_the_whole_road(book: Logbook) -> None
     assert difference.s == pytest.approx(0.0, abs=1e-12)
 
 
-def test_values_that_were_handed_down_together_share_an_unrecorded_calibration(book: Logbook) -> None:
+def test_values_that_were_handed_down_together_share_an_unrecorded_calibration(book: Store) -> None:
     kit = furnish(book)
     for day in (0, 1):
         step = Step("import", When(at(day)))
@@ -168,7 +168,7 @@ def test_values_that_were_handed_down_together_share_an_unrecorded_calibration(b
     assert covariance(found.number(1), found.number(2)) == 0.0
 
 
-def test_a_rename_and_a_new_tolerance_leave_a_bottle_the_same_error(book: Logbook) -> None:
+def test_a_rename_and_a_new_tolerance_leave_a_bottle_the_same_error(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas, (5.97,))
@@ -182,7 +182,7 @@ def test_a_rename_and_a_new_tolerance_leave_a_bottle_the_same_error(book: Logboo
     assert acid.std_dev == pytest.approx(0.05 / 3**0.5)
 
 
-def test_settings_keep_their_old_values(book: Logbook) -> None:
+def test_settings_keep_their_old_values(book: Store) -> None:
     kit = furnish(book)
     for floor in (5.1, 5.2, None):
         step = Step("enclosure", When(at(1)))
@@ -193,7 +193,7 @@ def test_settings_keep_their_old_values(book: Logbook) -> None:
     assert [said.value for said in window.said if said.key == "floor"] == [5.0, 5.1, 5.2, None]
 
 
-def test_the_last_calibration_of_the_day_before_the_reading_counts(book: Logbook) -> None:
+def test_the_last_calibration_of_the_day_before_the_reading_counts(book: Store) -> None:
     kit = furnish(book)
     first, second = (calibrate(book, kit, at(0, hour))[1] for hour in (9, 14))
     recall = Recall(book, Inputs())
@@ -211,7 +211,7 @@ def test_the_last_calibration_of_the_day_before_the_reading_counts(book: Logbook
         used(When(at(1)))
 
 
-def test_own_past_counts_in_full_and_all_else_for_four(book: Logbook) -> None:
+def test_own_past_counts_in_full_and_all_else_for_four(book: Store) -> None:
     kit = furnish(book)
     for day in range(3):
         _, calibration = calibrate(book, kit, at(7 * day))
@@ -235,7 +235,7 @@ def test_own_past_counts_in_full_and_all_else_for_four(book: Logbook) -> None:
     assert expectation(Recall(book, Inputs()), window, at(21).date()).other_days == 3
 
 
-def test_an_enclosure_that_is_alone_pools_with_the_usual_expectation(book: Logbook) -> None:
+def test_an_enclosure_that_is_alone_pools_with_the_usual_expectation(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     read(book, kit, at(0), calibration, kit.atlas, (5.9, 6.1))
@@ -247,7 +247,7 @@ def test_an_enclosure_that_is_alone_pools_with_the_usual_expectation(book: Logbo
     assert "1 earlier day of its own" in found.scatter.ground
 
 
-def test_replicates_of_one_spot_and_repeated_readings_of_one_jar_count_once(book: Logbook) -> None:
+def test_replicates_of_one_spot_and_repeated_readings_of_one_jar_count_once(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     step = Step("read", When(at(0)))
@@ -275,7 +275,7 @@ def test_replicates_of_one_spot_and_repeated_readings_of_one_jar_count_once(book
     assert day.own_variance == pytest.approx(np.mean(own))
 
 
-def test_recorded_pairs_correct_the_probe_as_pairs_by_hand_would(book: Logbook) -> None:
+def test_recorded_pairs_correct_the_probe_as_pairs_by_hand_would(book: Store) -> None:
     kit = furnish(book)
     for day in (0, 28):
         _, calibration = calibrate(book, kit, at(day))
@@ -294,7 +294,7 @@ def test_recorded_pairs_correct_the_probe_as_pairs_by_hand_would(book: Logbook) 
     assert len(pairs(recall, recall.things.by_uid[kit.stick], before=at(28).date())) == 3
 
 
-def test_the_day_of_an_entry_is_the_local_one(book: Logbook) -> None:
+def test_the_day_of_an_entry_is_the_local_one(book: Store) -> None:
     kit = furnish(book)
     late = MAY.replace(hour=0, minute=30)
     _, calibration = calibrate(book, kit, late)

@@ -7,24 +7,24 @@ from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.sessions import DONE, KIND, open_session, session
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from tests.logbook.room import LATER, at
 
 
-def begin(book: Logbook, day: int) -> Step:
+def begin(book: Store, day: int) -> Step:
     step = Step(KIND, When(at(day)), keeper="desk team")
     record(book, step, at(day))
     return step
 
 
-def answer(book: Logbook, day: Step, key: str, value: object, minute: int = 31) -> None:
+def answer(book: Store, day: Step, key: str, value: object, minute: int = 31) -> None:
     moment = day.when.at.replace(minute=minute)
     step = Step(KIND, When(moment), part_of=day.uid)
     step.mark(key, value)
     record(book, step, moment)
 
 
-def test_the_newest_day_that_was_not_ended_goes_on_with_its_answers(book: Logbook) -> None:
+def test_the_newest_day_that_was_not_ended_goes_on_with_its_answers(book: Store) -> None:
     assert open_session(book) is None
     old, day = begin(book, 0), begin(book, 7)
     answer(book, old, "cases", ["window"])
@@ -41,7 +41,7 @@ def test_the_newest_day_that_was_not_ended_goes_on_with_its_answers(book: Logboo
     assert found.marks[1].when.at == at(7, 10, 40)
 
 
-def test_an_answer_that_was_struck_out_is_asked_again(book: Logbook) -> None:
+def test_an_answer_that_was_struck_out_is_asked_again(book: Store) -> None:
     day = begin(book, 0)
     answer(book, day, "cases", ["atlas"])
     answer(book, day, "slurries", 3)
@@ -51,7 +51,7 @@ def test_an_answer_that_was_struck_out_is_asked_again(book: Logbook) -> None:
     assert [mark.key for mark in found.marks] == ["cases"]
 
 
-def test_a_day_that_was_ended_or_struck_out_does_not_go_on(book: Logbook) -> None:
+def test_a_day_that_was_ended_or_struck_out_does_not_go_on(book: Store) -> None:
     day = begin(book, 0)
     answer(book, day, DONE, True)
     assert open_session(book) is None

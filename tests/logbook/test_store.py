@@ -23,7 +23,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, open_logbook
+from slurrycalc.logbook.store import Store, open_logbook
 from tests.logbook.room import at, calibrate, furnish, read, sundries
 
 ROOT = Path(__file__).parents[2]
@@ -320,7 +320,7 @@ def test_a_reader_brings_back_what_a_killed_writer_left(path: Path) -> None:
         assert book.rows("PRAGMA integrity_check") == [("ok",)]
 
 
-def test_a_step_that_fails_half_way_leaves_nothing(book: Logbook) -> None:
+def test_a_step_that_fails_half_way_leaves_nothing(book: Store) -> None:
     kit = furnish(book)
     step = Step("read", When(at(0)))
     step.slurry(kit.atlas)

@@ -13,20 +13,20 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import close_name, things_of
 from slurrycalc.metrology.remark import Refusal
 from tests.logbook.room import at, calibrate, furnish, read
 
 
-def add(book: Logbook, kind: str, name: str, *, new: bool = False) -> str:
+def add(book: Store, kind: str, name: str, *, new: bool = False) -> str:
     step = Step("kit", When(at(0)))
     uid = step.thing(kind, name)  # type: ignore[arg-type]
     record(book, step, at(0), new=new)
     return uid
 
 
-def change(book: Logbook, thing: str, key: str, value: object) -> None:
+def change(book: Store, thing: str, key: str, value: object) -> None:
     step = Step("kit", When(at(0)))
     step.setting(thing, key, value)
     record(book, step, at(0))
@@ -41,19 +41,19 @@ def change(book: Logbook, thing: str, key: str, value: object) -> None:
         ("map [2]", "no enclosure `map [2]`; add it with `slurrycalc enclosure 'map [2]' --new`."),
     ],
 )
-def test_an_unknown_name_is_answered_with_what_was_meant(book: Logbook, typed: str, says: str) -> None:
+def test_an_unknown_name_is_answered_with_what_was_meant(book: Store, typed: str, says: str) -> None:
     furnish(book)
     with pytest.raises(Refusal) as refused:
         things_of(book).find("enclosure", typed)
     assert str(refused.value) == says
 
 
-def test_capitals_and_blanks_make_no_other_name(book: Logbook) -> None:
+def test_capitals_and_blanks_make_no_other_name(book: Store) -> None:
     kit = furnish(book)
     assert things_of(book).find("enclosure", " ATLAS ").uid == kit.atlas
 
 
-def test_a_name_close_to_another_is_refused_unless_it_is_new(book: Logbook) -> None:
+def test_a_name_close_to_another_is_refused_unless_it_is_new(book: Store) -> None:
     furnish(book)
     before = book.rows("SELECT count(*) FROM thing")
     with pytest.raises(Refusal, match=r"no enclosure `atals`; did you mean `atlas`\? Add --new"):
@@ -65,7 +65,7 @@ def test_a_name_close_to_another_is_refused_unless_it_is_new(book: Logbook) -> N
     add(book, "probe", "atlas")
 
 
-def test_a_taken_name_is_refused_even_if_it_is_said_to_be_new(book: Logbook) -> None:
+def test_a_taken_name_is_refused_even_if_it_is_said_to_be_new(book: Store) -> None:
     furnish(book)
     for name in ("atlas", "ATLAS"):
         with pytest.raises(Refusal, match="there is an enclosure `atlas` already"):
@@ -82,7 +82,7 @@ def test_names_that_differ_by_their_numbers_are_no_slips(one: str, other: str) -
     assert close_name(f"case {one}", [f"case {other}"]) is None
 
 
-def test_a_rename_keeps_the_thing_and_remembers_the_old_name(book: Logbook) -> None:
+def test_a_rename_keeps_the_thing_and_remembers_the_old_name(book: Store) -> None:
     kit = furnish(book)
     change(book, kit.window, "name", "sill")
     things = things_of(book)
@@ -96,7 +96,7 @@ def test_a_rename_keeps_the_thing_and_remembers_the_old_name(book: Logbook) -> N
     add(book, "enclosure", "window")
 
 
-def test_a_retired_thing_is_found_before_its_last_day_only(book: Logbook) -> None:
+def test_a_retired_thing_is_found_before_its_last_day_only(book: Store) -> None:
     kit = furnish(book)
     change(book, kit.window, "retired", "2024-05-03")
     things = things_of(book)
@@ -108,7 +108,7 @@ def test_a_retired_thing_is_found_before_its_last_day_only(book: Logbook) -> Non
     assert len(things_of(book).of("enclosure")) == 3
 
 
-def test_a_bottle_is_meant_by_its_name_or_by_the_only_label(book: Logbook) -> None:
+def test_a_bottle_is_meant_by_its_name_or_by_the_only_label(book: Store) -> None:
     kit = furnish(book)
     things = things_of(book)
     for typed in ("acid 2", "4.01", "4,01"):
@@ -133,7 +133,7 @@ def test_a_bottle_is_meant_by_its_name_or_by_the_only_label(book: Logbook) -> No
     assert found.uid == second
 
 
-def test_a_thing_goes_with_the_step_that_made_it_unless_something_rests_on_it(book: Logbook) -> None:
+def test_a_thing_goes_with_the_step_that_made_it_unless_something_rests_on_it(book: Store) -> None:
     kit = furnish(book)
     _, calibration = calibrate(book, kit, at(0))
     undo(book, at(1), "1")
@@ -147,7 +147,7 @@ def test_a_thing_goes_with_the_step_that_made_it_unless_something_rests_on_it(bo
 
 
 @pytest.mark.parametrize("name", ["", "  ", "-x", "a\nb", "a\x1b[31m", "x" * 61, "\u202eabc"], ids=ascii)
-def test_a_name_that_no_line_can_show_is_refused(book: Logbook, name: str) -> None:
+def test_a_name_that_no_line_can_show_is_refused(book: Store, name: str) -> None:
     with pytest.raises(Refusal):
         add(book, "enclosure", name)
     assert book.rows("SELECT count(*) FROM entry") == [(0,)]
@@ -156,7 +156,7 @@ def test_a_name_that_no_line_can_show_is_refused(book: Logbook, name: str) -> No
 @pytest.mark.parametrize(
     "name", ["map [2]", "<b>map</b>", 'the "old" one', "O'Hara", "Übersee", "地図", "%s", "a;b"]
 )
-def test_a_strange_name_comes_back_as_it_was(book: Logbook, name: str) -> None:
+def test_a_strange_name_comes_back_as_it_was(book: Store, name: str) -> None:
     add(book, "enclosure", name)
     assert things_of(book).find("enclosure", name).name == name
 
@@ -175,7 +175,7 @@ def test_a_note_comes_back_as_it_was_or_is_refused(text: str) -> None:
         assert (kept or "") == text.strip()
 
 
-def test_an_unknown_setting_is_refused(book: Logbook) -> None:
+def test_an_unknown_setting_is_refused(book: Store) -> None:
     step = Step("kit", When(at(0)))
     with pytest.raises(Refusal, match="nothing is called `colour` of a probe"):
         step.thing("probe", "stick", {"colour": "red"})
@@ -188,7 +188,7 @@ def test_a_number_that_is_none_is_refused(wrong: float) -> None:
         step.probing(wrong)
 
 
-def test_the_future_is_refused(book: Logbook) -> None:
+def test_the_future_is_refused(book: Store) -> None:
     for when in (When(at(0, 12)), When.on(at(1).date(), at(0).tzinfo)):  # type: ignore[arg-type]
         with pytest.raises(Refusal, match="lies in the future"):
             record(book, Step("probe", when), at(0, 11))

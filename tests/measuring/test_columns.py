@@ -103,7 +103,7 @@ def test_days_of_what_is_due(day: Any) -> None:
     plain = date(2024, 5, 4)
     said, told = (
         sc.due(
-            [sc.Upkept("atlas", one, last={"charcoal": one}, stages=(one,))],
+            [sc.InUse("atlas", one, last={"charcoal": one}, stages=(one,))],
             one,
             bottles=[sc.OpenBottle("acid", opened=one)],
             probes=pd.Series([sc.ProbeInUse("stick", one)]),

@@ -16,7 +16,7 @@ from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.measuring.slurry.advice import future
 from slurrycalc.measuring.slurry.duplicates import beyond, duplicate_remark, limit
-from slurrycalc.measuring.slurry.outlook import Footing, outlook
+from slurrycalc.measuring.slurry.prospect import Footing, prospect
 from slurrycalc.measuring.slurry.spots import spots
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import half_width, probability
@@ -304,13 +304,13 @@ class TestOutlook:
     def test_with_nothing_done_is_today_s_interval(self, cal: Calibration) -> None:
         for readings in ([84.3], [84.3, 85.1], [84.3, 90.0, 87.0]):
             result = slurry_ph(cal, readings, 21.0)
-            nothing_done = outlook(result.footing, 0).half_width()
+            nothing_done = prospect(result.footing, 0).half_width()
             assert nothing_done == pytest.approx(result.interval().half_width, rel=2e-3)
 
     @pytest.mark.parametrize("dof", [1.0, 1.5, 2.0, 3.0, 30.0, inf])
     @pytest.mark.parametrize("shared", [0.0, 0.003, 0.03, 0.5])
     def test_keeps_its_digits_at_any_probability(self, dof: float, shared: float) -> None:
-        ahead = outlook(Footing(2, 0.10, dof, shared, 0.0), 0)
+        ahead = prospect(Footing(2, 0.10, dof, shared, 0.0), 0)
         now = slurry_of(2, 0.10, dof) + (ufloat(0.0, shared) if shared else 0.0)
         for p in (0.02, 0.5, 0.9, 0.99, 0.999, 0.99999):
             assert ahead.half_width(p) == pytest.approx(half_width(now, p), rel=1e-4)
@@ -337,7 +337,7 @@ class TestOutlook:
             half_width(slurry_of(n + more, each, dof + more) + shared, 0.90) for each in grid.tolist()
         ]
         needed = np.interp(scatter, grid, one_sided)
-        ahead = outlook(Footing(n, s, dof, 0.03, 0.0), more)
+        ahead = prospect(Footing(n, s, dof, 0.03, 0.0), more)
         assert ahead.median_scatter == pytest.approx(np.median(scatter), rel=0.01)
         for centre in (0.0, 0.1, 0.2):
             settled = np.mean(np.abs(centre + moved) >= needed)

@@ -243,7 +243,7 @@ def by_python(day: BenchDay, book: Book) -> Record:
     from slurrycalc.cli import as_json
     from slurrycalc.cli.bench_words import scatter_words as expected
     from slurrycalc.day.bench.result import DayResult
-    from slurrycalc.day.bench.standing import Asked
+    from slurrycalc.day.bench.standing import JudgedBy
     from slurrycalc.day.bench.worksheet import read_worksheet
     from slurrycalc.metrology.remark import Refusal
 
@@ -254,7 +254,7 @@ def by_python(day: BenchDay, book: Book) -> Record:
             record.run(read_worksheet(worksheet(day, bad=True).encode())[0])
         assert book.bytes() == before
     declared, _ = read_worksheet(worksheet(day).encode())
-    asked = Asked(expected=expected(day.scatter, 2, "slurry"))
+    asked = JudgedBy(expected=expected(day.scatter, 2, "slurry"))
     return of_day(as_json.form(DayResult).write(record.run(declared, asked=asked, try_=day.tries), 0.95))
 
 

@@ -18,7 +18,7 @@ from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook, in_memory
+from slurrycalc.logbook.store import Store, in_memory
 from tests.worlds.loop import Rules, Told, parts, told
 from tests.worlds.loop_truth import DAYS, MIX_READ, WORLDS, Truth
 
@@ -30,7 +30,7 @@ BEDS = int(os.environ.get("LOOP_RECORDS", "3"))
 class Record:
     """One bed on a record in memory."""
 
-    def __init__(self, book: Logbook) -> None:
+    def __init__(self, book: Store) -> None:
         self.book = book
         kit = Step("kit", When.on(FIRST, datetime.UTC))
         self.bed = kit.thing("enclosure", "east", {"target": [5.4, 6.5], "floor": 5.0})

@@ -11,7 +11,7 @@ from typer import Option
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.data.assumed import Known, from_where
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.verify import CheckResult, run_checks
+from slurrycalc.verify import Recomputed, run_checks
 
 if TYPE_CHECKING:
     from slurrycalc.cli.show import Page
@@ -45,7 +45,7 @@ class Verification:
     not_run: int
     known: tuple[KnownAlike, ...]
     """The same, apart by how the numbers are known."""
-    checks: tuple[CheckResult, ...]
+    checks: tuple[Recomputed, ...]
 
 
 def verify(
@@ -97,7 +97,7 @@ def _verdict(result: Verification) -> str:
     return f"All {run} numbers agree; {published.agreed} of them are published."
 
 
-def _alike(known: Known, checks: Iterable[CheckResult]) -> KnownAlike:
+def _alike(known: Known, checks: Iterable[Recomputed]) -> KnownAlike:
     found = [check.status for check in checks if check.known == known]
     return KnownAlike(known, found.count("pass"), found.count("miss"), found.count("not run"))
 
@@ -106,7 +106,7 @@ def _share(one: KnownAlike) -> str:
     return f"{one.agreed} of {one.agreed + one.missed}"
 
 
-def _entries(page: Page, checks: Iterable[CheckResult]) -> None:
+def _entries(page: Page, checks: Iterable[Recomputed]) -> None:
     cells = []
     for name, each in _by_entry(checks).items():
         agreed = sum(one.status == "pass" for one in each)
@@ -114,7 +114,7 @@ def _entries(page: Page, checks: Iterable[CheckResult]) -> None:
     page.table(("check", "agree", "within", "source"), cells)
 
 
-def _numbers(page: Page, checks: Iterable[CheckResult]) -> None:
+def _numbers(page: Page, checks: Iterable[Recomputed]) -> None:
     for name, each in _by_entry(checks).items():
         page.title(name)
         page.say(_source(each[0]))
@@ -129,24 +129,24 @@ def _numbers(page: Page, checks: Iterable[CheckResult]) -> None:
         page.table(("number", "source says", "computed here", "within", ""), cells, right=(1, 2))
 
 
-def _by_entry(checks: Iterable[CheckResult]) -> dict[str, list[CheckResult]]:
-    entries: dict[str, list[CheckResult]] = {}
+def _by_entry(checks: Iterable[Recomputed]) -> dict[str, list[Recomputed]]:
+    entries: dict[str, list[Recomputed]] = {}
     for check in checks:
         entries.setdefault(check.id, []).append(check)
     return entries
 
 
-def _source(check: CheckResult) -> str:
+def _source(check: Recomputed) -> str:
     return f"{from_where(check.known)}: {check.source}"
 
 
-def _within(checks: Iterable[CheckResult]) -> str:
+def _within(checks: Iterable[Recomputed]) -> str:
     """Write the tolerance, in the number's own unit: the least and the largest where they differ."""
     found = sorted({f"{check.tolerance:.2g}" for check in checks if check.tolerance is not None}, key=float)
     return " to ".join(dict.fromkeys((*found[:1], *found[-1:])))
 
 
-def _miss(check: CheckResult) -> str:
+def _miss(check: Recomputed) -> str:
     if check.expected is None or check.got is None:
         return f"{check.id} {check.quantity}: {check.reason} ({check.source})".replace("  ", " ")
     return (

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, limits_words, scatter_words
+from slurrycalc.cli.bench_words import BuffersSaid, limits_words, scatter_words
 from slurrycalc.cli.file_kind import refuse_other, refuse_package
 from slurrycalc.cli.files import read_file, with_new, write_new
 from slurrycalc.cli.meter_words import MeterWords
@@ -25,7 +25,7 @@ from slurrycalc.day.bench.blank import blank_worksheet
 from slurrycalc.day.bench.places import RowPlaces
 from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.bench.results import results_table
-from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.standing import JudgedBy
 from slurrycalc.day.bench.table import read_jars
 from slurrycalc.day.bench.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
@@ -128,7 +128,7 @@ def run(
     refuse_package(file)
     data = read_file(file, "day.toml")
     kind = refuse_other(file, data, "worksheet", "jars")
-    asked = Asked(limits_words(target, floor), scatter_words(scatter, 2, "slurry"), chance)
+    asked = JudgedBy(limits_words(target, floor), scatter_words(scatter, 2, "slurry"), chance)
     recording = Recording(on, at, by, try_, new, logbook)
     suffix = Path(file).suffix.casefold()
     if kind == "worksheet" or (kind is None and suffix == SHEET):
@@ -157,7 +157,7 @@ def run(
         with keeping("run", recording, name) as keeper:
             day = bench_day(sheet, places, keeper=keeper, asked=asked)
     elif kind == "jars" or suffix in TABLES:
-        bench = Bench(buffer or (), bottle or (), check, close)
+        bench = BuffersSaid(buffer or (), bottle or (), check, close)
         words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
         if not bench.points and meter is None:
             raise Refusal(f"{quoted(name)} needs its buffers: {EXAMPLE}")

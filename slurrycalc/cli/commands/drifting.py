@@ -20,7 +20,7 @@ from slurrycalc.cli.subject import subject
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.drifting import DriftAsked, Drifting, by_numbers
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
 from slurrycalc.metrology.quote import quoted
@@ -161,7 +161,9 @@ def _day(text: str | None, name: str, today: date, *, future: bool = False) -> d
         return dated(text, today, future=future) if future else day_of(text, today)
 
 
-def _refuse_mixed(numbers: bool, enclosure: str | None, since: date | None, steps: Sequence[Step]) -> None:
+def _refuse_mixed(
+    numbers: bool, enclosure: str | None, since: date | None, steps: Sequence[LevelStep]
+) -> None:
     """Keep numbers and the record apart."""
     if numbers and enclosure is not None:
         raise Refusal(

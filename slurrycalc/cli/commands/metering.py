@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 from typer import Argument, Option
 
 from slurrycalc.cli import options
-from slurrycalc.cli.bench_words import Bench, jar_words, limits_words, scatter_words
+from slurrycalc.cli.bench_words import BuffersSaid, jar_words, limits_words, scatter_words
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
@@ -25,7 +25,7 @@ from slurrycalc.day.bench.enter import enter
 from slurrycalc.day.bench.places import LinePlaces
 from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult
 from slurrycalc.day.bench.sole import with_meter
-from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.standing import JudgedBy
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.buffer_kinds import tables
 from slurrycalc.measuring.electrode.checks import BufferCheck
@@ -162,7 +162,7 @@ def calibrate(
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
     points, named = subject(points or (), logbook, meter=meter)
     meter = named["meter"]
-    bench = Bench(points, bottle or (), check, close)
+    bench = BuffersSaid(points, bottle or (), check, close)
     words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
     if not points and check is None and close is None:
         right = "slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C"
@@ -251,9 +251,9 @@ def read(
         right = f"slurrycalc read {shlex.quote(enclosure or 'atlas')} 5.58@21C 5.66@21C"
         raise Refusal(f"slurrycalc read lacks READING...; a right line: {right}")
     limits, jars = limits_words(target, floor), jar_words(readings, enclosure, spots)
-    bench = Bench(buffer or (), bottle or (), check, close)
+    bench = BuffersSaid(buffer or (), bottle or (), check, close)
     words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
-    asked = Asked(limits, scatter_words(scatter, len(jars), "slurry"), chance)
+    asked = JudgedBy(limits, scatter_words(scatter, len(jars), "slurry"), chance)
     with keeping("read", recording, meter, enclosure) as keeper:
         given = with_meter(bench.day(words, meter, jars), keeper)
         day = bench_day(given, LinePlaces(buffers=bench.buffers), keeper=keeper, asked=asked)

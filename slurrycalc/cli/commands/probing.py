@@ -23,7 +23,7 @@ from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.bench.probe import compare_pairs, read_probe
 from slurrycalc.day.bench.sole import sole
-from slurrycalc.day.bench.standing import Asked
+from slurrycalc.day.bench.standing import JudgedBy
 from slurrycalc.day.bench.table import read_table
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.worth import Worth
@@ -128,7 +128,7 @@ def compare(
         paired = compare_pairs(
             texts,
             keeper=keeper,
-            asked=Asked(limits, expected, chance),
+            asked=JudgedBy(limits, expected, chance),
             resolution=_step(step),
             probe=probe,
             enclosure=enclosure,
@@ -219,7 +219,7 @@ def probe(
             indications,
             texts,
             keeper=keeper,
-            asked=Asked(limits, expected, chance),
+            asked=JudgedBy(limits, expected, chance),
             resolution=_step(step),
             probe=probe,
             enclosure=enclosure,

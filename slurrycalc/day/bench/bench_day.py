@@ -22,7 +22,7 @@ from slurrycalc.day.bench.result import (
     ProbeResult,
     SteadyResult,
 )
-from slurrycalc.day.bench.standing import NOTHING_ASKED, Asked, Standing, standing_on
+from slurrycalc.day.bench.standing import NOTHING_ASKED, JudgedBy, Standing, standing_on
 from slurrycalc.day.bench.table import HeldBack
 from slurrycalc.day.bench.worksheet import Day
 from slurrycalc.day.months.probed import bed_of_pairs
@@ -47,7 +47,7 @@ def bench_day(
     places: Places = NOWHERE,
     *,
     keeper: Keeper | None = None,
-    asked: Asked = NOTHING_ASKED,
+    asked: JudgedBy = NOTHING_ASKED,
     holds_back: Sequence[HeldBack] | None = None,
     inputs: Inputs | None = None,
 ) -> DayResult:
@@ -62,7 +62,7 @@ def bench_day(
     keeper : Keeper, optional
         Of the step that records it: it brings what the record knows, and gathers what the day adds. Without
         one, the record is in memory and gone afterwards.
-    asked : Asked
+    asked : JudgedBy
         How its slurries are to be judged.
     holds_back : sequence of HeldBack, optional
         Rows of a table that could not be read; its jars that cannot stand are then held back like them.
@@ -103,7 +103,7 @@ def bench_day(
 
 
 def day_result(
-    entered: Entered, asked: Asked = NOTHING_ASKED, *, date: datetime.date | None = None
+    entered: Entered, asked: JudgedBy = NOTHING_ASKED, *, date: datetime.date | None = None
 ) -> DayResult:
     """Compute what a day in a step comes to, and keep what of it is shown.
 
@@ -111,7 +111,7 @@ def day_result(
     ----------
     entered : Entered
         What the step holds.
-    asked : Asked
+    asked : JudgedBy
         How its slurries are to be judged.
     date : date, optional
         What the day says of its date, where nobody keeps the record.
@@ -182,7 +182,7 @@ def _checked_among(
     )
 
 
-def _standing(entered: Entered, after: After, asked: Asked) -> Standing:
+def _standing(entered: Entered, after: After, asked: JudgedBy) -> Standing:
     """Judge each enclosure by its jars of the day, and the bench by its steady jars."""
     recall, entry = after
     keeper = entered.keeper
@@ -296,7 +296,7 @@ def _probe(
     # The enclosure whose floor lies closest to its range asks the most of a probe.
     limits = [(one.judgement.target, one.judgement.floor) for one in standing.enclosures]
     target, floor = min(limits or [chosen_limits()], key=lambda one: one[0][0] - one[1])
-    day, asked = entered.keeper.day, Asked((target, floor), p=p)
+    day, asked = entered.keeper.day, JudgedBy((target, floor), p=p)
     with entered.places.around("probe"):
         known = probe_seen(after, entered.probe)
         if known is None:
@@ -307,7 +307,7 @@ def _probe(
                 after, known, [declared], None, day=day, asked=asked, doubted=doubted
             )
         bed = bed_of_pairs(known.pairs)
-        found = worth_of(after, known, bed, day, Asked(p=p))
+        found = worth_of(after, known, bed, day, JudgedBy(p=p))
         return ProbeResult(
             name=None if entered.probe is None else entered.probe.name,
             jars=tuple(jar.label for jar in mine if jar.label is not None),

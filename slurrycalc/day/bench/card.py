@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
-from slurrycalc.day.bench.standing import Asked, Standing, standing_on
+from slurrycalc.day.bench.standing import JudgedBy, Standing, standing_on
 from slurrycalc.day.months.ageing import MeterLife, meter_life
 from slurrycalc.day.months.duties import Duties, duties
 from slurrycalc.day.record.stating import ThingShown, show_thing
@@ -84,4 +84,4 @@ def _standing(recall: Recall, thing: Thing, today: datetime.date, p: float) -> S
     rows = recall.readings(thing, until=today, newest=1).rows
     if not rows:
         return Standing((), unread=(thing.name,))
-    return standing_on(recall, datetime.date.fromisoformat(rows[-1].day), [thing], asked=Asked(p=p))
+    return standing_on(recall, datetime.date.fromisoformat(rows[-1].day), [thing], asked=JudgedBy(p=p))

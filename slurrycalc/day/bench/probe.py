@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from slurrycalc.day.bench.standing import NOTHING_ASKED, Asked
+from slurrycalc.day.bench.standing import NOTHING_ASKED, JudgedBy
 from slurrycalc.day.months.probed import age_of, bed_of_pairs, known_of
 from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits, limits_of
@@ -75,7 +75,7 @@ def compare_pairs(
     typed: Sequence[tuple[str, str]],
     *,
     keeper: Keeper,
-    asked: Asked = NOTHING_ASKED,
+    asked: JudgedBy = NOTHING_ASKED,
     resolution: float = 0.0,
     probe: str | None = None,
     enclosure: str | None = None,
@@ -88,7 +88,7 @@ def compare_pairs(
         As typed; a slurry on record by the number of its reading, ``#41.2``. [pH]
     keeper : Keeper
         Of the step.
-    asked : Asked
+    asked : JudgedBy
         Limits, expected scatter of a difference, coverage probability.
     resolution : float
         Smallest step of the probe's display, where it is coarse. [pH]
@@ -139,7 +139,7 @@ def read_probe(
     typed: Sequence[tuple[str, str]] = (),
     *,
     keeper: Keeper,
-    asked: Asked = NOTHING_ASKED,
+    asked: JudgedBy = NOTHING_ASKED,
     resolution: float = 0.0,
     probe: str | None = None,
     enclosure: str | None = None,
@@ -190,7 +190,7 @@ def read_probe(
 
 
 def probe_seen(
-    after: After, stick: Thing | None, asked: Asked = NOTHING_ASKED, resolution: float = 0.0
+    after: After, stick: Thing | None, asked: JudgedBy = NOTHING_ASKED, resolution: float = 0.0
 ) -> ProbeSeen | None:
     """Give a probe as all its pairs show it, by the record as it will be with a step; None without any.
 
@@ -202,7 +202,7 @@ def probe_seen(
         That record.
     stick : Thing or None
         The probe; a nameless one has the pairs of the step alone.
-    asked : Asked
+    asked : JudgedBy
         Its expected scatter.
     resolution : float
         Smallest step of its display; 0 takes the one on record. [pH]
@@ -224,7 +224,7 @@ def probe_seen(
     )
 
 
-def worth_of(after: After, known: ProbeSeen, bed: Thing | None, day: datetime.date, asked: Asked) -> Worth:
+def worth_of(after: After, known: ProbeSeen, bed: Thing | None, day: datetime.date, asked: JudgedBy) -> Worth:
     """Say how much a reading of a probe narrows what the record says of a spot of a bed."""
     before, _ = known_of(after.recall, bed, day, limits=asked.limits, p=asked.p)
     return worth(before, known.response, months=age_of(known.pairs, day), p=asked.p)
@@ -237,7 +237,7 @@ def indicated(
     bed: Thing | None,
     *,
     day: datetime.date,
-    asked: Asked,
+    asked: JudgedBy,
     doubted: Sequence[Remark] = (),
 ) -> tuple[Update, Judgement, str]:
     """Say what indications add to the record, where that stands, and what to do. [pH].
@@ -253,7 +253,7 @@ def indicated(
     bed : Thing or None
         Where it stands.
     day : date
-    asked : Asked
+    asked : JudgedBy
         Limits and coverage probability.
     doubted : sequence of Remark
         What puts its pairs in doubt.

@@ -48,7 +48,7 @@ class Standing(Result):
 
 
 @dataclass(frozen=True)
-class Asked:
+class JudgedBy:
     """What a step says of how its slurries are to be judged."""
 
     limits: Limits = NO_LIMITS
@@ -59,7 +59,7 @@ class Asked:
     """Coverage probability of decisions. [1]"""
 
 
-NOTHING_ASKED = Asked()
+NOTHING_ASKED = JudgedBy()
 
 
 def standing(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> Standing:
@@ -90,7 +90,7 @@ def standing(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> 
     own: dict[int, list[Replicates]] = {}
     for replicate in replicates(readings):
         own.setdefault(replicate.enclosure or 0, []).append(replicate)
-    look = _Look(recall, Asked(p=p), own)
+    look = _Look(recall, JudgedBy(p=p), own)
     beds, jars, unread = [], [], []
     for enclosure in enclosures:
         mine = last.get(enclosure.id)
@@ -115,7 +115,7 @@ def standing_on(
     enclosures: Sequence[Thing | None],
     *,
     entry: int | None = None,
-    asked: Asked = NOTHING_ASKED,
+    asked: JudgedBy = NOTHING_ASKED,
     kept: bool = True,
     places: Mapping[int, tuple[Places, tuple[str | int, ...]]] | None = None,
 ) -> Standing:
@@ -131,7 +131,7 @@ def standing_on(
         Which ones; None for the nameless one of a step.
     entry : int, optional
         Number of the step that is being made; jars of the day that others hold were on record already.
-    asked : Asked
+    asked : JudgedBy
         How they are to be judged.
     kept : bool
         Whether somebody keeps the record, so that a further day can be counted on.
@@ -181,7 +181,7 @@ def standing_on(
 
 def stood_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0.95) -> EnclosureResult | None:
     """Say where one enclosure stood on a day; None where it was not read on it."""
-    found = standing_on(recall, day, [enclosure], asked=Asked(p=p)).enclosures
+    found = standing_on(recall, day, [enclosure], asked=JudgedBy(p=p)).enclosures
     return found[0] if found else None
 
 
@@ -191,7 +191,7 @@ class _Look:
     def __init__(
         self,
         recall: Recall,
-        asked: Asked,
+        asked: JudgedBy,
         own: Mapping[int, Sequence[Replicates]] | None = None,
         *,
         kept: bool = True,

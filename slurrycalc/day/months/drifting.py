@@ -15,7 +15,7 @@ from slurrycalc.day.months.teaching import Lessons, levels, teach
 from slurrycalc.day.record.limits import Limits
 from slurrycalc.deciding.bed import Disturbed, Prior, Replaced
 from slurrycalc.deciding.bed.again import read_again_by
-from slurrycalc.deciding.trend import ReadFirst, Retest, Step, Trend, day_ph, trend
+from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, Trend, day_ph, trend
 from slurrycalc.deciding.trend.crossing import retest_after_step
 from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
@@ -81,7 +81,7 @@ class Drifting(Result, says=("text",), of="enclosure"):
     """Of each bench day, where the record was asked."""
     earlier: int
     """Older bench days, which are not used."""
-    steps: tuple[Step, ...] = field(metadata={"json": False})
+    steps: tuple[LevelStep, ...] = field(metadata={"json": False})
     exchanges: tuple[ExchangeWorked, ...] = ()
     """What each exchange with part and mix on record did, where one enclosure is asked for."""
 
@@ -103,7 +103,7 @@ class Drifting(Result, says=("text",), of="enclosure"):
 
 
 def by_numbers(
-    days: Sequence[tuple[datetime.date, str]], steps: Sequence[Step], asked: DriftAsked
+    days: Sequence[tuple[datetime.date, str]], steps: Sequence[LevelStep], asked: DriftAsked
 ) -> Drifting:
     """Say how a bed drifts by what its bench days gave.
 
@@ -111,7 +111,7 @@ def by_numbers(
     ----------
     days : sequence of (date, str)
         Each bench day with its pH, as typed; it counts as one jar. [pH]
-    steps : sequence of Step
+    steps : sequence of LevelStep
         What shifted the level.
     asked : DriftAsked
         What is asked.

@@ -14,7 +14,7 @@ from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
 from slurrycalc.deciding.agenda import Rank
-from slurrycalc.deciding.due import DueItem, OpenBottle, ProbeInUse, Task, Upkept, due
+from slurrycalc.deciding.due import DueItem, InUse, OpenBottle, ProbeInUse, Task, due
 from slurrycalc.logbook.latest import last_events, last_probings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER, ThingKind
@@ -186,11 +186,11 @@ def _upkept(
     done: Mapping[tuple[int, str], datetime.date],
     stages: tuple[datetime.date, ...],
     today: datetime.date,
-) -> Upkept:
+) -> InUse:
     steady = bool(thing.get("steady"))
     tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
     began = datetime.date.fromisoformat(thing.said[0].recorded[:10])
-    return Upkept(
+    return InUse(
         thing.name,
         None if series is None else series.last,
         None if series is None or steady else retest_of(series),

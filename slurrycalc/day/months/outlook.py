@@ -17,7 +17,7 @@ from slurrycalc.deciding.bed import Bound, LimitDates, changing, limit_dates
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.due import TO_DO
 from slurrycalc.deciding.judgement import checked_limits
-from slurrycalc.deciding.trend import ReadFirst, Retest, Step, read_first, unknown
+from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, read_first, unknown
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.coverage import Interval, interval, probability
@@ -99,7 +99,7 @@ class Standpoint:
     retest: Retest
     limits: tuple[Limits, ...] = ()
     """Range wanted and floor, those that count first, first. [pH]"""
-    steps: tuple[Step, ...] = ()
+    steps: tuple[LevelStep, ...] = ()
     name: str = "it"
     doubted: bool = False
     """Whether the last bench day was read under a calibration in doubt."""
@@ -110,7 +110,7 @@ class Standpoint:
     """Whether the steady jar bears the last bench day out."""
 
     @property
-    def unread(self) -> Step | None:
+    def unread(self) -> LevelStep | None:
         """What shifted the level last since it was read."""
         return next((step for step in reversed(self.steps) if self.last <= step.on <= self.today), None)
 
@@ -201,7 +201,7 @@ def _met(taught: Taught, what: What, limit: float, level: float, p: float) -> Me
     return Met(what, limit, dates.earliest, dates.even, dates.latest, p, text)
 
 
-def _undated(what: What, limit: float, step: Step, p: float) -> Met:
+def _undated(what: What, limit: float, step: LevelStep, p: float) -> Met:
     why = f"nothing was read since the {step.name} of {spoken(step.on)}"
     text = f"When it reaches {typed(limit)} cannot be dated: {why}."
     return Met(what, limit, None, None, None, p, text)

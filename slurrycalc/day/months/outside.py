@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import shlex
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from slurrycalc.data.assumed import OUTSIDE_FAR, OUTSIDE_FARTHEST
@@ -14,7 +15,7 @@ from slurrycalc.day.record.slurries import ALIKE, slurries
 from slurrycalc.deciding.agree import OURS, Agreement, Preparation, agree
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.given import Given
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.logbook.outside import add_outside, outside_results
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
@@ -247,7 +248,9 @@ def _nearest(recall: Recall, thing: Thing, sampled: datetime.date, until: dateti
     )
 
 
-def _between(steps: tuple[Step, ...] | list[Step], one: datetime.date, other: datetime.date) -> Step | None:
+def _between(
+    steps: Sequence[LevelStep], one: datetime.date, other: datetime.date
+) -> LevelStep | None:
     """Give what was done between two days; on the same day one reads first, and then acts."""
     first, last = sorted((one, other))
     return next((step for step in steps if first <= step.on < last), None)

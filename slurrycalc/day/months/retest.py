@@ -9,7 +9,7 @@ from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits, limits_of
 from slurrycalc.deciding.bed import Bound
 from slurrycalc.deciding.bed.again import read_again_by
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.crossing import Retest, retest_after_step, retest_in_doubt
 from slurrycalc.metrology.coverage import half_width
 
@@ -46,7 +46,7 @@ def retest_of(
     p: float = 0.95,
     *,
     taught: Taught | None = None,
-    steps: Sequence[Step] | None = None,
+    steps: Sequence[LevelStep] | None = None,
 ) -> Retest:
     """Say by when an enclosure is to be read again.
 
@@ -60,7 +60,7 @@ def retest_of(
         Coverage probability of what is shown. [1]
     taught : Taught, optional
         Its bed, where that is not what all its days teach.
-    steps : sequence of Step, optional
+    steps : sequence of LevelStep, optional
         What shifted its level, where some of it is left out.
 
     Returns

@@ -14,9 +14,9 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import SALT_SCATTER, SALT_SCATTER_DOF, SLURRY_RATIO
 from slurrycalc.day.months.shifts import steps_of
-from slurrycalc.day.record.conductivity import SaltsDay, SaltsGiven, Shown, Standard, salts_of, together
+from slurrycalc.day.record.conductivity import SaltsDay, SaltsGiven, Shown, StandardRead, salts_of, together
 from slurrycalc.day.record.keeper import Keeper
-from slurrycalc.deciding.trend import LineThroughTime, Step, TooFewDays, line_through_time
+from slurrycalc.deciding.trend import LevelStep, LineThroughTime, TooFewDays, line_through_time
 from slurrycalc.deciding.upkeep import SaltRise
 from slurrycalc.logbook.conductivities import KeptConductivity, KeptSalts, add_conductivity, salts_on_record
 from slurrycalc.logbook.recall import Recall
@@ -166,14 +166,14 @@ def _shown(kept: KeptConductivity) -> Shown:
     return Shown(sum(kept.shows) / len(kept.shows), kept.temperature)
 
 
-def _standard(kept: Sequence[KeptConductivity]) -> Standard | None:
+def _standard(kept: Sequence[KeptConductivity]) -> StandardRead | None:
     """Give the standard that was read last, with all its readings alike."""
     if not kept:
         return None
     last = kept[-1]
     assert last.standard is not None
     alike = [one for one in kept if (one.standard, one.temperature) == (last.standard, last.temperature)]
-    return Standard(last.standard, tuple(map(_shown, alike)), last.tolerance)
+    return StandardRead(last.standard, tuple(map(_shown, alike)), last.tolerance)
 
 
 def _unchecked(meters: Meters, same: Same) -> Cell | None:
@@ -192,7 +192,7 @@ def _mean(day: Salts) -> UFloat:
 
 
 def _line(
-    days: Sequence[SaltsDay], means: Sequence[UFloat], steps: Sequence[Step]
+    days: Sequence[SaltsDay], means: Sequence[UFloat], steps: Sequence[LevelStep]
 ) -> tuple[LineThroughTime | None, str]:
     mean = sum(day.ec.n for day in days) / len(days)
     expected = Scatter(

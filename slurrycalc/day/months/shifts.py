@@ -14,7 +14,7 @@ from slurrycalc.day.months.trying import values_of
 from slurrycalc.day.record.slurries import ALIKE, slurries
 from slurrycalc.day.record.volumes import volume_of
 from slurrycalc.deciding.bed import Disturbed, RatioTried, Replaced
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trial.capacity import capacity_ratio
 from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT
 from slurrycalc.logbook.blends import newest_trial
@@ -56,10 +56,10 @@ def happenings(recall: Recall, bed: Thing, shifts: Iterable[KeptShift]) -> tuple
     return tuple(found)
 
 
-def steps_of(recall: Recall, enclosures: Collection[int]) -> dict[int, list[Step]]:
+def steps_of(recall: Recall, enclosures: Collection[int]) -> dict[int, list[LevelStep]]:
     """Give what shifted the level of enclosures by day and name, as `shifts_of` does."""
     return {
-        number: [Step(each.day, each.kind) for each in shifts]
+        number: [LevelStep(each.day, each.kind) for each in shifts]
         for number, shifts in shifts_of(recall, enclosures).items()
     }
 

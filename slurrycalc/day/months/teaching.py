@@ -27,7 +27,7 @@ from slurrycalc.deciding.bed import (
     rate,
 )
 from slurrycalc.deciding.bed.history import counted
-from slurrycalc.deciding.trend import Step
+from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.uncertain import linear
@@ -84,9 +84,9 @@ class Lessons:
         return self.days[-1]
 
     @cached_property
-    def steps(self) -> tuple[Step, ...]:
+    def steps(self) -> tuple[LevelStep, ...]:
         """What shifted the level, by name."""
-        return tuple(Step(each.day, _name(each)) for each in self.happened)
+        return tuple(LevelStep(each.day, _name(each)) for each in self.happened)
 
     @cached_property
     def taught(self) -> Taught:
@@ -94,9 +94,9 @@ class Lessons:
         return teach([self])[0]
 
     @cached_property
-    def parts(self) -> Parts:
+    def parts(self) -> DayParts:
         """What each day adds of its own, and what it shares with others."""
-        return Parts(self.ph)
+        return DayParts(self.ph)
 
     def history(self, without: Collection[str] = ()) -> tuple[Happening, ...]:
         """Put all of it in the order of days; on one day one reads first, and then acts."""
@@ -165,7 +165,7 @@ def levels(
     return tuple(found)
 
 
-class Parts:
+class DayParts:
     """What each day's mean adds of its own, and what it shares with other days of the same bed.
 
     Parameters

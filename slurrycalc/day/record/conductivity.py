@@ -27,7 +27,7 @@ class Shown:
 
 
 @dataclass(frozen=True)
-class Standard:
+class StandardRead:
     """A bottle of standard, and what the meter showed in it."""
 
     label: float
@@ -55,7 +55,7 @@ class SaltsGiven:
     slurries: tuple[Shown, ...]
     blank: Shown | None = None
     """The water that the slurries were made with."""
-    standard: Standard | None = None
+    standard: StandardRead | None = None
     compensates: bool = False
     """Whether the meter itself shows everything at 25 degC."""
     thermometer: float | None = None
@@ -87,7 +87,7 @@ def salts_of(given: SaltsGiven, expected: Expected = DEFAULT, cell: Cell | None 
     Examples
     --------
     >>> jars = (Shown(880.0, 21.0), Shown(930.0, 21.0))
-    >>> found = salts_of(SaltsGiven(jars, Shown(6.0, 21.0), Standard(1413.0, (Shown(1398.0, 23.0),))))
+    >>> found = salts_of(SaltsGiven(jars, Shown(6.0, 21.0), StandardRead(1413.0, (Shown(1398.0, 23.0),))))
     >>> round(found.ec.n)
     946
     """

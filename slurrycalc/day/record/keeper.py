@@ -18,7 +18,7 @@ from slurrycalc.logbook.record import Saved, record, refuse_misdated
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.settings import LIKE, ThingKind
 from slurrycalc.logbook.step import NOTHING, Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import Thing, free_name
 from slurrycalc.measuring.electrode.buffer_kinds import known_label
 from slurrycalc.measuring.electrode.buffers import Bottle
@@ -52,7 +52,7 @@ class Keeper:
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         The record as it is now; reading suffices.
     step : Step
         What is being done.
@@ -89,7 +89,7 @@ class Keeper:
 
     def __init__(
         self,
-        book: Logbook,
+        book: Store,
         step: Step,
         *,
         now: datetime.datetime,
@@ -266,12 +266,12 @@ class Keeper:
         if remark not in self._said:
             self._said.append(remark)
 
-    def record(self, book: Logbook) -> Saved:
+    def record(self, book: Store) -> Saved:
         """Put the step on record.
 
         Parameters
         ----------
-        book : Logbook
+        book : Store
             The same one, open for writing.
 
         Returns

@@ -12,7 +12,7 @@ from slurrycalc.logbook.move import move
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved
 from slurrycalc.logbook.refs import Id
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.metrology.uncertain import Inputs
 
 MARK_AND_VALUE = 2
@@ -20,7 +20,7 @@ MARK_AND_VALUE = 2
 
 
 @dataclass(frozen=True)
-class Named:
+class RecordedThing:
     """One thing on record, with what it says."""
 
     id: str
@@ -31,11 +31,11 @@ class Named:
 class UndoneTold:
     """What was struck out."""
 
-    struck: tuple[Named, ...]
+    struck: tuple[RecordedThing, ...]
     """What was named."""
-    fell: tuple[Named, ...]
+    fell: tuple[RecordedThing, ...]
     """What rested on it, in other entries, and fell with it."""
-    came_back: tuple[Named, ...]
+    came_back: tuple[RecordedThing, ...]
     """What stands again."""
     why: str | None
     after: str | None
@@ -46,9 +46,9 @@ class UndoneTold:
 class FixedTold:
     """What was entered anew."""
 
-    old: Named
-    new: Named
-    affected: tuple[Named, ...]
+    old: RecordedThing
+    new: RecordedThing
+    affected: tuple[RecordedThing, ...]
     """Readings that rest on it and mean another pH now."""
     why: str | None
 
@@ -57,9 +57,9 @@ class FixedTold:
 class MovedTold:
     """What was moved to another enclosure."""
 
-    old: tuple[Named, ...]
+    old: tuple[RecordedThing, ...]
     """What is struck out."""
-    new: tuple[Named, ...]
+    new: tuple[RecordedThing, ...]
     """What stands in its place, in the same order."""
     to: str
     """Name of the other enclosure."""
@@ -67,7 +67,7 @@ class MovedTold:
 
 
 def undo_entries(
-    book: Logbook,
+    book: Store,
     now: datetime.datetime,
     what: str | None = None,
     *,
@@ -113,7 +113,7 @@ def undo_entries(
 
 
 def fix_entry(
-    book: Logbook,
+    book: Store,
     now: datetime.datetime,
     what: str,
     shows: str,
@@ -153,7 +153,7 @@ def fix_entry(
 
 
 def move_entry(
-    book: Logbook,
+    book: Store,
     now: datetime.datetime,
     what: str,
     enclosure: str,
@@ -191,23 +191,23 @@ def move_entry(
 class _Words:
     """Tells entries and values in words."""
 
-    def __init__(self, book: Logbook, ids: Iterable[Id]) -> None:
+    def __init__(self, book: Store, ids: Iterable[Id]) -> None:
         entries = tell(Recall(book, Inputs()), entries={one.entry for one in ids})
         self.entries = {one.id: one for one in entries}
         self.items = {item.id: item for one in entries for item in one.items if item.id is not None}
 
-    def named(self, one: Id) -> Named:
+    def named(self, one: Id) -> RecordedThing:
         """Say what an entry or a value of it is."""
         item = self.items.get(str(one))
         if item is not None:
-            return Named(str(one), item.text)
+            return RecordedThing(str(one), item.text)
         entry = self.entries.get(str(one.entry))
         if entry is None:
-            return Named(str(one), "an entry")
+            return RecordedThing(str(one), "an entry")
         values = [item for item in entry.items if item.id is not None]
         if len(values) == 1 and len(entry.items) <= MARK_AND_VALUE:
-            return Named(str(one), values[0].text)
+            return RecordedThing(str(one), values[0].text)
         about = list(dict.fromkeys(item.of for item in values or entry.items if item.of))
         of = f" of {', '.join(about[:4])}{' and more' if len(about) > 4 else ''}" if about else ""
         many = f", {len(values)} values" if len(values) > 1 else ""
-        return Named(str(one), f"{entry.kind} on {entry.at[:10]}{of}{many}")
+        return RecordedThing(str(one), f"{entry.kind} on {entry.at[:10]}{of}{many}")

@@ -16,7 +16,7 @@ from slurrycalc.logbook.handing_down import import_foreign
 from slurrycalc.logbook.merging import Imported, import_package
 from slurrycalc.logbook.packages import is_package
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.store import Logbook, in_memory, open_logbook
+from slurrycalc.logbook.store import Store, in_memory, open_logbook
 from slurrycalc.metrology.uncertain import Inputs
 
 
@@ -127,7 +127,7 @@ class RecordFile:
             yield Recall(book, self._inputs)
 
     @contextmanager
-    def _writing(self) -> Iterator[Logbook]:
+    def _writing(self) -> Iterator[Store]:
         with open_logbook(self.path) as book:
             yield book
             if book.no_copy:

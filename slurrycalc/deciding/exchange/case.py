@@ -40,7 +40,7 @@ class Case(NamedTuple):
         return fraction_of(max(weight, 0.0), self.known.ratio)
 
 
-class Parts(NamedTuple):
+class BedParts(NamedTuple):
     """The parts of the bed that come of it."""
 
     even: float | None

@@ -11,7 +11,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import MOST_AT_ONCE, MOST_STAGES, STAGE_SPACING, Known
 from slurrycalc.data.cautions import cautions
 from slurrycalc.deciding.days import Day, as_day, interval_of
-from slurrycalc.deciding.exchange.case import Case, Direction, Parts, asked
+from slurrycalc.deciding.exchange.case import BedParts, Case, Direction, asked
 from slurrycalc.deciding.exchange.stages import (
     Stage,
     in_stages,
@@ -175,9 +175,9 @@ def exchange(
         return _enough(case, case.enough)
     bound: Bound = ("floor" if case.direction == "up" else "ceiling", case.wanted)
     if ahead is None:
-        parts = Parts(case.even(), assured(case.line, MIXING, case.known, p), most)
+        parts = BedParts(case.even(), assured(case.line, MIXING, case.known, p), most)
     else:
-        parts = Parts(ahead.part(bound, 0.5), ahead.part(bound, p), most)
+        parts = BedParts(ahead.part(bound, 0.5), ahead.part(bound, p), most)
     stages: tuple[Stage, ...] = ()
     if parts.planned is not None and parts.needed <= MOST_STAGES.value:
         count = int(parts.needed)

@@ -9,7 +9,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import FRESH_REST, MOST_AT_ONCE, MOST_STAGES
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.exchange.case import Case, Direction, Parts
+from slurrycalc.deciding.exchange.case import BedParts, Case, Direction
 from slurrycalc.deciding.exchange.stages import Stage
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
@@ -159,14 +159,14 @@ def at_or_beyond(wanted: float, direction: Direction) -> str:
     return f"{typed(wanted)} or {'higher' if direction == 'up' else 'lower'}"
 
 
-def meaning(case: Case, parts: Parts) -> str:
+def meaning(case: Case, parts: BedParts) -> str:
     """Say what an exchange brings.
 
     Parameters
     ----------
     case : Case
         What is asked.
-    parts : Parts
+    parts : BedParts
         What comes of it.
 
     Returns
@@ -192,12 +192,12 @@ def meaning(case: Case, parts: Parts) -> str:
     )
 
 
-def to_do(parts: Parts, stages: tuple[Stage, ...]) -> str:
+def to_do(parts: BedParts, stages: tuple[Stage, ...]) -> str:
     """Say what to do.
 
     Parameters
     ----------
-    parts : Parts
+    parts : BedParts
         What comes of it.
     stages : tuple of Stage
         What is planned.
@@ -229,14 +229,14 @@ def to_do(parts: Parts, stages: tuple[Stage, ...]) -> str:
     )
 
 
-def remarks(case: Case, parts: Parts) -> Iterator[Remark]:
+def remarks(case: Case, parts: BedParts) -> Iterator[Remark]:
     """Say what to know of a plan.
 
     Parameters
     ----------
     case : Case
         What is asked.
-    parts : Parts
+    parts : BedParts
         What comes of it.
 
     Yields

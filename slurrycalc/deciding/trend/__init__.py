@@ -3,15 +3,15 @@
 from slurrycalc.deciding.trend.crossing import Crossing, Retest, retest_after_one
 from slurrycalc.deciding.trend.drift import DayPH, Trend, TrendStep, day_ph, trend
 from slurrycalc.deciding.trend.horizon import ReadFirst, read_first, unknown
-from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, TooFewDays, line_through_time
+from slurrycalc.deciding.trend.through_time import LevelStep, LineThroughTime, TooFewDays, line_through_time
 
 __all__ = [
     "Crossing",
     "DayPH",
+    "LevelStep",
     "LineThroughTime",
     "ReadFirst",
     "Retest",
-    "Step",
     "TooFewDays",
     "Trend",
     "TrendStep",

@@ -14,7 +14,7 @@ from typing import Literal
 from slurrycalc.data.assumed import AFTER_EXCHANGE, FIRST_RETEST, LONGEST_RETEST, TREND_HORIZON
 from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on, spoken
 from slurrycalc.deciding.trend.horizon import horizon
-from slurrycalc.deciding.trend.through_time import LineThroughTime, Step
+from slurrycalc.deciding.trend.through_time import LevelStep, LineThroughTime
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.coverage import half_width
@@ -204,12 +204,12 @@ def retest_after_one(day: date) -> Retest:
     return Retest(by, "first reading", text)
 
 
-def retest_after_step(step: Step) -> Retest:
+def retest_after_step(step: LevelStep) -> Retest:
     """Say by when to read again where nothing was read since something shifted the level.
 
     Parameters
     ----------
-    step : Step
+    step : LevelStep
         What shifted it, the last of several.
 
     Returns
@@ -220,8 +220,9 @@ def retest_after_step(step: Step) -> Retest:
 
     Examples
     --------
-    >>> from slurrycalc.deciding.trend.through_time import Step
-    >>> [retest_after_step(Step(date(2024, 5, 4), name)).by.isoformat() for name in ("exchange", "calcium")]
+    >>> from slurrycalc.deciding.trend.through_time import LevelStep
+    >>> steps = [LevelStep(date(2024, 5, 4), name) for name in ("exchange", "calcium")]
+    >>> [retest_after_step(step).by.isoformat() for step in steps]
     ['2024-05-11', '2024-06-03']
     """
     months = AFTER_EXCHANGE.value / DAYS_PER_MONTH if step.name == "exchange" else FIRST_RETEST.value

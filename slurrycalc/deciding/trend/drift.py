@@ -14,7 +14,7 @@ from slurrycalc.deciding.days import Day, as_day, in_order, not_after, spoken
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.trend import crossing as crossings
 from slurrycalc.deciding.trend.crossing import Crossing, Retest
-from slurrycalc.deciding.trend.through_time import LineThroughTime, Step, line_through_time
+from slurrycalc.deciding.trend.through_time import LevelStep, LineThroughTime, line_through_time
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.measuring.wording import count
@@ -39,7 +39,7 @@ difference showed: the days show it again."""
 class TrendStep(Valued, value="size", words="{+} pH"):
     """What was done between two bench days, and what it did."""
 
-    done: tuple[Step, ...]
+    done: tuple[LevelStep, ...]
     """Several where no bench day lies between them: their effects cannot be told apart."""
     size: PH
     """PH after it less pH before it."""
@@ -61,9 +61,9 @@ class Trend(Valued, value="per_month", says=("text",)):
     now: PH
     """The line on the last bench day."""
     steps: tuple[TrendStep, ...]
-    left_out: tuple[Step, ...]
+    left_out: tuple[LevelStep, ...]
     """Named steps that were switched off."""
-    unread: tuple[Step, ...]
+    unread: tuple[LevelStep, ...]
     """Steps after the last bench day: where the pH is since then is not known."""
     scatter_sd: PHValue
     """Standard deviation of a bench day about the line, as the intervals use it."""
@@ -183,7 +183,7 @@ class Trend(Valued, value="per_month", says=("text",)):
 def trend(
     dates: Sequence[Day],
     ph: Sequence[DayPH] | Batch,
-    exchanges: Sequence[Day | Step] = (),
+    exchanges: Sequence[Day | LevelStep] = (),
     expected: Expected = DEFAULT,
     *,
     without: Collection[str] = (),
@@ -199,10 +199,10 @@ def trend(
         What each gave: plain or uncertain numbers (a bottle or a meter that several days share is one error),
         or the results of `slurry_ph`. A day of several slurries is given by the mean of their pH without the
         scatter that their difference showed, since the days show it again. [pH]
-    exchanges : sequence of date, str or Step
-        What shifts the level, from the first bench day on: a bare date is an exchange, a `Step` has a name
-        (calcium, new mix). A bench day of the same date counts as before it. Of those after the last bench
-        day nothing is known yet: the line then ends there.
+    exchanges : sequence of date, str or LevelStep
+        What shifts the level, from the first bench day on: a bare date is an exchange, a `LevelStep`
+        has a name (calcium, new mix). A bench day of the same date counts as before it. Of those after the
+        last bench day nothing is known yet: the line then ends there.
     expected : Scatter, DEFAULT or None
         What is known of the scatter of bench days about the line beforehand; by default Scatter(0.10, 2).
         None: these days alone, at least one more than coefficients. [pH]
@@ -312,13 +312,14 @@ def _checked(batch: Batch) -> Batch:
     return batch
 
 
-def _step(given: Day | Step, today: date | None) -> Step:
-    step = Step(as_day(given.on), given.name) if isinstance(given, Step) else Step(as_day(given))
+def _step(given: Day | LevelStep, today: date | None) -> LevelStep:
+    day, name = (given.on, (given.name,)) if isinstance(given, LevelStep) else (given, ())
+    step = LevelStep(as_day(day), *name)
     not_after(step.on, today)
     return step
 
 
-def _remarks(line: LineThroughTime, left_out: tuple[Step, ...]) -> Iterator[Remark]:
+def _remarks(line: LineThroughTime, left_out: tuple[LevelStep, ...]) -> Iterator[Remark]:
     fit: ScatterFit = line.fit
     if fit.n == fit.p:
         yield Remark(

@@ -8,7 +8,7 @@ from datetime import date
 
 from slurrycalc.data.assumed import LONGEST_RETEST
 from slurrycalc.deciding.days import months_on, spoken
-from slurrycalc.deciding.trend.through_time import Step
+from slurrycalc.deciding.trend.through_time import LevelStep
 from slurrycalc.metrology.results import Result
 
 
@@ -47,14 +47,14 @@ def horizon(last: date) -> date:
     return months_on(last, LONGEST_RETEST.value)
 
 
-def unknown(last: date, steps: Iterable[Step], today: date, *, doubted: bool = False) -> str | None:
+def unknown(last: date, steps: Iterable[LevelStep], today: date, *, doubted: bool = False) -> str | None:
     """Say why where a bed stands on a day is not known, if so.
 
     Parameters
     ----------
     last : date
         When it was read last.
-    steps : iterable of Step
+    steps : iterable of LevelStep
         What shifts its level. A bench day of the same date counts as before it.
     today : date
         That day.
@@ -70,7 +70,7 @@ def unknown(last: date, steps: Iterable[Step], today: date, *, doubted: bool = F
     --------
     >>> unknown(date(2024, 5, 31), [], date(2025, 6, 10))
     'it was read last on 31 May 2024, more than 12 months back'
-    >>> unknown(date(2024, 5, 31), [Step(date(2024, 6, 5))], date(2024, 6, 10))
+    >>> unknown(date(2024, 5, 31), [LevelStep(date(2024, 6, 5))], date(2024, 6, 10))
     'it was not read since the exchange of 5 June 2024'
     """
     unread = [step for step in steps if last <= step.on <= today]

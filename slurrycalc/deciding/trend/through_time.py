@@ -32,7 +32,7 @@ class TooFewDays(Refusal):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class LevelStep:
     """Something that was done on a day and shifts the level from the next reading on.
 
     A reading of the same day counts as taken before it: one reads first, and then acts.
@@ -47,10 +47,10 @@ class LineThroughTime:
     """Values that change evenly with time, but for steps."""
 
     days: tuple[date, ...]
-    steps: tuple[tuple[Step, ...], ...]
+    steps: tuple[tuple[LevelStep, ...], ...]
     """In order of time; those between the same two readings together, since their effects cannot be told
     apart."""
-    unread: tuple[Step, ...]
+    unread: tuple[LevelStep, ...]
     """Steps after the last reading: what the level is since then is not known."""
     fit: ScatterFit
     """Columns: level on the last day, change per month, and for each group of steps the level before it less
@@ -174,7 +174,7 @@ class LineThroughTime:
 def line_through_time(
     days: Sequence[date],
     values: Sequence[Uncertain] | Batch,
-    steps: Sequence[Step] = (),
+    steps: Sequence[LevelStep] = (),
     expected: Scatter | None = None,
     *,
     name: str = "scatter about the line through time",
@@ -188,7 +188,7 @@ def line_through_time(
         In order, each once.
     values : sequence of float or UFloat, or Batch, length n
         In any one unit; what they share stays in the answer.
-    steps : sequence of Step
+    steps : sequence of LevelStep
         In any order.
     expected : Scatter, optional
         What is known of the scatter about the line beforehand, in the unit of the values.
@@ -246,7 +246,7 @@ def line_through_time(
     return LineThroughTime(tuple(days), grouped, unread, scatter_fit(X, values, expected, name=name))
 
 
-def _too_few(n: int, grouped: tuple[tuple[Step, ...], ...], what: str) -> str:
+def _too_few(n: int, grouped: tuple[tuple[LevelStep, ...], ...], what: str) -> str:
     """Say why no line can be drawn: something was done between any two of the days."""
     more = f"one {what} more before anything else is done can"
     if n == 2:
@@ -259,8 +259,8 @@ def _too_few(n: int, grouped: tuple[tuple[Step, ...], ...], what: str) -> str:
 
 
 def _placed(
-    days: Sequence[date], steps: Sequence[Step], what: str
-) -> tuple[tuple[tuple[Step, ...], ...], tuple[Step, ...]]:
+    days: Sequence[date], steps: Sequence[LevelStep], what: str
+) -> tuple[tuple[tuple[LevelStep, ...], ...], tuple[LevelStep, ...]]:
     """Gather steps by the gap between readings in which they lie."""
     rising = sorted(steps, key=lambda step: step.on)
     if rising and rising[0].on < days[0]:

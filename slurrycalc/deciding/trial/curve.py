@@ -19,7 +19,7 @@ _LOOKS = 80
 _HALVINGS = 40
 
 
-class Found(NamedTuple):
+class DoseRange(NamedTuple):
     """Doses that bring a pH, of those tried."""
 
     dose: float | None
@@ -82,7 +82,7 @@ class Curve:
             return None
         return float(self.middle - self.half * b.n / (2.0 * c.n))
 
-    def inverse(self, goal: float, p: float) -> Found:
+    def inverse(self, goal: float, p: float) -> DoseRange:
         """Find the doses that bring a pH, among those tried.
 
         Parameters
@@ -94,7 +94,7 @@ class Curve:
 
         Returns
         -------
-        Found
+        DoseRange
             The doses at which the pH of the curve, with its interval, may be the goal, as far as they hang
             together with the one at which the curve itself is there.
         """
@@ -122,7 +122,7 @@ class Curve:
         if reached is not None and reached > least:
             before = looks[looks.index(reached) - 1]
             assured = _halve(lambda at: -sure(at), before, reached)
-        return Found(dose, low, high, assured)
+        return DoseRange(dose, low, high, assured)
 
     def _first(self, goal: float) -> float | None:
         """Find the smallest dose tried at which the curve itself is at a pH."""

@@ -10,7 +10,7 @@ from uncertainties import UFloat
 
 from slurrycalc.data.assumed import CURVE_JARS, TRIAL_REST
 from slurrycalc.deciding.exchange.words import in_cases
-from slurrycalc.deciding.trial.curve import Curve, Found
+from slurrycalc.deciding.trial.curve import Curve, DoseRange
 from slurrycalc.deciding.trial.doses import PERCENT, Doses
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width
@@ -25,7 +25,7 @@ class Told(NamedTuple):
     goal: float
     """[pH]"""
     curve: Curve
-    found: Found
+    found: DoseRange
     ratio: UFloat | None
     p: float
 

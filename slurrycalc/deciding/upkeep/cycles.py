@@ -26,7 +26,7 @@ STEADY: Final = 400
 """After so many a bed is steady, even where only a hundredth is exchanged."""
 
 
-class Way(NamedTuple):
+class Course(NamedTuple):
     """From where to where a bed goes. pH, or any other quantity that mixes by capacity and drifts."""
 
     start: float
@@ -62,12 +62,12 @@ class Cycle:
     """Just before the next exchange; None where no salts were asked about."""
 
 
-def cycles(way: Way, fraction: float, r: float, *, keeps: bool, count: int) -> tuple[Swing, ...]:
+def cycles(way: Course, fraction: float, r: float, *, keeps: bool, count: int) -> tuple[Swing, ...]:
     """Step through repeated exchanges.
 
     Parameters
     ----------
-    way : Way
+    way : Course
         From where to where.
     fraction : float
         Part exchanged each time. [1]
@@ -84,7 +84,7 @@ def cycles(way: Way, fraction: float, r: float, *, keeps: bool, count: int) -> t
 
     Examples
     --------
-    >>> steps = cycles(Way(5.4, 6.6, -0.24), 0.25, 1.0, keeps=True, count=2)
+    >>> steps = cycles(Course(5.4, 6.6, -0.24), 0.25, 1.0, keeps=True, count=2)
     >>> [f"{each.after:.2f} {each.before:.2f}" for each in steps]
     ['5.70 5.46', '5.75 5.50']
     """
@@ -171,7 +171,7 @@ UPKEEP: Final = Knob(_shares, _needed)
 """Exchanges again and again: the place is the share."""
 
 
-def worst(way: Way, fraction: float, ratios: Sequence[float], count: int) -> tuple[float, ...]:
+def worst(way: Course, fraction: float, ratios: Sequence[float], count: int) -> tuple[float, ...]:
     """Give the worst that may be just before each exchange, whatever the capacities do.
 
     Parameters
@@ -190,7 +190,7 @@ def worst(way: Way, fraction: float, ratios: Sequence[float], count: int) -> tup
 
     Examples
     --------
-    >>> [f"{each:.2f}" for each in worst(Way(5.4, 6.6, -0.24), 0.25, [0.5, 1.0, 2.0], 2)]
+    >>> [f"{each:.2f}" for each in worst(Course(5.4, 6.6, -0.24), 0.25, [0.5, 1.0, 2.0], 2)]
     ['5.30', '5.20']
     """
     ways = [

@@ -12,7 +12,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import BUFFERING_FACTOR
 from slurrycalc.deciding.given import nominal, uncertain
 from slurrycalc.deciding.mixing import Buffering
-from slurrycalc.deciding.upkeep.cycles import FIRST, STEADY, Cycle, Swing, Way, cycles, steady_share, worst
+from slurrycalc.deciding.upkeep.cycles import FIRST, STEADY, Course, Cycle, Swing, cycles, steady_share, worst
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
 from slurrycalc.measuring.recipe.bulk import Bulk, bulk
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MonthValue, NumberValue, PHValue
@@ -205,10 +205,10 @@ def _between(demand: Demand, every: float, fraction: float, asked: UpkeepAsked) 
     return demand.between(every, fraction, known, asked.p)
 
 
-def _way(asked: UpkeepAsked, demand: Demand, every: float) -> Way:
+def _way(asked: UpkeepAsked, demand: Demand, every: float) -> Course:
     given = asked.start(demand)
     start = demand.limit if given is None else nominal(given)
-    return Way(start, nominal(demand.fresh), nominal(demand.drift) * every)
+    return Course(start, nominal(demand.fresh), nominal(demand.drift) * every)
 
 
 def _worst(asked: UpkeepAsked, demand: Demand, every: float, fraction: float) -> tuple[float, ...]:

@@ -102,7 +102,7 @@ def number_of(given: Given | None, kind: Kind, bare: str | None = None) -> float
     return magnitude(given, kind, bare=bare) if isinstance(given, (str, pint.Quantity)) else given
 
 
-class Stated(NamedTuple):
+class StatedFigure(NamedTuple):
     """A figure of a meter, and how it is known."""
 
     value: float
@@ -110,10 +110,10 @@ class Stated(NamedTuple):
     ground: str
 
 
-def _stated(given: float | None, assumed: Assumed) -> Stated:
+def _stated(given: float | None, assumed: Assumed) -> StatedFigure:
     if given is None:
-        return Stated(assumed.value, assumed.known, assumed.ground)
-    return Stated(float(given), "given", "stated for this meter")
+        return StatedFigure(assumed.value, assumed.known, assumed.ground)
+    return StatedFigure(float(given), "given", "stated for this meter")
 
 
 @dataclass(frozen=True)
@@ -197,17 +197,17 @@ class Meter:
         return self.shows
 
     @property
-    def least_step(self) -> Stated:
+    def least_step(self) -> StatedFigure:
         """Resolution, stated or assumed, in what the display shows."""
         return _stated(self.resolution, RESOLUTION_MV if self.shows == "mV" else RESOLUTION_PH)
 
     @property
-    def own_repeatability(self) -> Stated:
+    def own_repeatability(self) -> StatedFigure:
         """Standard deviation of one indication, stated or assumed, in what the display shows."""
         return _stated(self.repeatability, REPEATABILITY_MV if self.shows == "mV" else REPEATABILITY_PH)
 
     @property
-    def residual_junction(self) -> Stated:
+    def residual_junction(self) -> StatedFigure:
         """Standard uncertainty of the residual liquid-junction potential, stated or assumed [pH]."""
         return _stated(self.junction, JUNCTION)
 

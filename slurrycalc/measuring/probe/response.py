@@ -67,7 +67,7 @@ class ProbeResponse(Result, says=("text",)):
     _scatter: Source = field(repr=False)
 
 
-class _Line(NamedTuple):
+class _Slope(NamedTuple):
     """Gain [pH per pH], its standard uncertainty, and the variance about the line [pH²]."""
 
     gain: float
@@ -178,7 +178,7 @@ def response(
 
 def _settle(
     dx: Floats, dy: Floats, usual: Scatter | None, gain: tuple[float, float] | None, dof: float
-) -> _Line:
+) -> _Slope:
     """Find gain and scatter in turn, each given the other, from the expected scatter on."""
     expects, u = gain if gain is not None else (0.0, inf)
     weight, S, C = u**-2, float(dy @ dy), float(dx @ dy)
@@ -193,7 +193,7 @@ def _settle(
             variance = max((float(left @ left) + before) / dof, 1e-20)
         if abs(found - last) < _SETTLED:
             break
-    return _Line(found, (weight + S / variance) ** -0.5, variance)
+    return _Slope(found, (weight + S / variance) ** -0.5, variance)
 
 
 def _text(state: Follows, gain: UFloat) -> str:

@@ -9,7 +9,7 @@ from scipy.special import ndtri
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import ADVICE_LEAVES, STRAIGHTNESS
-from slurrycalc.measuring.slurry.outlook import Footing, Outlook, another_day, outlook
+from slurrycalc.measuring.slurry.prospect import Footing, Prospect, another_day, prospect
 from slurrycalc.measuring.wording import count, place
 from slurrycalc.metrology.annotate import NumberValue, PHValue
 from slurrycalc.metrology.budget import BudgetRow, budget
@@ -43,7 +43,7 @@ class Advice(Result, says=("text",)):
     """The open question; None where none was asked."""
 
 
-def future(footing: Footing, action: Action, n: int, *, on_record: bool = False) -> Outlook:
+def future(footing: Footing, action: Action, n: int, *, on_record: bool = False) -> Prospect:
     """Look ahead to what an action would bring.
 
     Parameters
@@ -60,7 +60,7 @@ def future(footing: Footing, action: Action, n: int, *, on_record: bool = False)
 
     Returns
     -------
-    Outlook
+    Prospect
         Where the mean and its interval may go.
 
     Examples
@@ -70,11 +70,11 @@ def future(footing: Footing, action: Action, n: int, *, on_record: bool = False)
     [0.231, 0.138, 0.216]
     """
     if action == "slurries":
-        return outlook(footing, n)
+        return prospect(footing, n)
     if action == "buffer" and footing.third_buffer_u is not None:
         # A buffer off the line of the others leaves the calibration disputed.
         trusted = float(ndtri(1.0 - STRAIGHTNESS.value / 2.0))
-        return outlook(
+        return prospect(
             footing,
             0,
             shared_u=footing.third_buffer_u,
@@ -83,7 +83,7 @@ def future(footing: Footing, action: Action, n: int, *, on_record: bool = False)
         )
     if action == "day":
         return another_day(footing, n, on_record=on_record)
-    return outlook(footing, 0)
+    return prospect(footing, 0)
 
 
 def narrowing(ph: UFloat, scatter_key: str, footing: Footing) -> Advice:

@@ -18,7 +18,7 @@ from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.measuring.slurry.advice import Advice, narrowing
 from slurrycalc.measuring.slurry.duplicates import duplicate_remark
 from slurrycalc.measuring.slurry.footing import footing_of
-from slurrycalc.measuring.slurry.outlook import Footing
+from slurrycalc.measuring.slurry.prospect import Footing
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
 from slurrycalc.metrology.figures import two_figures

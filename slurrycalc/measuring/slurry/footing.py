@@ -16,7 +16,7 @@ from slurrycalc.measuring.electrode.buffers import buffer_ph
 from slurrycalc.measuring.electrode.calibrating import with_one_more
 from slurrycalc.measuring.electrode.meter import NEUTRAL
 from slurrycalc.measuring.electrode.response import Response
-from slurrycalc.measuring.slurry.outlook import Footing
+from slurrycalc.measuring.slurry.prospect import Footing
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.scatter import ScatterFit

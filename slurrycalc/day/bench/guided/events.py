@@ -10,7 +10,7 @@ import datetime
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from slurrycalc.day.bench.guided.state import Answer
+from slurrycalc.day.bench.guided.state import Reply
 from slurrycalc.day.bench.worksheet import Day
 
 Tone = Literal["step", "mind", "text", "wrong"]
@@ -44,7 +44,7 @@ class Ask:
 class Save:
     """An answer to be kept before anything else is asked."""
 
-    answer: Answer
+    answer: Reply
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from slurrycalc.day.bench.guided.kit import settled, take_kit
 from slurrycalc.day.bench.guided.reading import Doubt, moment
 from slurrycalc.day.bench.guided.room import Room
 from slurrycalc.day.bench.guided.skips import skipped_keys
-from slurrycalc.day.bench.guided.state import Answer, answers_in_words, counted
+from slurrycalc.day.bench.guided.state import Reply, answers_in_words, counted
 from slurrycalc.day.bench.guided.talking import Heard, Steps, Talk
 from slurrycalc.day.bench.guided.words import CAN, CLOSING, KEYS, METERING, READING, heading
 from slurrycalc.day.record.answers import as_typed
@@ -33,7 +33,7 @@ NOT_ASKED = ("note ", "moving ", "swap ", "again ", "labels")
 
 def guided(
     room: Room,
-    kept: Iterable[Answer] = (),
+    kept: Iterable[Reply] = (),
     *,
     now: datetime.datetime,
     begun: datetime.datetime | None = None,
@@ -86,7 +86,7 @@ class _Guide(Talk):
     def __init__(
         self,
         room: Room,
-        kept: Iterable[Answer],
+        kept: Iterable[Reply],
         now: datetime.datetime,
         begun: datetime.datetime,
         by: str | None,

@@ -9,7 +9,7 @@ from slurrycalc.day.bench.guided.asking import unread
 from slurrycalc.day.bench.guided.clock import left, minutes
 from slurrycalc.day.bench.guided.reading import Doubt, moment, probe_reading, reading, temperature
 from slurrycalc.day.bench.guided.room import Room
-from slurrycalc.day.bench.guided.state import SETTLES, Answer, Progress
+from slurrycalc.day.bench.guided.state import SETTLES, Progress, Reply
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.slurry.duplicates import limit
@@ -112,7 +112,7 @@ def _calibrated(
     key: str, value: dict[str, Any], progress: Progress, room: Room, now: datetime.datetime
 ) -> Calibration | None:
     """See that the bottles of a calibration can stand together, once all are read; None before."""
-    trial = Progress([*progress, Answer(key, value, now)])
+    trial = Progress([*progress, Reply(key, value, now)])
     return calibration_of(trial, room) if _all_read(trial) else None
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.guided.events import Finish
 from slurrycalc.day.bench.guided.room import Room, room_of
-from slurrycalc.day.bench.guided.state import Answer
+from slurrycalc.day.bench.guided.state import Reply
 from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.record import Keeper
 from slurrycalc.logbook.conductivities import meters_of_salts
@@ -19,7 +19,7 @@ from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.sessions import ANSWER, DONE, KIND, Mark, Session, open_session, session
 from slurrycalc.logbook.standing import standing
 from slurrycalc.logbook.step import Step
-from slurrycalc.logbook.store import Logbook
+from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.units import cup_size
 
@@ -40,7 +40,7 @@ class Journal:
 
     Parameters
     ----------
-    book : Logbook
+    book : Store
         Open for writing.
     by : str, optional
         Who is at the table.
@@ -55,7 +55,7 @@ class Journal:
     [['atlas']]
     """
 
-    def __init__(self, book: Logbook, by: str | None = None) -> None:
+    def __init__(self, book: Store, by: str | None = None) -> None:
         self.book = book
         self._session: Session | None = open_session(book)
         self._seen = self._ids()
@@ -66,10 +66,10 @@ class Journal:
         """When the day began; None for one that nothing is kept of."""
         return None if self._session is None else self._session.when.at
 
-    def answers(self) -> tuple[Answer, ...]:
+    def answers(self) -> tuple[Reply, ...]:
         """Give the answers that stand, in the order in which they were given."""
         marks: Sequence[Mark] = () if self._session is None else self._session.marks
-        return tuple(Answer(mark.key, mark.value, mark.when.at) for mark in marks)
+        return tuple(Reply(mark.key, mark.value, mark.when.at) for mark in marks)
 
     def room(self, day: datetime.date) -> Room:
         """Give what the record knows of the room.
@@ -98,7 +98,7 @@ class Journal:
         )
         return room_of(things, day, taken, meters_of_salts(self.book))
 
-    def save(self, answer: Answer) -> bool:
+    def save(self, answer: Reply) -> bool:
         """Keep an answer; when this returns, no stop of the machine can lose it.
 
         Parameters

@@ -8,7 +8,7 @@ from typing import Any
 from slurrycalc.day.bench.guided.asking import KIT, Question, unread
 from slurrycalc.day.bench.guided.jars import calibration_of
 from slurrycalc.day.bench.guided.room import Room, far_apart
-from slurrycalc.day.bench.guided.state import FIRST, Answer, Cup, Progress
+from slurrycalc.day.bench.guided.state import FIRST, Cup, Progress, Reply
 from slurrycalc.metrology.remark import Refusal
 
 Kept = list[tuple[str, Any]]
@@ -72,7 +72,7 @@ def _point(key: str, progress: Progress, room: Room, now: datetime.datetime) -> 
         f"point {calibration} {n}" in progress for n in range(len(progress.bottles))
     ):
         return [(f"again {calibration}", False)]
-    trial = Progress([*progress, Answer(key, None, now)])
+    trial = Progress([*progress, Reply(key, None, now)])
     kept = [
         room.label(bottle)
         for n, bottle in enumerate(progress.bottles)

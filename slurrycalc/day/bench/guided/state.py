@@ -20,7 +20,7 @@ FIRST = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Reply:
     """One answer, as it is kept."""
 
     key: str
@@ -87,12 +87,12 @@ class Progress:
     ['A1', 'A2']
     """
 
-    def __init__(self, answers: Iterable[Answer] = ()) -> None:
-        self._by_key: dict[str, Answer] = {}
+    def __init__(self, answers: Iterable[Reply] = ()) -> None:
+        self._by_key: dict[str, Reply] = {}
         for answer in answers:
             self.take(answer)
 
-    def take(self, answer: Answer) -> None:
+    def take(self, answer: Reply) -> None:
         """Take in an answer; it takes the place of an earlier one under its key."""
         self._by_key.pop(answer.key, None)
         self._by_key[answer.key] = answer
@@ -100,7 +100,7 @@ class Progress:
     def __contains__(self, key: str) -> bool:
         return key in self._by_key
 
-    def __iter__(self) -> Iterator[Answer]:
+    def __iter__(self) -> Iterator[Reply]:
         return iter(self._by_key.values())
 
     def __len__(self) -> int:
@@ -111,7 +111,7 @@ class Progress:
         answer = self._by_key.get(key)
         return default if answer is None else answer.value
 
-    def numbered(self, what: str) -> list[tuple[int, Answer]]:
+    def numbered(self, what: str) -> list[tuple[int, Reply]]:
         """Give the answers under ``"what 1"``, ``"what 2"``, ..., by their numbers."""
         start = f"{what} "
         found = [(key.removeprefix(start), answer) for key, answer in self._by_key.items()]
@@ -153,7 +153,7 @@ class Progress:
         """Give the numbers of the day's calibrations that were begun and not taken back."""
         return (FIRST, *(number for number, answer in self.numbered("again") if answer.value))
 
-    def points(self, calibration: int) -> list[tuple[str, Answer]]:
+    def points(self, calibration: int) -> list[tuple[str, Reply]]:
         """Give the bottles that were read for a calibration, with the answers."""
         found = []
         for number, bottle in enumerate(self.bottles):
@@ -222,13 +222,13 @@ class Progress:
         return [answer.value for _, answer in self.numbered("note")]
 
 
-def _moment(stirred: Answer | None) -> datetime.datetime | None:
+def _moment(stirred: Reply | None) -> datetime.datetime | None:
     if stirred is None or stirred.value is None:
         return None
     return datetime.datetime.fromisoformat(stirred.value)
 
 
-def _number(found: tuple[int, Answer]) -> int:
+def _number(found: tuple[int, Reply]) -> int:
     return found[0]
 
 
@@ -236,7 +236,7 @@ UNSAID = ("labels", "again ", "moving ")
 """Keys under which nobody answered anything."""
 
 
-def counted(answers: Iterable[Answer]) -> int:
+def counted(answers: Iterable[Reply]) -> int:
     """Count what people said.
 
     Examples

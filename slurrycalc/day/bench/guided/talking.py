@@ -11,7 +11,7 @@ from slurrycalc.day.bench.guided.kit import settled
 from slurrycalc.day.bench.guided.labels import cup_labels
 from slurrycalc.day.bench.guided.reading import Doubt
 from slurrycalc.day.bench.guided.room import Room
-from slurrycalc.day.bench.guided.state import Answer, Progress
+from slurrycalc.day.bench.guided.state import Progress, Reply
 from slurrycalc.metrology.remark import Refusal
 
 Heard: TypeAlias = Typed | Refusal | None
@@ -32,13 +32,13 @@ class Talk:
         The present, with its offset from UTC.
     """
 
-    def __init__(self, room: Room, kept: Iterable[Answer], now: datetime.datetime) -> None:
+    def __init__(self, room: Room, kept: Iterable[Reply], now: datetime.datetime) -> None:
         self.room = room
         self.progress = Progress(kept)
         self.now = now
         self.pending: str | None = None
         """A line that was typed before its question was asked again."""
-        self.unasked: list[Answer] = []
+        self.unasked: list[Reply] = []
         """Answers that needed no question, until they are kept."""
         self.says: list[Say] = []
         """What to show before the next question."""
@@ -110,7 +110,7 @@ class Talk:
         Save
             The day goes on once it is kept.
         """
-        for answer in (*self.unasked, Answer(key, value, self.now)):
+        for answer in (*self.unasked, Reply(key, value, self.now)):
             yield Save(answer)
             self.progress.take(answer)
         self.unasked = []
@@ -124,6 +124,6 @@ class Talk:
             if labels != self.progress.get("labels"):
                 answers["labels"] = labels
         for key, value in answers.items():
-            answer = Answer(key, value, self.now)
+            answer = Reply(key, value, self.now)
             self.progress.take(answer)
             self.unasked = [*(one for one in self.unasked if one.key != key), answer]

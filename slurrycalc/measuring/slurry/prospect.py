@@ -73,7 +73,7 @@ class Footing:
 
 
 @dataclass(frozen=True)
-class Outlook:
+class Prospect:
     """Where the mean may go and what its interval may become after an action."""
 
     n: int
@@ -106,8 +106,8 @@ class Outlook:
 
         Examples
         --------
-        >>> alone = outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 0)
-        >>> round(alone.half_width(), 3), round(outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).half_width(), 3)
+        >>> alone = prospect(Footing(2, 0.10, 3.0, 0.03, 0.0), 0)
+        >>> round(alone.half_width(), 3), round(prospect(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).half_width(), 3)
         (0.231, 0.162)
         """
         return float(self._quantile(np.array([self.median_scatter]), (1 + p) / 2)[0])
@@ -131,7 +131,7 @@ class Outlook:
 
         Examples
         --------
-        >>> future = outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 2)
+        >>> future = prospect(Footing(2, 0.10, 3.0, 0.03, 0.0), 2)
         >>> future.settles(5.6, 5.0, inf) > 0.99, round(future.settles(5.1, 5.0, inf), 1)
         (True, 0.5)
         """
@@ -166,12 +166,12 @@ class Outlook:
                 total += doubted.settles(centre + sign * z * self.moves_u, low, high, p)
         return tail * total / _TAIL_STEPS
 
-    def expected(self) -> Outlook:
+    def expected(self) -> Prospect:
         """Give the middle future: the mean where it is today, the scatter as likely to be exceeded as not.
 
         Returns
         -------
-        Outlook
+        Prospect
             With no move and one scatter.
         """
         return replace(
@@ -236,14 +236,14 @@ class Outlook:
         return np.where(inside(np.zeros_like(scatter)) >= wanted, (low + high) / 2, -1.0)
 
 
-def outlook(
+def prospect(
     footing: Footing,
     more: int,
     *,
     shared_u: float | None = None,
     trusted: float = inf,
     doubt_u: float | None = None,
-) -> Outlook:
+) -> Prospect:
     """Look ahead from today's footing to what an action of today would bring.
 
     Parameters
@@ -263,7 +263,7 @@ def outlook(
 
     Returns
     -------
-    Outlook
+    Prospect
         The equally likely futures.
 
     References
@@ -273,7 +273,7 @@ def outlook(
 
     Examples
     --------
-    >>> outlook(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).dof
+    >>> prospect(Footing(2, 0.10, 3.0, 0.03, 0.0), 1).dof
     4.0
     """
     n, s, dof = footing.n, footing.scatter_sd, footing.scatter_dof
@@ -281,7 +281,7 @@ def outlook(
     moves = sqrt(max(footing.shared_u**2 - shared**2, 0.0))
     if more == 0:
         doubt = inf if doubt_u is None else doubt_u
-        return Outlook(n, dof, shared, moves, np.array([s]), np.array([0.0]), s, trusted, doubt)
+        return Prospect(n, dof, shared, moves, np.array([s]), np.array([0.0]), s, trusted, doubt)
     at = _midpoints(_F_STEPS)
     ratio = np.asarray(_ratio(more, dof, at))
     part = np.asarray(betaincinv(0.5, (more - 1) / 2, _midpoints(_B_STEPS))) if more > 1 else np.ones(1)
@@ -289,10 +289,10 @@ def outlook(
     middle = s if isinf(dof) else s * sqrt((dof + more * float(_ratio(more, dof, 0.5))) / (dof + more))
     shift = s * more * np.sqrt(np.outer(ratio, part) / (n * (n + more)))
     scatter = np.repeat(grown, part.size)
-    return Outlook(n + more, dof + more, shared, moves, scatter, shift.ravel(), middle)
+    return Prospect(n + more, dof + more, shared, moves, scatter, shift.ravel(), middle)
 
 
-def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Outlook:
+def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Prospect:
     """Look ahead from today's footing to what another day's slurries would show by themselves.
 
     Parameters
@@ -306,7 +306,7 @@ def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Outlook:
 
     Returns
     -------
-    Outlook
+    Prospect
         The equally likely futures, with the same bottles, thermometer and meter calibrated anew.
 
     References
@@ -328,7 +328,7 @@ def another_day(footing: Footing, slurries: int, *, on_record: bool) -> Outlook:
     return replace(_alone(slurries, today, expected, 1.0 / footing.n, shared), moves_u=moves)
 
 
-def _alone(m: int, known_by: Worth, expected: Worth, earlier: float, shared: float) -> Outlook:
+def _alone(m: int, known_by: Worth, expected: Worth, earlier: float, shared: float) -> Prospect:
     """Look ahead to m slurries judged by themselves, `earlier` being 1/n of those that the mean rests on."""
     (s, dof), (e, worth) = known_by, expected
     after, known = worth + m - 1, dof + m - 1
@@ -348,7 +348,7 @@ def _alone(m: int, known_by: Worth, expected: Worth, earlier: float, shared: flo
     t = np.asarray(ndtri(t_at) if isinf(known) else stdtrit(known, t_at))
     shift = np.outer(grown(s, dof, sums), t) * sqrt(earlier + 1.0 / m)
     scatter = np.repeat(grown(e, worth, sums), t.size)
-    return Outlook(m, after, shared, 0.0, scatter, shift.ravel(), float(grown(e, worth, half)))
+    return Prospect(m, after, shared, 0.0, scatter, shift.ravel(), float(grown(e, worth, half)))
 
 
 def _ratio(more: int, dof: float, at: Array | float) -> Array | float:
