@@ -13,9 +13,9 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 
-from slurrycalc.cli.show_due import command_of
 from slurrycalc.day.months.duties import Duties
 from slurrycalc.deciding.days import spoken
+from slurrycalc.report.pages.due import command_of
 
 OURS = "-//slurrycalc//what is due//EN"
 """By this a calendar is known as written here."""

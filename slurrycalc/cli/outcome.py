@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from slurrycalc.metrology.remark import Remark
 
 if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+    from slurrycalc.report.page import Page
 
 
 Result_co = TypeVar("Result_co", covariant=True)
@@ -17,14 +16,14 @@ Result_co = TypeVar("Result_co", covariant=True)
 
 @dataclass(frozen=True)
 class Outcome(Generic[Result_co]):
-    """The end of a command: ``--json`` writes its `result`, otherwise `show` puts it on a page."""
+    """The end of a command: ``--json`` writes its `result`, a person sees its `page`."""
 
     result: Result_co
     """A frozen dataclass whose annotations carry the units."""
-    show: Callable[[Page], None]
-    """Writes the result on a page for a person."""
+    page: Page
+    """What a person sees of it."""
     remarks: tuple[Remark, ...] = ()
-    """The flags of the result, for the ``warnings`` of the JSON object. `show` says them itself."""
+    """The flags of the result, for the ``warnings`` of the JSON object. The page says them itself."""
     needs_action: bool = False
     """Whether ``--strict`` makes this exit with status 1."""
     failed: bool = False

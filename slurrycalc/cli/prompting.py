@@ -16,10 +16,13 @@ from rich.console import Console
 
 from slurrycalc.cli.front import fill
 from slurrycalc.cli.recording import present
-from slurrycalc.cli.show import Page
-from slurrycalc.cli.writing import spelled, width
+from slurrycalc.cli.writing import width
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.report.page import Block, Heading, Points
+from slurrycalc.report.page import Say as Paragraph
+from slurrycalc.report.spelling import spelled
+from slurrycalc.report.terminal import can_be_bold, draw
 
 if TYPE_CHECKING:
     from collections.abc import Generator
@@ -90,20 +93,10 @@ class Terminal:
 
     def say(self, says: tuple[Say, ...]) -> None:
         """Write sentences, a heading after an empty line."""
-        screen = Console(file=sys.stderr)
-        bold = screen.color_system is not None and not screen.no_color
-        page = Page(_width(), screen.encoding, bold=bold)
-        for said in says:
-            match said.tone:
-                case "step":
-                    page.title(said.text)
-                case "mind":
-                    page.points([said.text])
-                case _:
-                    page.say(said.text)
         if says:
+            screen = Console(file=sys.stderr)
             gap = "\n" if says[0].tone == "step" else ""
-            self._write(gap + page.text())
+            self._write(gap + draw(map(_block, says), _width(), screen.encoding, bold=can_be_bold(screen)))
 
     def ask(self, ask: Ask) -> Typed:
         """Show a question and wait for a line.
@@ -151,6 +144,16 @@ class Terminal:
     def _write(self, text: str) -> None:
         sys.stderr.write(spelled(text, sys.stderr.encoding))
         sys.stderr.flush()
+
+
+def _block(said: Say) -> Block:
+    match said.tone:
+        case "step":
+            return Heading(said.text)
+        case "mind":
+            return Points((said.text,))
+        case _:
+            return Paragraph(said.text)
 
 
 def _width() -> int:

@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.moment import day_of, instant, time_of
-from slurrycalc.cli.whereabouts import logbook_path, on_logbook
+from slurrycalc.cli.whereabouts import logbook_path
 from slurrycalc.cli.words import option
 from slurrycalc.cli.writing import complain
 from slurrycalc.metrology.calendar import misdated
+from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.remark import Refusal
 

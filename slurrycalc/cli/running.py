@@ -75,16 +75,13 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
 
 
 def _page(name: str, outcome: Outcome[object], flags: Sequence[str]) -> int:
-    from slurrycalc.cli.show import Page
+    from slurrycalc.report.page import GAP, Cautions, Say, noted
+    from slurrycalc.report.terminal import draw
 
-    page = Page(writing.width(), cautions=_cautions(name, outcome), logbook=_logbook(flags))
-    outcome.show(page)
-    page.mind()
-    page.remarks(outcome.clock)
-    if outcome.last:
-        page.gap()
-        page.say(outcome.last)
-    return writing.deliver(page.text(), outcome.saved)
+    last = (GAP, Say(outcome.last)) if outcome.last else ()
+    page = (*outcome.page, Cautions(), noted(outcome.clock), *last)
+    text = draw(page, writing.width(), cautions=_cautions(name, outcome), logbook=_logbook(flags))
+    return writing.deliver(text, outcome.saved)
 
 
 def _json(name: str, outcome: Outcome[object]) -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shlex
 from pathlib import Path
 
 from slurrycalc.metrology.remark import Refusal
@@ -43,16 +42,3 @@ def logbook_path(given: str | None = None) -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("slurrycalc", appauthor=False) / FILE
-
-
-def on_logbook(line: str, given: str | None) -> str:
-    """Write a command to copy so that it goes to the logbook that the line before it named.
-
-    Examples
-    --------
-    >>> on_logbook("slurrycalc undo", "tour.sqlite")
-    'slurrycalc undo --logbook tour.sqlite'
-    >>> on_logbook("slurrycalc undo", None)
-    'slurrycalc undo'
-    """
-    return f"{line} --logbook {shlex.quote(given)}" if given else line

@@ -108,6 +108,19 @@ def line_about(command: str, enclosure: str) -> str:
     return f"slurrycalc {command} {'--enclosure ' if doubtful else ''}{shlex.quote(enclosure)}"
 
 
+def on_logbook(line: str, given: str | None) -> str:
+    """Write a command to copy so that it goes to the logbook that the line before it named.
+
+    Examples
+    --------
+    >>> on_logbook("slurrycalc undo", "tour.sqlite")
+    'slurrycalc undo --logbook tour.sqlite'
+    >>> on_logbook("slurrycalc undo", None)
+    'slurrycalc undo'
+    """
+    return f"{line} --logbook {shlex.quote(given)}" if given else line
+
+
 def near(word: str, known: Iterable[str]) -> str | None:
     """Find the known word of which another one may be a slip, or a part.
 

@@ -125,11 +125,10 @@ def test_the_page_strikes_through_and_says_it_in_words(run, day):
 
 
 def test_a_terminal_shows_the_line_through_it():
-    from slurrycalc.cli.show import Page
+    from slurrycalc.report.page import Say
+    from slurrycalc.report.terminal import draw
 
-    page = Page(60, "utf-8", bold=True)
-    page.say("5.1  atlas", struck=True)
-    assert "\x1b[9m" in page.text()
+    assert "\x1b[9m" in draw([Say("5.1  atlas", struck=True)], 60, "utf-8", bold=True)
 
 
 def test_history_of_one_thing_one_entry_and_the_newest(result, run, day):

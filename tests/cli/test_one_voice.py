@@ -9,7 +9,6 @@ from typing import Any
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from slurrycalc.cli.show_due import said
 from slurrycalc.day.bench.card import card
 from slurrycalc.day.months.drifting import DriftAsked
 from slurrycalc.day.months.drifts import of_record
@@ -21,6 +20,7 @@ from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.uncertain import Inputs
+from slurrycalc.report.pages.due import said
 
 RECORDS = int(os.environ.get("ONE_VOICE", "40"))
 """So many records are drawn; 1000 for all of it."""

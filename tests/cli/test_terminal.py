@@ -13,11 +13,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from slurrycalc.cli.show import Page
-from slurrycalc.cli.writing import spelled
 from slurrycalc.metrology.figures import number, plus_minus, signed
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.page import Command, Do, Heading, Headline, Say, noted, points, steps, table
+from slurrycalc.report.spelling import spelled
+from slurrycalc.report.terminal import draw
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 A, B = "4.01=178.2mV@22C", "7.00=1.8mV@22C"
@@ -93,27 +94,25 @@ def test_no_color_or_a_dumb_terminal_means_no_escape_sequence(monkeypatch, no_co
     monkeypatch.setenv("NO_COLOR", no_color)
     monkeypatch.setenv("TERM", term)
     monkeypatch.setenv("WT_SESSION", "1")
-    page = Page(80, "utf-8")
-    page.title("pH")
-    page.headline("pH", 5.6, (5.4, 5.8))
-    page.do("nothing")
-    page.table(("case", "pH"), [("atlas", "5.6")])
-    assert ("\x1b[1m" in page.text()) is bold
-    assert bold or "\x1b" not in page.text()
+    rows = table(("case", "pH"), [("atlas", "5.6")])
+    text = draw([Heading("pH"), Headline("pH", 5.6, (5.4, 5.8)), Do("nothing"), rows], 80, "utf-8")
+    assert ("\x1b[1m" in text) is bold
+    assert bold or "\x1b" not in text
 
 
 def test_what_is_typed_is_shown_and_never_obeyed():
-    page = Page(80, "utf-8", bold=False)
     name = "[bold]atlas[/bold] <b>x</b> \x1b[2J\r\u202e\x07 :smile:"
-    page.title(name)
-    page.say(name)
-    page.table(("case", "pH"), [(name, "5.6")])
-    page.remarks([Remark("name", name)])
-    page.steps([name])
-    page.do(name)
-    page.command(name)
-    page.headline(name, 5.6, (5.4, 5.8))
-    text = page.text()
+    page = [
+        Heading(name),
+        Say(name),
+        table(("case", "pH"), [(name, "5.6")]),
+        noted([Remark("name", name)]),
+        steps([name]),
+        Do(name),
+        Command(name),
+        Headline(name, 5.6, (5.4, 5.8)),
+    ]
+    text = draw(page, 80, "utf-8", bold=False)
     assert text.count("[bold]atlas[/bold]") == 8
     assert text.count("<b>x</b>") == 8
     assert ":smile:" in text
@@ -123,39 +122,29 @@ def test_what_is_typed_is_shown_and_never_obeyed():
 
 @given(st.text(), st.sampled_from(["ascii", "cp437", "latin-1", "utf-8"]), st.integers(20, 130))
 def test_a_page_can_always_be_written_and_does_nothing(text, encoding, width):
-    page = Page(width, encoding, bold=False)
-    page.say(text)
-    page.table(("a", text), [(text, text), ("x", "y")])
-    written = page.text().encode(encoding).decode(encoding)
+    page = [Say(text), table(("a", text), [(text, text), ("x", "y")])]
+    written = draw(page, width, encoding, bold=False).encode(encoding).decode(encoding)
     assert written.replace("\n", "").isprintable()
 
 
 @given(st.text(), st.integers(20, 130))
 def test_no_character_is_lost_or_cut_at_any_width(text, width):
-    page = Page(width, "utf-8", bold=False)
-    page.say(text)
-    page.points([text])
-    page.steps([text])
-    page.do(text)
-    page.table(("a", text), [(text, text)])
-    shown = Counter("".join(page.text().split()))
+    page = [Say(text), points([text]), steps([text]), Do(text), table(("a", text), [(text, text)])]
+    shown = Counter("".join(draw(page, width, "utf-8", bold=False).split()))
     assert Counter("".join(clean(text).split()) * 6) <= shown
 
 
 def test_a_word_is_broken_only_where_it_is_longer_than_the_line():
-    page = Page(40, "utf-8", bold=False)
-    page.say(f"plus-minus {'x' * 50} and 4.01=178.2mV@22C or 84.3mV@21C and plus-minus")
-    lines = page.text().splitlines()
-    assert max(map(len, lines)) == 40
-    assert {"plus-minus", "4.01=178.2mV@22C", "84.3mV@21C"} <= set(page.text().split())
+    page = [Say(f"plus-minus {'x' * 50} and 4.01=178.2mV@22C or 84.3mV@21C and plus-minus")]
+    text = draw(page, 40, "utf-8", bold=False)
+    assert max(map(len, text.splitlines())) == 40
+    assert {"plus-minus", "4.01=178.2mV@22C", "84.3mV@21C"} <= set(text.split())
 
 
 @pytest.mark.parametrize("width", [20, 40, 80])
 def test_a_command_line_stays_whole_to_be_copied(width):
     line = "slurrycalc read 84.3mV@21C --buffer 4.01=178.2mV@22C --buffer 7.00=1.8mV@22C [b] :smile: 'a  b'"
-    page = Page(width, "utf-8", bold=False)
-    page.command(line)
-    assert page.text() == f"  {line}\n"
+    assert draw([Command(line)], width, "utf-8", bold=False) == f"  {line}\n"
 
 
 @given(st.text())
@@ -174,9 +163,8 @@ def test_spellings_that_a_keeper_meets():
 
 
 def test_wide_names_keep_columns_in_line():
-    page = Page(80, "utf-8", bold=False)
-    page.table(("case", "pH", ""), [("地图", "5.60", "a"), ("atlas", "5.41", "b")])
-    lines = page.text().splitlines()[2:]
+    page = [table(("case", "pH", ""), [("地图", "5.60", "a"), ("atlas", "5.41", "b")])]
+    lines = draw(page, 80, "utf-8", bold=False).splitlines()[2:]
     assert {cell_len(line[: line.index("5.")]) for line in lines} == {2 + len("atlas") + 3}
 
 

@@ -27,7 +27,7 @@ ELSEWHERE = {
         deciding/upkeep/holding _MINUTES
         day/months/trying MINUTES_PER_WEEK
         day/bench/guided/room NEUTRAL
-        cli/show_salts _MILLI
+        report/pages/salts _MILLI
     """,
     "steps and ends of what is computed by steps, which change no digit that is shown": """
         measuring/probe/response _ROUNDS _SETTLED
@@ -108,7 +108,7 @@ ELSEWHERE = {
     """,
 }
 # The logbook's own numbers of files and tables are not of the method; what it computes with is. Nor are the
-# whole numbers of the command line: rows that are shown, columns, exit statuses.
+# whole numbers of the command line and of pages: rows that are shown, columns, exit statuses.
 COMPUTES = {"past", "readings", "standing"}
 
 
@@ -156,7 +156,7 @@ def numbers_of_modules() -> dict[str, ast.expr]:
 def is_of_files(name: str, value: ast.expr) -> bool:
     """Whether a number is one of files and tables, or of what is shown."""
     folder, _, module = name.split(maxsplit=1)[0].partition("/")
-    if folder == "cli":
+    if folder in ("cli", "report"):
         constants = [part.value for part in ast.walk(value) if isinstance(part, ast.Constant)]
         return not any(type(number) is float for number in constants)
     return folder == "logbook" and module not in COMPUTES
@@ -218,9 +218,9 @@ OF_NO_METHOD = {
     ): "a bottle's label, with its source in standards.toml",
     ("measuring/salts/cell.cell_factor", "standard"): "a bottle's label, with its source in standards.toml",
     ("cli/front.listed", "left"): "columns",
-    ("cli/show._indented", "by"): "columns",
-    ("cli/show.say", "indent"): "columns",
-    ("cli/show._hanging", "by"): "columns",
+    ("report/terminal._indented", "by"): "columns",
+    ("report/page.Say", "indent"): "columns",
+    ("report/terminal._hanging", "by"): "columns",
 }
 
 

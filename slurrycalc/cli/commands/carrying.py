@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, BinaryIO
@@ -14,11 +15,12 @@ from slurrycalc.cli.files import open_file
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, present, writing_into
 from slurrycalc.cli.words import option
+from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.report.page import GAP, Block, Do, Say, points
 
 if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
     from slurrycalc.logbook.foreign import Foreign, Order
 
 
@@ -83,11 +85,11 @@ def export(
         done = write(book, Path(path), present())
     result = Carried(str(done.path), done.entries, done.rows)
 
-    def show(page: Page) -> None:
-        page.say(f"{_entries(result.entries, result.rows)}, written to {quoted(result.path, 200)}.")
-        page.do(f"keep it safe, or give it to another keeper: slurrycalc import {result.path}")
+    def page() -> Iterator[Block]:
+        yield Say(f"{_entries(result.entries, result.rows)}, written to {quoted(result.path, 200)}.")
+        yield Do(f"keep it safe, or give it to another keeper: slurrycalc import {result.path}")
 
-    return Outcome(result, show)
+    return Outcome(result, tuple(page()))
 
 
 def import_(
@@ -167,7 +169,7 @@ def import_(
     left_out = tuple(str(row) for row in done.left_out)
     struck = None if done.struck is None else str(done.struck)
     result = BroughtIn(path, done.entries, done.known, done.rows, renamed, left_out, saved, struck)
-    return Outcome(result, lambda page: _show(page, result))
+    return Outcome(result, tuple(_show(result, logbook)))
 
 
 def _foreign(file: BinaryIO, name: str, columns: str | None, order: str | None) -> Foreign:
@@ -198,19 +200,19 @@ def _entries(count: int, rows: int) -> str:
     return f"{'1 entry' if count == 1 else f'{count} entries'}, {rows} rows"
 
 
-def _show(page: Page, result: BroughtIn) -> None:
+def _show(result: BroughtIn, logbook: str | None) -> Iterator[Block]:
     if result.entries:
-        page.say(f"{_entries(result.entries, result.rows)}, brought in from {quoted(result.path, 200)}.")
+        yield Say(f"{_entries(result.entries, result.rows)}, brought in from {quoted(result.path, 200)}.")
     else:
-        page.say(f"Nothing new in {quoted(result.path, 200)}.")
+        yield Say(f"Nothing new in {quoted(result.path, 200)}.")
     if result.known:
-        page.say(f"{result.known} were here already.")
+        yield Say(f"{result.known} were here already.")
     if result.struck:
-        page.say(f"Some are struck out here: slurrycalc undo {result.struck} brings them back.")
-    page.points(
+        yield Say(f"Some are struck out here: slurrycalc undo {result.struck} brings them back.")
+    yield points(
         f"the {one.kind} {one.name} is called {one.now} here: that name was taken" for one in result.renamed
     )
-    page.points(f"left out, {row}" for row in result.left_out)
-    page.gap()
-    wrong = f" Wrong? {page.here(f'slurrycalc undo {result.saved}')}" if result.saved else ""
-    page.say(f"{page.here('slurrycalc history')} shows it.{wrong}", indent=0)
+    yield points(f"left out, {row}" for row in result.left_out)
+    yield GAP
+    wrong = f" Wrong? {on_logbook(f'slurrycalc undo {result.saved}', logbook)}" if result.saved else ""
+    yield Say(f"{on_logbook('slurrycalc history', logbook)} shows it.{wrong}", indent=0)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -14,9 +15,6 @@ from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.notation import dose_words
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, day_asked, keeping, last_line, present, save
-from slurrycalc.cli.show_change import show_exchange
-from slurrycalc.cli.show_trial import show_trial
-from slurrycalc.cli.show_upkeep import show_upkeep
 from slurrycalc.cli.subject import bed, subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.data.assumed import UPKEEP_EVERY
@@ -29,9 +27,10 @@ from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.deciding.upkeep import Upkeep
 from slurrycalc.metrology.remark import Refusal
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block
+from slurrycalc.report.pages.change import exchange_blocks
+from slurrycalc.report.pages.trial import trial_blocks
+from slurrycalc.report.pages.upkeep import upkeep_blocks
 
 Bed = Annotated[
     str | None,
@@ -167,8 +166,8 @@ def exchange(
     plans = planned.exchange
     remarks = (*planned.remarks, *(plans.remarks if plans else ()), *said)
 
-    def show(page: Page) -> None:
-        show_exchange(page, planned, today if keeper.kept else None, remarks, chance)
+    def page() -> Iterator[Block]:
+        yield from exchange_blocks(planned, today if keeper.kept else None, remarks, chance)
 
     day = today.isoformat() if keeper.kept else None
     result = Exchanged(plans, planned.first, planned.enclosure, day, planned.basis, saved)
@@ -179,7 +178,7 @@ def exchange(
         last = f"{TAKEN_BACK} {last}" if saved and not staged else last
     return Outcome(
         result,
-        show,
+        tuple(page()),
         remarks,
         needs_action=plans is None or plans.fraction != 0.0,
         minds=staged,
@@ -250,13 +249,13 @@ def upkeep(
     plan = planned.upkeep
     remarks = (*planned.remarks, *(plan.remarks if plan else ()), *said)
 
-    def show(page: Page) -> None:
-        show_upkeep(page, planned, today if keeper.kept else None, remarks, chance)
+    def page() -> Iterator[Block]:
+        yield from upkeep_blocks(planned, today if keeper.kept else None, remarks, chance)
 
     on_day = today.isoformat() if keeper.kept else None
     result = Upkept(plan, planned.first, planned.enclosure, on_day, planned.basis)
     acts = plan is None or plan.assured_fraction != 0.0
-    return Outcome(result, show, remarks, needs_action=acts, minds=plan is not None, p=chance)
+    return Outcome(result, tuple(page()), remarks, needs_action=acts, minds=plan is not None, p=chance)
 
 
 def trial(
@@ -307,11 +306,11 @@ def trial(
     saved = save(keeper, recording) if given.pairs else None
     remarks = (*tried.remarks, *tried.trial.remarks, *keeper.remarks)
 
-    def show(page: Page) -> None:
-        show_trial(page, tried, remarks)
+    def page() -> Iterator[Block]:
+        yield from trial_blocks(tried, remarks)
 
     result = TrialResult(tried.trial, tried.enclosure, tried.on, tried.amendment, tried.basis, saved)
     last = last_line(saved, recording, "--enclosure NAME") if given.pairs else ""
     return Outcome(
-        result, show, remarks, needs_action=tried.trial.assured_dose is None, p=chance, last=last
+        result, tuple(page()), remarks, needs_action=tried.trial.assured_dose is None, p=chance, last=last
     )

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import Annotated, Final
 
 from typer import Option
 
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.data.assumed import Known, from_where
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.page import GAP, Block, Heading, Say, points, table
 from slurrycalc.verify import Recomputed, run_checks
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
-
 
 MEANS: Final[dict[Known, str]] = {
     "published": "printed in the source that is named",
@@ -67,26 +64,26 @@ def verify(
     apart = tuple(_alike(known, checks) for known in MEANS)
     result = Verification(len(agreed), len(misses), len(not_run), apart, checks)
 
-    def show(page: Page) -> None:
-        page.title(_verdict(result))
-        page.points(_miss(check) for check in misses)
-        page.gap()
-        page.table(
+    def page() -> Iterator[Block]:
+        yield Heading(_verdict(result))
+        yield points(_miss(check) for check in misses)
+        yield GAP
+        yield table(
             ("known", "agree", "means"),
             [(from_where(one.known), _share(one), MEANS[one.known]) for one in apart],
         )
-        page.gap()
-        (_numbers if every else _entries)(page, [*misses, *agreed])
+        yield GAP
+        yield from (_numbers if every else _entries)([*misses, *agreed])
         if not_run:
-            page.title("Not run, so they show nothing")
-            page.points(
+            yield Heading("Not run, so they show nothing")
+            yield points(
                 f"{check.id}: {check.reason} ({from_where(check.known)}; {check.source})" for check in not_run
             )
-        page.gap()
-        page.say("--every shows each number; the folder reference holds the methods and their sources.")
+        yield GAP
+        yield Say("--every shows each number; the folder reference holds the methods and their sources.")
 
     warnings = tuple(Remark("check-missed", _miss(check)) for check in misses)
-    return Outcome(result, show, warnings, failed=bool(misses))
+    return Outcome(result, tuple(page()), warnings, failed=bool(misses))
 
 
 def _verdict(result: Verification) -> str:
@@ -106,18 +103,18 @@ def _share(one: KnownAlike) -> str:
     return f"{one.agreed} of {one.agreed + one.missed}"
 
 
-def _entries(page: Page, checks: Iterable[Recomputed]) -> None:
+def _entries(checks: Iterable[Recomputed]) -> Iterator[Block]:
     cells = []
     for name, each in _by_entry(checks).items():
         agreed = sum(one.status == "pass" for one in each)
         cells.append((name, f"{agreed} of {len(each)}", _within(each), _source(each[0])))
-    page.table(("check", "agree", "within", "source"), cells)
+    yield table(("check", "agree", "within", "source"), cells)
 
 
-def _numbers(page: Page, checks: Iterable[Recomputed]) -> None:
+def _numbers(checks: Iterable[Recomputed]) -> Iterator[Block]:
     for name, each in _by_entry(checks).items():
-        page.title(name)
-        page.say(_source(each[0]))
+        yield Heading(name)
+        yield Say(_source(each[0]))
         cells = []
         for check in each:
             says, got = (
@@ -126,7 +123,7 @@ def _numbers(page: Page, checks: Iterable[Recomputed]) -> None:
             agrees = "agrees" if check.status == "pass" else "MISSED"
             within = f"{_within([check])} {check.unit.removesuffix('1')}".rstrip()
             cells.append((check.quantity or name, says, got, within, agrees))
-        page.table(("number", "source says", "computed here", "within", ""), cells, right=(1, 2))
+        yield table(("number", "source says", "computed here", "within", ""), cells, right=(1, 2))
 
 
 def _by_entry(checks: Iterable[Recomputed]) -> dict[str, list[Recomputed]]:

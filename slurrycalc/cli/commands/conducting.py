@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -11,8 +12,6 @@ from slurrycalc.cli import options
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.salt_words import given_words, scatter_of_salts
-from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_salts import show_salts
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.salt_day import SaltsFound, Wish, salts_found
@@ -21,9 +20,9 @@ from slurrycalc.deciding.days import as_day, spoken
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
 from slurrycalc.metrology.remark import Refusal
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Heading, noted
+from slurrycalc.report.pages.budget import budget_blocks
+from slurrycalc.report.pages.salts import salts_blocks
 
 
 @dataclass(frozen=True)
@@ -114,19 +113,19 @@ def salts(
     said = keeper.remarks
     parts = budget_of(found.salts.ec, chance) if budget else None
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if found.on is not None:
             under = f", meter {meter}" if meter else ""
-            page.title(f"{found.enclosure}, {spoken(as_day(found.on))}{under}")
-        show_salts(page, found, chance)
-        page.remarks(said)
+            yield Heading(f"{found.enclosure}, {spoken(as_day(found.on))}{under}")
+        yield from salts_blocks(found, chance)
+        yield noted(said)
         if parts is not None:
-            show_budget(page, parts, "the salts", "uS/cm")
+            yield from budget_blocks(parts, "the salts", "uS/cm")
 
     last = last_line(saved, recording, "--enclosure NAME") if given is not None else ""
     needs_action = found.standing.band in TOO_SALT or not found.standing.settled
     result, remarks = SaltsTold(found, parts, saved), (*found.remarks, *said)
-    return Outcome(result, show, remarks, needs_action=needs_action, p=chance, last=last)
+    return Outcome(result, tuple(page()), remarks, needs_action=needs_action, p=chance, last=last)
 
 
 def _wish(to: str | None, fresh: str | None) -> Wish | None:

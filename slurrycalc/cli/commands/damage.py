@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from slurrycalc.cli import options
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording
 from slurrycalc.metrology.quote import quoted
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Do, Say
 
 
 @dataclass(frozen=True)
@@ -43,14 +41,14 @@ def restore(*, logbook: options.Logbook = None) -> Outcome[WentBack]:
     done = go_back(path)
     result = WentBack(str(path), done.day, done.entries, None if done.kept is None else str(done.kept))
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         at = quoted(result.logbook, 200)
-        page.say(f"{at} is as it was before the first step of {result.day}, with {result.entries}.")
+        yield Say(f"{at} is as it was before the first step of {result.day}, with {result.entries}.")
         if result.kept:
-            page.say(f"The damaged file is kept: {quoted(result.kept, 200)}.")
-        page.do(
+            yield Say(f"The damaged file is kept: {quoted(result.kept, 200)}.")
+        yield Do(
             "look at slurrycalc history, and enter anew what was recorded since. Put a copy on another disk "
             "too, slurrycalc export: this one may be failing."
         )
 
-    return Outcome(result, show)
+    return Outcome(result, tuple(page()))

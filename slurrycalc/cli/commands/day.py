@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -18,7 +18,6 @@ from slurrycalc.cli.files import read_file, with_new, write_new
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, save
-from slurrycalc.cli.show_day import show_day
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.blank import blank_worksheet
@@ -31,9 +30,8 @@ from slurrycalc.day.bench.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Do, Heading, Say
+from slurrycalc.report.pages.day import day_blocks
 
 SHEET, TABLES = ".toml", (".csv", ".tsv", ".txt")
 EXAMPLE = "slurrycalc run day.csv --buffer 7.00=7.04@21C --buffer 4.01=4.06@21C"
@@ -215,10 +213,10 @@ def of_day(
     if budget:
         budgets = tuple(EnclosureBudget(one.name or "", one.slurry.budget) for one in day.read)
 
-    def show(page: Page) -> None:
-        show_day(page, day, name, p, budget=budget)
+    def page() -> Iterator[Block]:
+        yield from day_blocks(day, name, p, budget=budget)
         if out is not None:
-            page.say(f"Results of every jar and enclosure: {out}")
+            yield Say(f"Results of every jar and enclosure: {out}")
 
     meters = (*day.before, day.calibration)
     remarks = [*day.remarks, *(remark for one in meters for remark in one.remarks)]
@@ -230,7 +228,7 @@ def of_day(
     remarks += [Remark("held-back", f"row {held.row}: {held.text}") for held in day.held_back]
     return Outcome(
         DayRun(day, budgets, saved, out),
-        show,
+        tuple(page()),
         tuple(remarks),
         needs_action=not (
             all(one.verdict.state == "good" for one in meters)
@@ -275,8 +273,8 @@ def sheet(
         raise Refusal(f"{quoted(file, 200)} is no name for a worksheet; end it with .toml: my-day.toml.")
     write_new(file, blank_worksheet(), "my-day.toml")
 
-    def show(page: Page) -> None:
-        page.title(f"{file} is written, blank")
-        page.do(f'fill in each "?" by its comment, then slurrycalc run {shlex.quote(file)}')
+    def page() -> Iterator[Block]:
+        yield Heading(f"{file} is written, blank")
+        yield Do(f'fill in each "?" by its comment, then slurrycalc run {shlex.quote(file)}')
 
-    return Outcome(SheetWritten(file), show)
+    return Outcome(SheetWritten(file), tuple(page()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -14,8 +14,6 @@ from slurrycalc.cli.bench_words import limits_words, scatter_words
 from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, reading
-from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_trend import remarks_of, show_drift, show_drifts
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
 from slurrycalc.cli.words import coverage, option
@@ -26,9 +24,9 @@ from slurrycalc.metrology.budget import budget as budget_of
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block
+from slurrycalc.report.pages.budget import budget_blocks
+from slurrycalc.report.pages.trend import drift_blocks, drifts_blocks, remarks_of
 
 
 @dataclass(frozen=True)
@@ -135,17 +133,18 @@ def trend(
     slope = one.trend.per_month if one is not None and one.trend is not None else None
     parts = budget_of(slope, chance) if budget and slope is not None else None
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if one is None:
-            show_drifts(page, drifts, unread, today, chance)
+            yield from drifts_blocks(drifts, unread, today, chance)
         else:
-            show_drift(page, one, today, chance)
+            yield from drift_blocks(one, today, chance)
         if parts is not None:
-            show_budget(page, parts, "the straight line's drift", "pH/month")
+            yield from budget_blocks(parts, "the straight line's drift", "pH/month")
 
     remarks = () if one is None else remarks_of(one)
     needs_action = any(each.act for each in drifts)
-    return Outcome(Drifts(today, drifts, unread, parts), show, remarks, needs_action=needs_action, p=chance)
+    result = Drifts(today, drifts, unread, parts)
+    return Outcome(result, tuple(page()), remarks, needs_action=needs_action, p=chance)
 
 
 def _limits(texts: Sequence[str]) -> Iterator[float]:

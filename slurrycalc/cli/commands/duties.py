@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -15,7 +16,6 @@ from slurrycalc.cli import options
 from slurrycalc.cli.files import write_ours
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, present, reading
-from slurrycalc.cli.show_due import command_of, show_due
 from slurrycalc.cli.words import option
 from slurrycalc.day.months.duties import Duties, duties
 from slurrycalc.day.record.telling import find_any
@@ -24,9 +24,8 @@ from slurrycalc.deciding.due import DueItem
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block
+from slurrycalc.report.pages.due import command_of, due_blocks
 
 LIKE = "due.ics"
 
@@ -133,10 +132,10 @@ def due(
     )
     result = WhatIsDue(today, days, overdue, told, withdrawn, written, str(recording.path))
 
-    def show(page: Page) -> None:
-        show_due(page, found, [thing.name for thing in of], days)
+    def page() -> Iterator[Block]:
+        yield from due_blocks(found, [thing.name for thing in of], days)
 
-    return Outcome(result, show, needs_action=overdue > 0, last=_last(ics, written, found))
+    return Outcome(result, tuple(page()), needs_action=overdue > 0, last=_last(ics, written, found))
 
 
 def told_of(found: Duties) -> tuple[DutyTold, ...]:

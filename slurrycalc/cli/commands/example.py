@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
 from importlib.resources import as_file
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from slurrycalc.cli.group import group
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.data.shipped import shipped
 from slurrycalc.metrology.figures import in_a_line
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Cautions, Command, Heading, Say
 
 BUFFERS = ("7.00=7.04@21C", "4.01=4.06@21C")
 
@@ -70,21 +68,21 @@ def demo() -> Outcome[Demo]:
         )
     result = Demo(steps, str(worksheet.parent))
 
-    def show(page: Page) -> None:
-        page.title("A public library keeps three planted cases: window, stairs, atlas (all invented)")
-        page.mind()
+    def page() -> Iterator[Block]:
+        yield Heading("A public library keeps three planted cases: window, stairs, atlas (all invented)")
+        yield Cautions()
         for count, step in enumerate(steps, 1):
-            page.title(f"{count} of {len(steps)}  {step.says}")
-            page.command(step.command)
+            yield Heading(f"{count} of {len(steps)}  {step.says}")
+            yield Command(step.command)
             for line in step.answer:
-                page.say(line)
-        page.title("The example's files lie in")
-        page.command(result.folder)
-        page.say("Yours: a blank worksheet, filled in, then run:")
-        page.command("slurrycalc sheet my-day.toml")
-        page.command("slurrycalc run my-day.toml")
+                yield Say(line)
+        yield Heading("The example's files lie in")
+        yield Command(result.folder)
+        yield Say("Yours: a blank worksheet, filled in, then run:")
+        yield Command("slurrycalc sheet my-day.toml")
+        yield Command("slurrycalc run my-day.toml")
 
-    return Outcome(result, show)
+    return Outcome(result, tuple(page()))
 
 
 def _step(

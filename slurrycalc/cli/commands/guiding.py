@@ -16,6 +16,7 @@ from slurrycalc.cli.running import INTERRUPTED
 from slurrycalc.cli.writing import complain
 from slurrycalc.day.bench.guided.state import answers_in_words, counted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.report.page import Say
 
 if TYPE_CHECKING:
     from slurrycalc.day.bench.guided import Finish, Save
@@ -141,7 +142,7 @@ class _Table:
         if self.done is None:
             said = self.stopped() if how == "stopped" else "Struck out; slurrycalc bench begins a new day."
             return Outcome(
-                BenchDay(how, count, None), lambda page: page.say(said, indent=0), minds=False
+                BenchDay(how, count, None), (Say(said, indent=0),), minds=False
             )
         saved = saved_as(self.done.saved, recording.path)
         last = last_line(saved, recording, "")
@@ -149,7 +150,7 @@ class _Table:
         run = of_day(self.done.day, saved, "at the table", 0.95, budget=budget, last=last)
         return Outcome(
             BenchDay(how, count, run.result),
-            run.show,
+            run.page,
             (*run.remarks, *clock),
             run.needs_action,
             last=run.last,

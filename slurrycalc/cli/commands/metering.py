@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -13,10 +14,6 @@ from slurrycalc.cli.bench_words import BuffersSaid, jar_words, limits_words, sca
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
-from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_case import heading, on_record_already
-from slurrycalc.cli.show_day import show_read
-from slurrycalc.cli.show_meter import show_calibration, show_doubts
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import Known
@@ -34,9 +31,11 @@ from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.budget import budget as budget_of
 from slurrycalc.metrology.remark import Refusal
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Heading, Say, noted, points, table
+from slurrycalc.report.pages.budget import budget_blocks
+from slurrycalc.report.pages.case import heading, on_record_already
+from slurrycalc.report.pages.day import read_blocks
+from slurrycalc.report.pages.meter import calibration_blocks, doubts_blocks
 
 
 @dataclass(frozen=True)
@@ -108,15 +107,15 @@ def buffers(
         ),
     )
 
-    def show(page: Page) -> None:
-        page.title(f"Buffers at {at:.4g} degC")
+    def page() -> Iterator[Block]:
+        yield Heading(f"Buffers at {at:.4g} degC")
         rows = [(one.label, f"{one.ph:.3f}", one.known, one.substance) for one in result.buffers]
-        page.table(("bottle", "pH", "known", "holds"), rows, right=(1,))
-        page.gap()
-        page.say("Linear between the rows of each source's table:")
-        page.points(dict.fromkeys(one.source for one in result.buffers))
+        yield table(("bottle", "pH", "known", "holds"), rows, right=(1,))
+        yield GAP
+        yield Say("Linear between the rows of each source's table:")
+        yield points(dict.fromkeys(one.source for one in result.buffers))
 
-    return Outcome(result, show)
+    return Outcome(result, tuple(page()))
 
 
 def calibrate(
@@ -177,17 +176,17 @@ def calibrate(
             say_if_ending(keeper, calibration)
     saved = save(keeper, recording)
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if keeper.kept:
-            page.title(heading(f"Meter {calibration.meter.name}", keeper))
-        show_calibration(page, calibration, chance, checked)
+            yield Heading(heading(f"Meter {calibration.meter.name}", keeper))
+        yield from calibration_blocks(calibration, chance, checked)
         if parts is not None:
-            show_budget(page, parts, "the efficiency", "%")
-        page.remarks(keeper.remarks)
+            yield from budget_blocks(parts, "the efficiency", "%")
+        yield noted(keeper.remarks)
 
     return Outcome(
         MeterResult(calibration, checked, parts, saved),
-        show,
+        tuple(page()),
         (*calibration.remarks, *keeper.remarks),
         needs_action=calibration.verdict.state != "good",
         p=chance,
@@ -262,19 +261,19 @@ def read(
     calibration, slurry = day.calibration, one.slurry
     parts = budget_of(slurry.ph, chance) if budget else None
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if keeper.kept:
-            page.title(heading(one.name, keeper, calibration.meter.name))
-        show_read(page, one, calibration, chance)
-        show_doubts(page, calibration, day.check)
+            yield Heading(heading(one.name, keeper, calibration.meter.name))
+        yield from read_blocks(one, calibration, chance)
+        yield from doubts_blocks(calibration, day.check)
         # What disputes its buffers is among the doubts already.
         if calibration.verdict.state not in ("good", "disputed"):
-            page.points(calibration.verdict.reasons)
+            yield points(calibration.verdict.reasons)
         if one.earlier:
-            page.points([on_record_already(one.earlier)])
-        page.remarks(keeper.remarks)
+            yield points([on_record_already(one.earlier)])
+        yield noted(keeper.remarks)
         if parts is not None:
-            show_budget(page, parts, "the pH", "pH")
+            yield from budget_blocks(parts, "the pH", "pH")
 
     whole = ReadResult(
         one if isinstance(one, EnclosureResult) else None,
@@ -289,7 +288,7 @@ def read(
     )
     return Outcome(
         whole,
-        show,
+        tuple(page()),
         (*one.remarks, *calibration.remarks, *day.remarks),
         needs_action=calibration.doubt is not None or not one.settled,
         p=chance,

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Iterator
+from typing import Annotated
 
 from typer import Argument, Option
 
 from slurrycalc.cli.cups import own_cup
 from slurrycalc.cli.options import Cup, Logbook
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.show_recipe import show_ratio, show_recipe
 from slurrycalc.cli.words import count
 from slurrycalc.measuring.recipe import Recipe
 from slurrycalc.measuring.recipe import mix as mix_slurries
@@ -18,9 +18,8 @@ from slurrycalc.measuring.recipe.ratio import ratio as ratio_of
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import split_amounts
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, noted
+from slurrycalc.report.pages.recipe import ratio_blocks, recipe_blocks
 
 Wanted = Annotated[str, Option(metavar="RATIO", help="Parts of water wanted on one of substrate.")]
 BasisWords = Annotated[
@@ -66,11 +65,11 @@ def mix(
         ratio, how_many, basis_words(basis), substrate, container, bulk_density, moisture, own, bed
     )
 
-    def show(page: Page) -> None:
-        show_recipe(page, recipe)
-        page.remarks(said)
+    def page() -> Iterator[Block]:
+        yield from recipe_blocks(recipe)
+        yield noted(said)
 
-    return Outcome(recipe, show, (*recipe.remarks, *said))
+    return Outcome(recipe, tuple(page()), (*recipe.remarks, *said))
 
 
 def ratio(
@@ -97,11 +96,11 @@ def ratio(
         substrate, water, bulk_density, moisture, own, wanted=wanted, basis=basis_words(basis)
     )
 
-    def show(page: Page) -> None:
-        show_ratio(page, result)
-        page.remarks(said)
+    def page() -> Iterator[Block]:
+        yield from ratio_blocks(result)
+        yield noted(said)
 
-    return Outcome(result, show, (*result.remarks, *said))
+    return Outcome(result, tuple(page()), (*result.remarks, *said))
 
 
 def basis_words(text: str) -> Basis:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
 from slurrycalc.cli import options
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
-from slurrycalc.cli.show_agree import show_agreement
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.outside import OutsideCompared, Theirs, compared
 from slurrycalc.deciding.agree import OURS, preparation
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block
+from slurrycalc.report.pages.agree import agreement_blocks
 
 RIGHT = "slurrycalc agree 5.60+-0.20 5.85+-0.15, or slurrycalc agree NAME --theirs 5.85+-0.15"
 
@@ -96,13 +95,13 @@ def agree(
     saved = save(keeper, recording) if typed is not None else None
     newest, *earlier = found
 
-    def show(page: Page) -> None:
-        show_agreement(page, newest, earlier, chance)
+    def page() -> Iterator[Block]:
+        yield from agreement_blocks(newest, earlier, chance)
 
     last = last_line(saved, recording, ADD) if typed is not None else ""
     return Outcome(
         Agreed(newest, tuple(earlier), saved),
-        show,
+        tuple(page()),
         newest.remarks,
         needs_action=not newest.agreement.agrees,
         p=chance,

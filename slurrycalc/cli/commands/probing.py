@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -17,8 +17,6 @@ from slurrycalc.cli.files import read_file
 from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
-from slurrycalc.cli.show_case import heading
-from slurrycalc.cli.show_probe import show_comparison, show_meaningless, show_update
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.bench.probe import compare_pairs, read_probe
@@ -32,9 +30,9 @@ from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Heading, noted, points
+from slurrycalc.report.pages.case import heading
+from slurrycalc.report.pages.probe import comparison_blocks, meaningless_blocks, update_blocks
 
 PairWords = Annotated[
     list[str] | None,
@@ -137,13 +135,13 @@ def compare(
     comparison = paired.comparison
     said = keeper.remarks
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if keeper.kept:
-            page.title(heading(f"Probe {paired.probe}" if paired.probe else enclosure, keeper))
-        show_comparison(page, paired, chance)
+            yield Heading(heading(f"Probe {paired.probe}" if paired.probe else enclosure, keeper))
+        yield from comparison_blocks(paired, chance)
         if paired.earlier and texts:
-            page.points([f"{paired.earlier} of these pairs {_were(paired.earlier)} on record already."])
-        page.remarks(said)
+            yield points([f"{paired.earlier} of these pairs {_were(paired.earlier)} on record already."])
+        yield noted(said)
 
     result = Compared(
         comparison, paired.response, paired.worth, paired.bed, paired.probe, paired.earlier, saved
@@ -151,7 +149,7 @@ def compare(
     last = last_line(saved, recording, "--probe NAME" if texts else "a pair, such as 5.9=5.41")
     return Outcome(
         result,
-        show,
+        tuple(page()),
         (*comparison.remarks, *paired.response.remarks, *said),
         needs_action=paired.worth.state != "fit",
         p=chance,
@@ -227,14 +225,14 @@ def probe(
     saved = save(keeper, recording)
     update, standing, known, said = found.update, found.judgement, found.known, keeper.remarks
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if keeper.kept:
-            page.title(heading(found.enclosure, keeper, probe=found.probe))
+            yield Heading(heading(found.enclosure, keeper, probe=found.probe))
         if update is None or standing is None or known is None:
-            show_meaningless(page, found.indication, found.probe)
+            yield from meaningless_blocks(found.indication, found.probe)
         else:
-            show_update(page, update, standing, found.do or "", comparison=known.comparison)
-        page.remarks(said)
+            yield from update_blocks(update, standing, found.do or "", comparison=known.comparison)
+        yield noted(said)
 
     settled = standing is not None and standing.settled
     remarks = (*standing.remarks, *update.remarks) if standing and update else ()
@@ -251,7 +249,7 @@ def probe(
         saved,
     )
     last = last_line(saved, recording, "--probe NAME")
-    return Outcome(result, show, (*remarks, *said), needs_action=not settled, p=chance, last=last)
+    return Outcome(result, tuple(page()), (*remarks, *said), needs_action=not settled, p=chance, last=last)
 
 
 def _were(n: int) -> str:

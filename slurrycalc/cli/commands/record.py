@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument, Option
 
@@ -22,8 +23,6 @@ from slurrycalc.cli.recording import (
     save,
     saved_as,
 )
-from slurrycalc.cli.show_record import show_fixed, show_history, show_moved, show_undone
-from slurrycalc.cli.whereabouts import on_logbook
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
 from slurrycalc.data.events import EVENTS
@@ -40,11 +39,11 @@ from slurrycalc.day.record.telling import (
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
 from slurrycalc.measuring.electrode.temperatures import bench_temperature
+from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Cautions, Heading, Say, noted
+from slurrycalc.report.pages.record import fixed_blocks, history_blocks, moved_blocks, undone_blocks
 
 USUAL = 30
 """So many entries are told where not more are asked for."""
@@ -121,20 +120,20 @@ def event(
     """
     recording = Recording(on, at, by, try_, new, logbook)
     with keeping("event", recording, enclosure) as keeper:
-        noted = add_event(keeper, enclosure, kind, amount, note, fresh=fresh)
+        added = add_event(keeper, enclosure, kind, amount, note, fresh=fresh)
         day = keeper.day
     saved = save(keeper, recording)
 
-    def show(page: Page) -> None:
-        if noted.kind == "illness":
-            page.mind_first()
-        page.title(f"{noted.enclosure}, {day.day} {day:%B} {day.year}")
-        page.say(noted.text)
-        page.remarks(keeper.remarks)
+    def page() -> Iterator[Block]:
+        if added.kind == "illness":
+            yield Cautions(first=True)
+        yield Heading(f"{added.enclosure}, {day.day} {day:%B} {day.year}")
+        yield Say(added.text)
+        yield noted(keeper.remarks)
 
-    result = Noted(noted, day.isoformat(), saved)
+    result = Noted(added, day.isoformat(), saved)
     last = last_line(saved, recording, "")
-    return Outcome(result, show, keeper.remarks, step=of_event(noted.kind), last=last)
+    return Outcome(result, tuple(page()), keeper.remarks, step=of_event(added.kind), last=last)
 
 
 def history(
@@ -177,10 +176,10 @@ def history(
             told = told if every else told[-most:]
     result = History(told, total - len(told), str(recording.path))
 
-    def show(page: Page) -> None:
-        show_history(page, told, result.earlier, name)
+    def page() -> Iterator[Block]:
+        yield from history_blocks(told, result.earlier, name)
 
-    return Outcome(result, show)
+    return Outcome(result, tuple(page()))
 
 
 def undo(
@@ -216,7 +215,7 @@ def undo(
     said = saved_as(saved, recording.path)
     return Outcome(
         Undone(undone, said),
-        lambda page: show_undone(page, undone),
+        tuple(undone_blocks(undone)),
         last=f"Saved as {said.id}. Wrong? {on_logbook(f'slurrycalc undo {said.id}', logbook)} brings it back",
     )
 
@@ -267,12 +266,13 @@ def fix(
             )
     said = saved_as(saved, recording.path)
 
-    def show(page: Page) -> None:
+    def page() -> Iterator[Block]:
         if fixed is not None:
-            show_fixed(page, fixed)
+            yield from fixed_blocks(fixed)
         elif moved is not None:
-            show_moved(page, moved)
+            yield from moved_blocks(moved)
 
     back = on_logbook(f"slurrycalc undo {said.id}", logbook)
     brings = "brings the old value back" if moved is None else "brings it back to where it was"
-    return Outcome(Fixed(fixed, moved, said), show, last=f"Saved as {said.id}. Wrong? {back} {brings}")
+    last = f"Saved as {said.id}. Wrong? {back} {brings}"
+    return Outcome(Fixed(fixed, moved, said), tuple(page()), last=last)

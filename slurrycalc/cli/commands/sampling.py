@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Option
 
@@ -13,9 +14,7 @@ from slurrycalc.cli.words import coverage, number
 from slurrycalc.measuring.slurry import spots as sampling
 from slurrycalc.metrology import figures
 from slurrycalc.metrology.annotate import NumberValue, PHValue
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block, Do, Heading, Say
 
 
 @dataclass(frozen=True)
@@ -43,12 +42,12 @@ def spots(
     wanted = number(spread, "--spread"), number(margin, "--margin"), coverage(p)
     result = Spots(sampling.spots(*wanted), *wanted)
 
-    def show(page: Page) -> None:
-        page.title(f"{result.spots} spots")
-        page.say(
+    def page() -> Iterator[Block]:
+        yield Heading(f"{result.spots} spots")
+        yield Say(
             f"Where spots differ by {result.spread:g} pH (standard deviation), the mean of {result.spots} "
             f"lies within {result.margin:g} of the enclosure's own in {figures.coverage(result.p)} cases."
         )
-        page.do("take a spoon from each, or spread them over several slurries, each with its own spots.")
+        yield Do("take a spoon from each, or spread them over several slurries, each with its own spots.")
 
-    return Outcome(result, show, p=result.p)
+    return Outcome(result, tuple(page()), p=result.p)

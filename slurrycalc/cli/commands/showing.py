@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from typer import Argument
 
@@ -12,7 +13,6 @@ from slurrycalc.cli import names, options
 from slurrycalc.cli.commands.duties import DutyTold, told_of
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, reading
-from slurrycalc.cli.show_card import show_card
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.card import Card, card
 from slurrycalc.day.bench.standing import Standing
@@ -20,9 +20,8 @@ from slurrycalc.day.months.ageing import MeterLife
 from slurrycalc.day.record.stating import ThingShown
 from slurrycalc.day.record.telling import EntryTold, find_every
 from slurrycalc.logbook.recall import Recall
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block
+from slurrycalc.report.pages.card import card_blocks
 
 
 @dataclass(frozen=True)
@@ -80,13 +79,13 @@ def show(
         cards = [card(recall, thing, today, chance) for thing in find_every(recall.things, " ".join(name))]
     result = Cards(today, tuple(map(_told, cards)), str(recording.path))
 
-    def write(page: Page) -> None:
+    def page() -> Iterator[Block]:
         for one in cards:
-            show_card(page, one)
+            yield from card_blocks(one)
 
     acts = any(one.due is not None and one.due.overdue for one in cards)
     acts = acts or any(bed.act for one in cards for bed in one.standing.enclosures)
-    return Outcome(result, write, needs_action=acts, p=chance)
+    return Outcome(result, tuple(page()), needs_action=acts, p=chance)
 
 
 def _told(one: Card) -> CardTold:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 from typer import Argument, Option
 
@@ -13,8 +13,6 @@ from slurrycalc.cli import names, options
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, day_asked, keeping, last_line, reading, save
 from slurrycalc.cli.setting_words import enclosure_words, kit_words
-from slurrycalc.cli.show_meter_life import show_meter_life
-from slurrycalc.cli.show_things import show_list, show_one
 from slurrycalc.day.months.ageing import MeterLife, life_as_said
 from slurrycalc.day.record.stating import Stated, ThingShown, see_that_it_is_meant, show_thing, state
 from slurrycalc.logbook.settings import ThingKind
@@ -22,9 +20,9 @@ from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import Block
+from slurrycalc.report.pages.meter_life import meter_life_blocks
+from slurrycalc.report.pages.things import list_blocks, one_blocks
 
 KINDS: tuple[ThingKind, ...] = ("meter", "probe", "bottle", "cup")
 THE_CUP = "cup"
@@ -215,10 +213,10 @@ def _listed(kinds: tuple[ThingKind, ...], recording: Recording) -> Outcome[OnRec
     shown.sort(key=lambda one: one.retired is not None)
     result = OnRecord(tuple(shown), str(recording.path), None)
 
-    def show(page: Page) -> None:
-        show_list(page, shown, kinds, recording.path)
+    def page() -> Iterator[Block]:
+        yield from list_blocks(shown, kinds, result.logbook, begun=recording.path.exists())
 
-    return Outcome(result, show)
+    return Outcome(result, tuple(page()))
 
 
 def _stated(
@@ -241,12 +239,12 @@ def _stated(
     saved = save(keeper, recording) if says else None
     said = Remark("new-on-record", f"New on record: {kind} {stated.shown.name}.")
 
-    def show(page: Page) -> None:
-        show_one(page, stated)
+    def page() -> Iterator[Block]:
+        yield from one_blocks(stated)
         if electrode is not None:
-            show_meter_life(page, electrode)
+            yield from meter_life_blocks(electrode)
 
     last = last_line(saved, recording, "") if says else SHOWN
     result = OnRecord((stated.shown,), str(recording.path), saved, electrode)
     remarks = (*((said,) if stated.added else ()), *(electrode.remarks if electrode else ()))
-    return Outcome(result, show, remarks, last=last)
+    return Outcome(result, tuple(page()), remarks, last=last)

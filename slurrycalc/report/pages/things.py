@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
-from pathlib import Path
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
 
 from slurrycalc.day.record.stating import SettingShown, Stated, ThingShown
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Command, Heading, Say, table
 
 MANY = {
     "enclosure": "Enclosures",
@@ -59,33 +55,35 @@ STEADY = (
 )
 
 
-def show_list(page: Page, things: Sequence[ThingShown], kinds: Sequence[str], logbook: Path) -> None:
+def list_blocks(
+    things: Sequence[ThingShown], kinds: Sequence[str], logbook: str, *, begun: bool
+) -> Iterator[Block]:
     """List things by kind, and say where the logbook lies.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     things : sequence of ThingShown
         All of those kinds.
     kinds : sequence of str
         Which kinds were asked for.
-    logbook : Path
+    logbook : str
         Where it lies.
+    begun : bool
+        Whether it is there yet.
     """
     for kind in kinds:
         mine = [one for one in things if one.kind == kind]
-        page.title(MANY[kind])
+        yield Heading(MANY[kind])
         if mine:
-            page.table(("name", "said of it"), [(one.name, _in_short(one)) for one in mine])
+            yield table(("name", "said of it"), [(one.name, _in_short(one)) for one in mine])
         else:
-            page.say("None is on record yet. The first:")
-            page.command(FIRST[kind])
-    page.gap()
+            yield Say("None is on record yet. The first:")
+            yield Command(FIRST[kind])
+    yield GAP
     if len(kinds) == 1 and kinds[0] in USUAL and things:
-        page.say(USUAL[kinds[0]])
-    page.say("The logbook lies in" if logbook.exists() else "The logbook will lie in")
-    page.command(str(logbook))
+        yield Say(USUAL[kinds[0]])
+    yield Say("The logbook lies in" if begun else "The logbook will lie in")
+    yield Command(logbook)
 
 
 def _in_short(thing: ThingShown) -> str:
@@ -100,19 +98,17 @@ def _worded(one: SettingShown) -> str:
     return one.text if one.key == "note" else f"{word} {one.text}"
 
 
-def show_one(page: Page, stated: Stated) -> None:
+def one_blocks(stated: Stated) -> Iterator[Block]:
     """Show one thing with all that is said of it, and what was said before.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     stated : Stated
         The thing.
     """
     thing = stated.shown
     new = " (new on record)" if stated.added else ""
-    page.title(f"{thing.kind.capitalize()} {thing.name}{new}" if thing.kind != "cup" else "Your cup")
+    yield Heading(f"{thing.kind.capitalize()} {thing.name}{new}" if thing.kind != "cup" else "Your cup")
     rows = []
     for one in thing.settings:
         since = f"since entry {one.since}" if one.since else "from now on"
@@ -121,18 +117,18 @@ def show_one(page: Page, stated: Stated) -> None:
     if thing.retired:
         rows.insert(0, ("retired", f"after {thing.retired}", ""))
     if rows:
-        page.table(("said", "value", "where"), rows)
+        yield table(("said", "value", "where"), rows)
     else:
-        page.say("Nothing is said of it yet.")
+        yield Say("Nothing is said of it yet.")
     if thing.former_names:
-        page.say(f"Its name was {', '.join(thing.former_names)}.")
-    page.gap()
+        yield Say(f"Its name was {', '.join(thing.former_names)}.")
+    yield GAP
     if any(one.key == "fresh" and one.text == "yes" for one in thing.settings):
-        page.say(FRESH)
+        yield Say(FRESH)
     elif any(one.key == "steady" and one.text == "yes" for one in thing.settings):
-        page.say(STEADY)
-        page.command(f"slurrycalc event {shlex.quote(thing.name)} new-mix")
+        yield Say(STEADY)
+        yield Command(f"slurrycalc event {shlex.quote(thing.name)} new-mix")
     elif thing.kind in USUAL:
-        page.say(USUAL[thing.kind])
+        yield Say(USUAL[thing.kind])
     if thing.kind == "enclosure":
-        page.say(f"Its readings: slurrycalc history {shlex.quote(thing.name)}")
+        yield Say(f"Its readings: slurrycalc history {shlex.quote(thing.name)}")

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from slurrycalc.day.months.ageing import MeterLife
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, signed
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, noted, table
 
 
-def show_meter_life(page: Page, ages: MeterLife, p: float = 0.95) -> None:
+def meter_life_blocks(ages: MeterLife, p: float = 0.95) -> Iterator[Block]:
     """Write how a meter's electrode ages: its efficiency now, what it comes to, what to do, its calibrations.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     ages : MeterLife
         What the calibrations on record say.
     p : float
@@ -27,14 +23,14 @@ def show_meter_life(page: Page, ages: MeterLife, p: float = 0.95) -> None:
     """
     count = f"{ages.calibrations} calibration{'' if ages.calibrations == 1 else 's'}"
     since = "" if ages.since is None else f" since {spoken(ages.since)}, when it was put in"
-    page.title(f"Its electrode, by {count}{since}")
+    yield Heading(f"Its electrode, by {count}{since}")
     last = ages.newest[-1]
     now = last.efficiency if ages.life is None else ages.life.efficiency_now
     label = "Efficiency" if last.unit == "mV" else "Display's slope"
-    page.headline(f"{label} on {spoken(last.day)}", now.n, interval(now, p), p, unit="%")
-    page.say(ages.text)
-    page.do(ages.task)
-    page.gap()
+    yield Headline(f"{label} on {spoken(last.day)}", now.n, interval(now, p), p, unit="%")
+    yield Say(ages.text)
+    yield Do(ages.task)
+    yield GAP
     rows = []
     for one in ages.newest:
         low, high = interval(one.efficiency, p)
@@ -43,9 +39,9 @@ def show_meter_life(page: Page, ages: MeterLife, p: float = 0.95) -> None:
         rows.append(
             (one.day.isoformat(), number(one.efficiency.n, half), f"{number(half, half)}", offset, one.id)
         )
-    page.table(("day", "efficiency [%]", "± [%]", f"offset at pH 7 [{last.unit}]", "entry"), rows, (1, 2, 3))
+    yield table(("day", "efficiency [%]", "± [%]", f"offset at pH 7 [{last.unit}]", "entry"), rows, (1, 2, 3))
     left = ages.calibrations - len(ages.newest)
-    page.gap()
+    yield GAP
     if left:
-        page.say(f"These are the newest {len(ages.newest)}; the line rests on {left} more.")
-    page.remarks(ages.remarks)
+        yield Say(f"These are the newest {len(ages.newest)}; the line rests on {left} more.")
+    yield noted(ages.remarks)

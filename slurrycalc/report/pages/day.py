@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
-from slurrycalc.cli.show_budget import show_budget
-from slurrycalc.cli.show_case import on_record_already, show_case
-from slurrycalc.cli.show_fresh import show_fresh
-from slurrycalc.cli.show_meter import show_calibration, show_doubts
-from slurrycalc.cli.show_probe import show_answer, show_comparison, show_update
-from slurrycalc.cli.show_steady import show_steady
 from slurrycalc.day.bench.result import DayResult, EnclosureResult, FreshResult, ProbeResult, SteadyResult
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.metrology.figures import plus_minus
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Cautions, Do, Heading, Say, noted, points, table
+from slurrycalc.report.pages.budget import budget_blocks
+from slurrycalc.report.pages.case import case_blocks, on_record_already
+from slurrycalc.report.pages.fresh import fresh_blocks
+from slurrycalc.report.pages.meter import calibration_blocks, doubts_blocks
+from slurrycalc.report.pages.probe import answer_blocks, comparison_blocks, update_blocks
+from slurrycalc.report.pages.steady import steady_blocks
 
 FEW = 6
 """Enclosures that are told one by one; more make a table."""
@@ -28,13 +26,11 @@ MOST_NAMED = 40
 """Rows held back and notes that are told one by one."""
 
 
-def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = False) -> None:
+def day_blocks(day: DayResult, file: str, p: float, *, budget: bool = False) -> Iterator[Block]:
     """Write a bench day: what to mind, the meter, each enclosure with the worst first, the probe.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     day : DayResult
         The day.
     file : str
@@ -44,92 +40,92 @@ def show_day(page: Page, day: DayResult, file: str, p: float, *, budget: bool = 
     budget : bool
         Whether to write where each enclosure's uncertainty comes from.
     """
-    page.title(", ".join(["Bench day", *_heading(day), file]))
+    yield Heading(", ".join(["Bench day", *_heading(day), file]))
     if day.note:
-        page.say(day.note)
-    page.mind()
-    show_held_back(page, day)
+        yield Say(day.note)
+    yield Cautions()
+    yield from held_back_blocks(day)
     many = len(day.enclosures) > FEW
     meter = f"Meter {day.calibration.meter.name or ''}".rstrip()
     for place, calibration in enumerate(day.before, 1):
         under = tuple(jar.label for jar in day.jars if jar.calibration == place)
-        page.title(f"{meter}, before it was calibrated again" + (f": {_jars(under)}" if under else ""))
-        show_calibration(page, calibration, p, slurries_read=True)
-    page.title(f"{meter}, calibrated again" if day.before else meter)
+        yield Heading(f"{meter}, before it was calibrated again" + (f": {_jars(under)}" if under else ""))
+        yield from calibration_blocks(calibration, p, slurries_read=True)
+    yield Heading(f"{meter}, calibrated again" if day.before else meter)
     if many:
-        page.say(" ".join(day.calibration.verdict.reasons))
-        show_doubts(page, day.calibration, day.check)
+        yield Say(" ".join(day.calibration.verdict.reasons))
+        yield from doubts_blocks(day.calibration, day.check)
     else:
-        show_calibration(page, day.calibration, p, day.check, slurries_read=True)
-    page.points(one.text for one in day.checks)
-    show_bench(page, day, p)
+        yield from calibration_blocks(day.calibration, p, day.check, slurries_read=True)
+    yield points(one.text for one in day.checks)
+    yield from bench_blocks(day, p)
     if many:
-        show_enclosures(page, day)
+        yield from enclosures_blocks(day)
     else:
-        show_one_by_one(page, day, p)
-    show_mixes(page, day, p)
+        yield from one_by_one_blocks(day, p)
+    yield from mixes_blocks(day, p)
     if budget:
         for enclosure in day.enclosures:
-            show_budget(page, enclosure.slurry.budget, f"the pH of {enclosure.name}", "pH")
+            yield from budget_blocks(enclosure.slurry.budget, f"the pH of {enclosure.name}", "pH")
     if day.probe is not None:
-        show_probe(page, day.probe, p, many=many)
+        yield from probe_blocks(day.probe, p, many=many)
     notes = [f"{jar.label}: {jar.note}" for jar in day.jars if jar.note]
     if day.remarks or notes:
-        page.title("Noted")
-        page.remarks(day.remarks[:MOST_NAMED])
-        page.points(notes[:MOST_NAMED])
-    page.gap()
+        yield Heading("Noted")
+        yield noted(day.remarks[:MOST_NAMED])
+        yield points(notes[:MOST_NAMED])
+    yield GAP
 
 
-def show_read(
-    page: Page, one: EnclosureResult | SteadyResult | FreshResult, calibration: Calibration, p: float
-) -> None:
+def read_blocks(
+    one: EnclosureResult | SteadyResult | FreshResult, calibration: Calibration, p: float
+) -> Iterator[Block]:
     """Write what one enclosure read: where it stands, or what it is read for."""
     if isinstance(one, SteadyResult):
-        show_steady(page, p, one.slurry, one.said, calibration, shares=one.shares)
+        yield from steady_blocks(p, one.slurry, one.said, calibration, shares=one.shares)
     elif isinstance(one, FreshResult):
-        show_fresh(page, p, one.slurry, calibration, shares=one.shares)
+        yield from fresh_blocks(p, one.slurry, calibration, shares=one.shares)
     else:
         ends = one.slurry.interval(p)
-        show_case(
-            page, ends, one.slurry, one.judgement, calibration, shares=one.shares, again=one.again
+        yield from case_blocks(
+            ends, one.slurry, one.judgement, calibration, shares=one.shares, again=one.again
         )
 
 
-def show_one_by_one(page: Page, day: DayResult, p: float) -> None:
+def one_by_one_blocks(day: DayResult, p: float) -> Iterator[Block]:
     """Write each enclosure by itself, the worst first."""
     for one in day.enclosures:
-        page.title(f"{one.name}, {_jars(one.jars)}")
-        show_read(page, one, day.calibration, p)
+        yield Heading(f"{one.name}, {_jars(one.jars)}")
+        yield from read_blocks(one, day.calibration, p)
         told = (*one.judgement.remarks, *one.slurry.remarks)
-        page.remarks(remark for remark in one.remarks if remark not in told)
-        _show_more(page, one)
+        yield noted(remark for remark in one.remarks if remark not in told)
+        yield from _show_more(one)
 
 
-def show_bench(page: Page, day: DayResult, p: float) -> None:
+def bench_blocks(day: DayResult, p: float) -> Iterator[Block]:
     """Write what the steady jars of a day say of the bench, before what rests on it."""
     for jar in day.steady:
-        page.title(f"{jar.name}, the steady jar, {_jars(jar.jars)}")
-        show_read(page, jar, day.calibration, p)
+        yield Heading(f"{jar.name}, the steady jar, {_jars(jar.jars)}")
+        yield from read_blocks(jar, day.calibration, p)
         told = (*jar.said.remarks, *jar.slurry.remarks)
-        page.remarks(remark for remark in jar.remarks if remark not in told)
-        _show_more(page, jar)
+        yield noted(remark for remark in jar.remarks if remark not in told)
+        yield from _show_more(jar)
 
 
-def show_mixes(page: Page, day: DayResult, p: float) -> None:
+def mixes_blocks(day: DayResult, p: float) -> Iterator[Block]:
     """Write the pH of the tubs of fresh mix."""
     for tub in day.fresh:
-        page.title(f"{tub.name}, fresh mix, {_jars(tub.jars)}")
-        show_read(page, tub, day.calibration, p)
-        page.remarks(remark for remark in tub.remarks if remark not in tub.slurry.remarks)
-        _show_more(page, tub)
+        yield Heading(f"{tub.name}, fresh mix, {_jars(tub.jars)}")
+        yield from read_blocks(tub, day.calibration, p)
+        yield noted(remark for remark in tub.remarks if remark not in tub.slurry.remarks)
+        yield from _show_more(tub)
 
 
-def _show_more(page: Page, one: EnclosureResult | SteadyResult | FreshResult) -> None:
+def _show_more(one: EnclosureResult | SteadyResult | FreshResult) -> Iterator[Block]:
     if one.earlier:
-        page.points([on_record_already(one.earlier)])
+        yield points([on_record_already(one.earlier)])
     if one.note:
-        page.say(f"Noted: {one.note}")
+        yield Say(f"Noted: {one.note}")
 
 
 def _heading(day: DayResult) -> list[str]:
@@ -147,21 +143,21 @@ def _jars(labels: tuple[str | None, ...]) -> str:
     return f"jars {', '.join(others)} and {last}" if others else f"jar {last}"
 
 
-def show_held_back(page: Page, day: DayResult) -> None:
+def held_back_blocks(day: DayResult) -> Iterator[Block]:
     """Write which rows of a table could not stand, and why."""
     if not day.held_back:
         return
-    page.gap()
-    page.say(f"{len(day.jars)} jars stand, {len(day.held_back)} held back:")
-    page.points(f"row {held.row}: {held.text}" for held in day.held_back[:MOST_NAMED])
+    yield GAP
+    yield Say(f"{len(day.jars)} jars stand, {len(day.held_back)} held back:")
+    yield points(f"row {held.row}: {held.text}" for held in day.held_back[:MOST_NAMED])
     if len(day.held_back) > MOST_NAMED:
-        page.points([f"{len(day.held_back) - MOST_NAMED} more; --json names each."])
+        yield points([f"{len(day.held_back) - MOST_NAMED} more; --json names each."])
 
 
-def show_enclosures(page: Page, day: DayResult) -> None:
+def enclosures_blocks(day: DayResult) -> Iterator[Block]:
     """Write one line an enclosure, the worst first, and what to do with which."""
-    page.title(f"{len(day.enclosures)} enclosures, the worst first")
-    page.table(
+    yield Heading(f"{len(day.enclosures)} enclosures, the worst first")
+    yield table(
         ("enclosure", "pH", "range", "floor", "jars", "do"),
         [
             (
@@ -176,15 +172,15 @@ def show_enclosures(page: Page, day: DayResult) -> None:
         ],
         right=(4,),
     )
-    page.gap()
+    yield GAP
     doubt = see_to(remark for one in day.enclosures for remark in one.judgement.doubts)
     if doubt is not None:
-        page.do(doubt.do)
+        yield Do(doubt.do)
     act = [one.name or "" for one in day.enclosures if one.judgement.ready]
     if act:
-        page.do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
+        yield Do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
     if any(one.judgement.advice for one in day.enclosures):
-        page.say(
+        yield Say(
             "Where a limit lies inside the interval, the last column says the least that is likely to settle "
             "it; --json has the chances."
         )
@@ -193,11 +189,11 @@ def show_enclosures(page: Page, day: DayResult) -> None:
         for remark in one.remarks:
             if remark not in one.judgement.remarks:
                 remarks.setdefault(remark.kind, []).append((one.name or "", remark.text))
-    page.gap()
+    yield GAP
     for named in remarks.values():
-        page.points(f"{name}: {text}" for name, text in named[:FEW])
+        yield points(f"{name}: {text}" for name, text in named[:FEW])
         if len(named) > FEW:
-            page.points([f"The same of {len(named) - FEW} more; --json has each."])
+            yield points([f"The same of {len(named) - FEW} more; --json has each."])
 
 
 def _some(names: list[str]) -> str:
@@ -232,17 +228,17 @@ def above_floor_word(standing: Judgement) -> str:
     return {"yes": "above", "no": "below", "not settled": "perhaps below"}[standing.above_floor.state]
 
 
-def show_probe(page: Page, probe: ProbeResult, p: float, *, many: bool = False) -> None:
+def probe_blocks(probe: ProbeResult, p: float, *, many: bool = False) -> Iterator[Block]:
     """Write how the probe compares with the slurries, and what its next indication means."""
     name = f"Probe {probe.name or ''}".rstrip()
     if many:
-        page.title(f"{name}, against {probe.comparison.n} slurries of the same spots")
-        show_answer(page, probe, p)
+        yield Heading(f"{name}, against {probe.comparison.n} slurries of the same spots")
+        yield from answer_blocks(probe, p)
     else:
         earlier = f" and {probe.earlier} on record" if probe.earlier else ""
-        page.title(f"{name}, against {_jars(probe.jars)}{earlier}")
-        show_comparison(page, probe, p)
+        yield Heading(f"{name}, against {_jars(probe.jars)}{earlier}")
+        yield from comparison_blocks(probe, p)
     if probe.next is not None and probe.judgement is not None and probe.do is not None:
         told = () if many else (*probe.comparison.remarks, *probe.response.remarks)
         texts = [probe.response.text, *(remark.text for remark in told)]
-        show_update(page, probe.next, probe.judgement, probe.do, told=texts)
+        yield from update_blocks(probe.next, probe.judgement, probe.do, told=texts)

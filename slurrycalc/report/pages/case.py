@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import from_where
@@ -13,17 +14,16 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.checks import CHECKED, HELD
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
+from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted
 
 if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
     from slurrycalc.day.record.keeper import Keeper
 
 MOST_JARS = 12
 """So many slurries are told one by one."""
 
 
-def show_case(
-    page: Page,
+def case_blocks(
     ends: Interval,
     result: SlurryResult,
     standing: Judgement,
@@ -31,13 +31,11 @@ def show_case(
     *,
     shares: Shares | None = None,
     again: ReadAgain | None = None,
-) -> None:
+) -> Iterator[Block]:
     """Write an enclosure's pH: the number, what it means, what to do, what it rests on.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     ends : Interval
         The interval of its pH, at the coverage probability of `standing`. [pH]
     result : SlurryResult
@@ -51,15 +49,15 @@ def show_case(
     again : ReadAgain, optional
         By when it is to be read again, where the record was asked.
     """
-    page.headline("pH", result.ph.n, ends, standing.p)
-    page.say(" ".join(standing.sentences))
-    page.do(what_to_do(result, standing, again))
-    page.gap()
+    yield Headline("pH", result.ph.n, ends, standing.p)
+    yield Say(" ".join(standing.sentences))
+    yield Do(what_to_do(result, standing, again))
+    yield GAP
     if 1 < len(result.jars) <= MOST_JARS:
-        page.say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
-    page.say(rests_on(result, calibration, shares))
-    page.gap()
-    page.remarks((*standing.remarks, *result.remarks))
+        yield Say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
+    yield Say(rests_on(result, calibration, shares))
+    yield GAP
+    yield noted((*standing.remarks, *result.remarks))
 
 
 def what_to_do(result: SlurryResult, standing: Judgement, again: ReadAgain | None = None) -> str:
@@ -129,9 +127,7 @@ def _checked(calibration: Calibration) -> str:
     return "nothing checks them" if calibration.p_value is None else "on one line"
 
 
-def heading(
-    name: str | None, keeper: Keeper, meter: str | None = None, probe: str | None = None
-) -> str:
+def heading(name: str | None, keeper: Keeper, meter: str | None = None, probe: str | None = None) -> str:
     """Head a step that names something on record: what, when, with which meter or probe."""
     day = keeper.day
     words = [f"{day.day} {day:%B} {day.year}"]

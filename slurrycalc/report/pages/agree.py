@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
 
 from slurrycalc.day.months.outside import OutsideCompared
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import number, plus_minus, signed
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, noted, table
 
 
-def show_agreement(page: Page, found: OutsideCompared, earlier: Sequence[OutsideCompared], p: float) -> None:
+def agreement_blocks(found: OutsideCompared, earlier: Sequence[OutsideCompared], p: float) -> Iterator[Block]:
     """Write whether an outside result and ours agree.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     found : OutsideCompared
         The newest.
     earlier : sequence of OutsideCompared
@@ -30,24 +25,24 @@ def show_agreement(page: Page, found: OutsideCompared, earlier: Sequence[Outside
     """
     if found.enclosure is not None and found.sampled is not None:
         by = found.laboratory or "an outside laboratory"
-        page.title(f"{found.enclosure}, {by}, sample of {spoken(found.sampled)}")
+        yield Heading(f"{found.enclosure}, {by}, sample of {spoken(found.sampled)}")
     said = found.agreement
-    page.headline("Ours minus theirs", said.difference.n, said.coverage_interval, p, unit="pH", sign=True)
-    page.say(said.text)
-    page.do(said.to_do)
-    page.gap()
+    yield Headline("Ours minus theirs", said.difference.n, said.coverage_interval, p, unit="pH", sign=True)
+    yield Say(said.text)
+    yield Do(said.to_do)
+    yield GAP
     on = "" if found.read is None else f", bench day of {spoken(found.read)}"
-    page.say(
+    yield Say(
         f"Ours: pH {plus_minus(said.ours.n, half_width(said.ours))}{on}. "
         f"Theirs: pH {plus_minus(said.theirs.n, half_width(said.theirs))}, {said.preparation}."
     )
     if earlier:
-        page.gap()
-        page.say("Earlier:")
+        yield GAP
+        yield Say("Earlier:")
         rows = [_row(each) for each in earlier]
-        page.table(("sample", "theirs", "ours minus theirs", "E_n", "laboratory"), rows, right=(1, 2, 3))
-    page.gap()
-    page.remarks(found.remarks)
+        yield table(("sample", "theirs", "ours minus theirs", "E_n", "laboratory"), rows, right=(1, 2, 3))
+    yield GAP
+    yield noted(found.remarks)
 
 
 def _row(each: OutsideCompared) -> tuple[str, ...]:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, signed
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted, points, table
 
 VERDICTS = {
     "good": "Good, by common practice.",
@@ -30,20 +28,17 @@ TASKS = {
 }
 
 
-def show_calibration(
-    page: Page,
+def calibration_blocks(
     calibration: Calibration,
     p: float = 0.95,
     check: BufferCheck | None = None,
     *,
     slurries_read: bool = False,
-) -> None:
+) -> Iterator[Block]:
     """Write a calibration: how good the meter is, whether to use it, what the buffers said.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     calibration : Calibration
         The calibration.
     p : float
@@ -55,20 +50,20 @@ def show_calibration(
     """
     efficiency = calibration.efficiency
     label = "Efficiency" if calibration.slope is not None else "Display's slope"
-    page.headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
-    page.say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
+    yield Headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
+    yield Say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
     if not (slurries_read and calibration.verdict.state == "good"):
-        page.do(TASKS[calibration.verdict.state])
-    page.gap()
-    show_buffers(page, calibration, p)
-    page.gap()
-    show_doubts(page, calibration, check)
+        yield Do(TASKS[calibration.verdict.state])
+    yield GAP
+    yield from buffers_blocks(calibration, p)
+    yield GAP
+    yield from doubts_blocks(calibration, check)
 
 
-def show_buffers(page: Page, calibration: Calibration, p: float = 0.95) -> None:
+def buffers_blocks(calibration: Calibration, p: float = 0.95) -> Iterator[Block]:
     """Write what the meter showed in each bottle, and the line through them."""
     unit = calibration.meter.unit
-    page.table(
+    yield table(
         ("buffer", f"shows [{unit}]", "at [degC]", "its pH there", "line off by [pH]"),
         [
             (
@@ -82,7 +77,7 @@ def show_buffers(page: Page, calibration: Calibration, p: float = 0.95) -> None:
         ],
         right=(1, 2, 3, 4),
     )
-    page.gap()
+    yield GAP
     lines = []
     if calibration.slope is not None:
         low, high = interval(calibration.slope, p)
@@ -98,15 +93,15 @@ def show_buffers(page: Page, calibration: Calibration, p: float = 0.95) -> None:
         f"({signed(low, half)} to {signed(high, half)})"
     )
     text = "; ".join(lines)
-    page.say(f"{text[0].upper()}{text[1:]}.")
+    yield Say(f"{text[0].upper()}{text[1:]}.")
     if calibration.p_value is not None and calibration.disputed is None:
-        page.say(f"The {len(calibration.points)} buffers lie on one line (p = {calibration.p_value:.2g}).")
+        yield Say(f"The {len(calibration.points)} buffers lie on one line (p = {calibration.p_value:.2g}).")
 
 
-def show_doubts(page: Page, calibration: Calibration, check: BufferCheck | None = None) -> None:
+def doubts_blocks(calibration: Calibration, check: BufferCheck | None = None) -> Iterator[Block]:
     """Write what a calibration leaves open, and what was read again."""
     told = set(calibration.verdict.reasons)
-    page.remarks(remark for remark in calibration.remarks if remark.text not in told)
+    yield noted(remark for remark in calibration.remarks if remark.text not in told)
     again = [check.text] if check is not None else []
     again += [calibration.drift.text] if calibration.drift is not None else []
-    page.points(text for text in again if text not in {remark.text for remark in calibration.remarks})
+    yield points(text for text in again if text not in {remark.text for remark in calibration.remarks})

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import isinf
-from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import from_where
 from slurrycalc.metrology.budget import Budget, BudgetRow
 from slurrycalc.metrology.figures import two_figures
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Heading, Say, points, table
 
 
-def show_budget(page: Page, budget: Budget, of: str, unit: str) -> None:
+def budget_blocks(budget: Budget, of: str, unit: str) -> Iterator[Block]:
     """Write every source of an uncertainty, largest first.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     budget : Budget
         The budget.
     of : str
@@ -27,8 +23,8 @@ def show_budget(page: Page, budget: Budget, of: str, unit: str) -> None:
     unit : str
         Unit of the result.
     """
-    page.title(f"Budget of {of}: standard uncertainty {two_figures(budget.u)} {unit}".rstrip())
-    page.table(
+    yield Heading(f"Budget of {of}: standard uncertainty {two_figures(budget.u)} {unit}".rstrip())
+    yield table(
         ("source", "type", f"part [{unit}]", "share", "dof", "known"),
         [
             (
@@ -43,12 +39,12 @@ def show_budget(page: Page, budget: Budget, of: str, unit: str) -> None:
         ],
         right=(2, 3, 4),
     )
-    page.gap()
-    page.points(dict.fromkeys(_ground(row) for row in budget.rows if row.ground))
-    page.gap()
+    yield GAP
+    yield points(dict.fromkeys(_ground(row) for row in budget.rows if row.ground))
+    yield GAP
     dof = "infinite" if isinf(budget.dof) else f"{budget.dof:.1f}"
     expanded = two_figures(budget.k * budget.u)
-    page.say(
+    yield Say(
         f"Parts add as squares. The GUM's classic statement: {dof} effective degrees of freedom, "
         f"k = {budget.k:.2f}, U = {expanded} {unit}. The interval above is computed from the distributions "
         "themselves and is the one to use."

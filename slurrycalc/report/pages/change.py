@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
 from slurrycalc.day.months.exchanging import ExchangePlanned
 from slurrycalc.deciding.days import spoken
@@ -16,26 +15,37 @@ from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import (
+    GAP,
+    Block,
+    Cautions,
+    Command,
+    Do,
+    Heading,
+    Headline,
+    Say,
+    noted,
+    points,
+    steps,
+    table,
+)
 
 OR_GIVE = "Or give what you read of it: --now 5.60+-0.20"
 MEASURES = ("what", "litres", "quarts", "cups")
 
 
-def head(page: Page, name: str | None, day: date | None) -> None:
+def head(name: str | None, day: date | None) -> Iterator[Block]:
     """Write what the page is about, where something on record was named."""
     if name is not None and day is not None:
-        page.title(f"{name}, {spoken(day)}")
+        yield Heading(f"{name}, {spoken(day)}")
 
 
-def say_first(page: Page, first: ReadFirst | None) -> None:
+def say_first(first: ReadFirst | None) -> Iterator[Block]:
     """Write that a bed is read before anything else, in the same words for whatever was asked."""
     if first is not None:
-        page.say(first.text[0])
-        page.do(first.text[1])
-        page.command("slurrycalc bench")
+        yield Say(first.text[0])
+        yield Do(first.text[1])
+        yield Command("slurrycalc bench")
 
 
 def ph_words(ph: Uncertain) -> str:
@@ -49,25 +59,23 @@ def measures(what: str, amount: Bulk) -> tuple[str, str, str, str]:
     return what, amount.litres, amount.quarts, amount.cups
 
 
-def base(page: Page, basis: Sequence[str], remarks: Iterable[Remark]) -> None:
+def base(basis: Sequence[str], remarks: Iterable[Remark]) -> Iterator[Block]:
     """Write what a plan was computed from, and what to know of it."""
-    page.gap()
+    yield GAP
     if basis:
-        page.title("From the record")
-        page.points(basis)
-        page.gap()
-    page.remarks(remarks)
+        yield Heading("From the record")
+        yield points(basis)
+        yield GAP
+    yield noted(remarks)
 
 
-def show_exchange(
-    page: Page, planned: ExchangePlanned, day: date | None, remarks: Iterable[Remark], p: float
-) -> None:
+def exchange_blocks(
+    planned: ExchangePlanned, day: date | None, remarks: Iterable[Remark], p: float
+) -> Iterator[Block]:
     """Write an exchange: what comes of it, what it means, what to mind, the steps, amounts and stages.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     planned : ExchangePlanned
         The exchange.
     day : date or None
@@ -77,29 +85,29 @@ def show_exchange(
     p : float
         Coverage probability. [1]
     """
-    head(page, planned.enclosure, day)
+    yield from head(planned.enclosure, day)
     plan = planned.exchange
     if plan is None:
-        say_first(page, planned.first)
-        page.say(OR_GIVE)
-        base(page, planned.basis, remarks)
+        yield from say_first(planned.first)
+        yield Say(OR_GIVE)
+        yield from base(planned.basis, remarks)
         return
     if plan.stages and plan.predicted is not None:
-        page.title(_first(plan))
-        page.headline("Then pH", plan.predicted.n, interval(plan.predicted, p), p)
+        yield Heading(_first(plan))
+        yield Headline("Then pH", plan.predicted.n, interval(plan.predicted, p), p)
     meaning, task = plan.text
-    page.say(meaning)
-    page.do(task)
+    yield Say(meaning)
+    yield Do(task)
     if plan.stages:
-        page.mind()
+        yield Cautions()
         if plan.amounts is not None:
-            page.title("How much")
-            page.table(MEASURES, _amounts(plan.amounts, len(plan.stages)))
-        page.title("Stages" if len(plan.stages) > 1 else "When")
-        page.table(*_stages(plan))
-        page.title("How")
-        page.steps(plan.steps)
-    base(page, planned.basis, remarks)
+            yield Heading("How much")
+            yield table(MEASURES, _amounts(plan.amounts, len(plan.stages)))
+        yield Heading("Stages" if len(plan.stages) > 1 else "When")
+        yield table(*_stages(plan))
+        yield Heading("How")
+        yield steps(plan.steps)
+    yield from base(planned.basis, remarks)
 
 
 def _first(plan: Exchange) -> str:

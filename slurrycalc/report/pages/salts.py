@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.salt_day import SaltsFound
@@ -13,22 +13,18 @@ from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted, points, table
 
 MOST_DAYS = 12
 """So many days are told one by one, the newest."""
 _MILLI = 1000.0
 
 
-def show_salts(page: Page, found: SaltsFound, p: float) -> None:
+def salts_blocks(found: SaltsFound, p: float) -> Iterator[Block]:
     """Write an enclosure's salts: the number, what it means, what to do.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     found : SaltsFound
         What there is to say.
     p : float
@@ -38,47 +34,45 @@ def show_salts(page: Page, found: SaltsFound, p: float) -> None:
     low, high = interval(ec, p)
     # Nothing conducts less than nothing, however few slurries there are.
     ends = (max(0.0, low) / _MILLI, high / _MILLI)
-    page.headline("Salts at 25 degC", ec.n / _MILLI, ends, p, unit="mS/cm")
-    page.say(f"{found.standing.text} The bands are from {found.standing.known}.")
+    yield Headline("Salts at 25 degC", ec.n / _MILLI, ends, p, unit="mS/cm")
+    yield Say(f"{found.standing.text} The bands are from {found.standing.known}.")
     if found.over_time:
-        page.say(found.over_time)
+        yield Say(found.over_time)
     if found.dilution is not None:
-        _show_dilution(page, found.dilution)
+        yield from _show_dilution(found.dilution)
     else:
-        page.do(found.to_do)
-    page.gap()
+        yield Do(found.to_do)
+    yield GAP
     if len(found.days) > 1:
-        _show_days(page, found.days, p)
-        page.gap()
-    page.say(_rests_on(found))
-    page.gap()
-    page.remarks(found.remarks)
+        yield from _show_days(found.days, p)
+        yield GAP
+    yield Say(_rests_on(found))
+    yield GAP
+    yield noted(found.remarks)
 
 
-def _show_dilution(page: Page, plan: Dilution) -> None:
+def _show_dilution(plan: Dilution) -> Iterator[Block]:
     """Write how much to exchange, and before it what to mind."""
-    page.say(plan.text[0])
-    page.gap()
-    page.say("Before a hand goes in:")
+    yield Say(plan.text[0])
+    yield GAP
+    yield Say("Before a hand goes in:")
     # What belongs to every reading of salts is said at the end.
-    page.points(text for text in plan.cautions if text not in cautions("salts"))
-    page.gap()
-    page.do(plan.text[1][0].lower() + plan.text[1][1:])
-    page.say(f"The fresh mix has {spoken_ec(plan.fresh.n)}.")
+    yield points(text for text in plan.cautions if text not in cautions("salts"))
+    yield GAP
+    yield Do(plan.text[1][0].lower() + plan.text[1][1:])
+    yield Say(f"The fresh mix has {spoken_ec(plan.fresh.n)}.")
 
 
-def _show_days(page: Page, days: tuple[SaltsDay, ...], p: float) -> None:
+def _show_days(days: tuple[SaltsDay, ...], p: float) -> Iterator[Block]:
     newest = days[-MOST_DAYS:]
     if len(newest) < len(days):
-        page.say(f"The newest {len(newest)} of {len(days)} days:")
+        yield Say(f"The newest {len(newest)} of {len(days)} days:")
     rows = []
     for day in newest:
         half = half_width(day.ec, p) / _MILLI
         value = day.ec.n / _MILLI
-        rows.append(
-            (spoken(day.on), number(value, half), f"± {number(half, half)} mS/cm", f"{day.slurries}")
-        )
-    page.table(("day", "salts", "within", "slurries"), rows, right=(1,))
+        rows.append((spoken(day.on), number(value, half), f"± {number(half, half)} mS/cm", f"{day.slurries}"))
+    yield table(("day", "salts", "within", "slurries"), rows, right=(1,))
 
 
 def _rests_on(found: SaltsFound) -> str:

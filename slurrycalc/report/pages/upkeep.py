@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
-from typing import TYPE_CHECKING
 
-from slurrycalc.cli.show_change import MEASURES, OR_GIVE, base, head, measures, say_first
 from slurrycalc.day.months.holding import UpkeepPlanned
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
@@ -16,22 +14,20 @@ from slurrycalc.deciding.upkeep.words import NAMES, monthly
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.page import GAP, Block, Cautions, Command, Do, Heading, Headline, Say, table
+from slurrycalc.report.pages.change import MEASURES, OR_GIVE, base, head, measures, say_first
 
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
 TOO_MUCH = ("impossible", "too-much-at-once", YOUNG_RECORD)
 """Of a plan that nobody should carry out as it stands."""
 
 
-def show_upkeep(
-    page: Page, planned: UpkeepPlanned, day: date | None, remarks: Iterable[Remark], p: float
-) -> None:
+def upkeep_blocks(
+    planned: UpkeepPlanned, day: date | None, remarks: Iterable[Remark], p: float
+) -> Iterator[Block]:
     """Write an upkeep: where it leads, what it means, what to mind, the choices, the first cycles.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     planned : UpkeepPlanned
         The upkeep.
     day : date or None
@@ -42,11 +38,11 @@ def show_upkeep(
         Coverage probability. [1]
     """
     kept = planned.upkeep
-    head(page, planned.enclosure, day)
+    yield from head(planned.enclosure, day)
     if kept is None:
-        say_first(page, planned.first)
-        page.say(OR_GIVE)
-        base(page, planned.basis, remarks)
+        yield from say_first(planned.first)
+        yield Say(OR_GIVE)
+        yield from base(planned.basis, remarks)
         return
     plan = kept.assured or kept.even
     bears = not any(remark.kind in TOO_MUCH for remark in kept.remarks)
@@ -54,42 +50,42 @@ def show_upkeep(
         part = percent(plan.fraction, up=True)
         # What a bed does not bear is no heading to follow.
         title = f"Exchange {part} of the bed" if bears else f"It would take {part} of the bed"
-        page.title(f"{title} {monthly(kept.every)}")
-        _headline(page, plan, p)
+        yield Heading(f"{title} {monthly(kept.every)}")
+        yield from _headline(plan, p)
     meaning, task = kept.text
-    page.say(meaning)
-    page.do(task)
+    yield Say(meaning)
+    yield Do(task)
     if kept.passed:
-        _first(page, kept, planned.enclosure)
-        base(page, planned.basis, remarks)
+        yield from _first(kept, planned.enclosure)
+        yield from base(planned.basis, remarks)
         return
-    page.mind()
+    yield Cautions()
     if plan is not None and plan.amount is not None and bears:
-        page.title("How much, each time")
-        page.table(MEASURES, [measures(what, plan.amount) for what in ("out", "in")])
-    page.title("How often and how much")
-    page.table(_heads(kept), [_row(one, several=_several(kept)) for one in kept.table])
+        yield Heading("How much, each time")
+        yield table(MEASURES, [measures(what, plan.amount) for what in ("out", "in")])
+    yield Heading("How often and how much")
+    yield table(_heads(kept), [_row(one, several=_several(kept)) for one in kept.table])
     if plan is not None and plan.cycles:
-        page.title("The first cycles, without their doubt")
-        _cycles(page, plan)
-        page.gap()
+        yield Heading("The first cycles, without their doubt")
+        yield from _cycles(plan)
+        yield GAP
         if planned.enclosure is not None:
-            page.say("How an exchange is done, step by step:")
-            page.command(line_about("exchange", planned.enclosure))
-    base(page, planned.basis, remarks)
+            yield Say("How an exchange is done, step by step:")
+            yield Command(line_about("exchange", planned.enclosure))
+    yield from base(planned.basis, remarks)
 
 
-def _first(page: Page, kept: Upkeep, name: str | None) -> None:
+def _first(kept: Upkeep, name: str | None) -> Iterator[Block]:
     """Write how much to exchange first is found, and what to mind."""
     if name is not None and any(each.which != "salts" for each in kept.passed):
-        page.command(line_about("exchange", name))
+        yield Command(line_about("exchange", name))
     elif name is not None:
-        page.say("How much for the salts, from what they read:")
-        page.command(f"slurrycalc salts READING --enclosure {shlex.quote(name)}")
-    page.mind()
+        yield Say("How much for the salts, from what they read:")
+        yield Command(f"slurrycalc salts READING --enclosure {shlex.quote(name)}")
+    yield Cautions()
 
 
-def _headline(page: Page, plan: Plan, p: float) -> None:
+def _headline(plan: Plan, p: float) -> Iterator[Block]:
     """Write where the steady bed is just before an exchange."""
     if plan.low is not None and plan.high is not None:
         ends = {"lowest": plan.low, "highest": plan.high}
@@ -98,20 +94,20 @@ def _headline(page: Page, plan: Plan, p: float) -> None:
         which = "highest" if rises else "lowest"
         label = f"Then, at its {which}, pH"
         if plan.between is None:
-            _exactly(page, f"{label} {ends[which]:.2f}")
+            yield from _exactly(f"{label} {ends[which]:.2f}")
         else:
-            page.headline(label, ends[which], Interval(*plan.between), p)
+            yield Headline(label, ends[which], Interval(*plan.between), p)
     if plan.salts is not None:
         salts, label = plan.salts / 1000.0, "Then, at most, salts"
         if half_width(salts):
-            page.headline(label, nominal(salts), interval(salts, p), p, unit="mS/cm")
+            yield Headline(label, nominal(salts), interval(salts, p), p, unit="mS/cm")
         else:
-            _exactly(page, f"{label} {nominal(salts):.2f} mS/cm")
+            yield from _exactly(f"{label} {nominal(salts):.2f} mS/cm")
 
 
-def _exactly(page: Page, text: str) -> None:
+def _exactly(text: str) -> Iterator[Block]:
     """Write a number alone where all that it rests on was taken as exact."""
-    page.say(f"{text} (from numbers taken as exact)")
+    yield Say(f"{text} (from numbers taken as exact)")
 
 
 def _several(kept: Upkeep) -> bool:
@@ -135,7 +131,7 @@ def _row(one: Choice, *, several: bool) -> tuple[str, ...]:
     return (*cells, NAMES[one.decided_by] if one.decided_by else "") if several else cells
 
 
-def _cycles(page: Page, plan: Plan) -> None:
+def _cycles(plan: Plan) -> Iterator[Block]:
     heads = [""]
     rows = [[f"month {cycle.month:.3g}"] for cycle in plan.cycles]
     columns = {
@@ -151,4 +147,4 @@ def _cycles(page: Page, plan: Plan) -> None:
             heads.append(name)
             for row, value in zip(rows, values, strict=True):
                 row.append("" if value is None else f"{value:.2f}")
-    page.table(heads, rows)
+    yield table(heads, rows)

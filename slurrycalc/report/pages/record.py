@@ -3,27 +3,22 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING
 
 from slurrycalc.day.record.mended import FixedTold, MovedTold, RecordedThing, UndoneTold
 from slurrycalc.day.record.telling import EntryTold, ItemTold
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Heading, Say, points
 
 MOST = 20
 """So many things that fell are told one by one."""
 
 
-def show_history(page: Page, entries: Sequence[EntryTold], earlier: int, name: str | None) -> None:
+def history_blocks(entries: Sequence[EntryTold], earlier: int, name: str | None) -> Iterator[Block]:
     """Write entries in the order of time, struck-out ones struck through.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     entries : sequence of EntryTold
         What to tell.
     earlier : int
@@ -32,23 +27,23 @@ def show_history(page: Page, entries: Sequence[EntryTold], earlier: int, name: s
         What was asked for.
     """
     if not entries:
-        page.title(f"Nothing of {name} is on record yet" if name else "Nothing is on record yet")
+        yield Heading(f"Nothing of {name} is on record yet" if name else "Nothing is on record yet")
         return
     if earlier:
         of = "" if name is None else f" {shlex.quote(name)}"
-        page.say(f"{earlier} earlier: slurrycalc history{of} --all", indent=0)
+        yield Say(f"{earlier} earlier: slurrycalc history{of} --all", indent=0)
     for entry in entries:
-        page.title(_head(entry), struck=entry.struck is not None)
+        yield Heading(_head(entry), struck=entry.struck is not None)
         if entry.struck:
-            page.say(entry.struck)
+            yield Say(entry.struck)
         if entry.note and entry.note not in [item.note for item in entry.items]:
-            page.say(f"Noted: {entry.note}")
+            yield Say(f"Noted: {entry.note}")
         if entry.kind == "bench" and entry.part_of is None and name is None:
-            page.say(f"Its answers one by one: slurrycalc history {entry.id}")
+            yield Say(f"Its answers one by one: slurrycalc history {entry.id}")
         for item in entry.items:
-            page.say(_line(item), struck=item.struck is not None or entry.struck is not None)
+            yield Say(_line(item), struck=item.struck is not None or entry.struck is not None)
             if item.struck and not entry.struck:
-                page.say(item.struck, indent=6)
+                yield Say(item.struck, indent=6)
 
 
 def _head(entry: EntryTold) -> str:
@@ -77,48 +72,48 @@ def spoken_time(at: str) -> str:
     return said if len(at) == 10 else f"{said}, {datetime.fromisoformat(at):%H:%M}"
 
 
-def show_undone(page: Page, undone: UndoneTold) -> None:
+def undone_blocks(undone: UndoneTold) -> Iterator[Block]:
     """Write what was struck out, and what fell with it."""
-    page.title("Struck out" + (f": {undone.why}" if undone.why else ""))
-    _list(page, undone.struck)
+    yield Heading("Struck out" + (f": {undone.why}" if undone.why else ""))
+    yield from _list(undone.struck)
     if undone.fell:
-        page.gap()
-        page.say("With it fell what rested on it:")
-        _list(page, undone.fell)
+        yield GAP
+        yield Say("With it fell what rested on it:")
+        yield from _list(undone.fell)
     if undone.came_back:
-        page.gap()
-        page.say("Stands again:")
-        _list(page, undone.came_back)
+        yield GAP
+        yield Say("Stands again:")
+        yield from _list(undone.came_back)
     if undone.after:
-        page.gap()
-        page.say(
+        yield GAP
+        yield Say(
             f"{undone.after}, the last entry, is an undo already, so this is the step before it. "
             f"slurrycalc undo {undone.after} brings back what that one struck out."
         )
 
 
-def show_fixed(page: Page, fixed: FixedTold) -> None:
+def fixed_blocks(fixed: FixedTold) -> Iterator[Block]:
     """Write what was entered anew."""
-    page.title("Entered anew" + (f": {fixed.why}" if fixed.why else ""))
-    page.say(f"{fixed.old.id}  {fixed.old.text}", struck=True)
-    page.say(f"{fixed.new.id}  {fixed.new.text}")
+    yield Heading("Entered anew" + (f": {fixed.why}" if fixed.why else ""))
+    yield Say(f"{fixed.old.id}  {fixed.old.text}", struck=True)
+    yield Say(f"{fixed.new.id}  {fixed.new.text}")
     if fixed.affected:
-        page.gap()
-        page.say("Rests on it, and means another pH now:")
-        _list(page, fixed.affected)
+        yield GAP
+        yield Say("Rests on it, and means another pH now:")
+        yield from _list(fixed.affected)
 
 
-def show_moved(page: Page, moved: MovedTold) -> None:
+def moved_blocks(moved: MovedTold) -> Iterator[Block]:
     """Write what was moved to another enclosure, each with what it was."""
-    page.title(f"Moved to {moved.to}" + (f": {moved.why}" if moved.why else ""))
+    yield Heading(f"Moved to {moved.to}" + (f": {moved.why}" if moved.why else ""))
     for old, new in list(zip(moved.old, moved.new, strict=True))[:MOST]:
-        page.say(f"{old.id}  {old.text}", struck=True)
-        page.say(f"{new.id}  {new.text}")
+        yield Say(f"{old.id}  {old.text}", struck=True)
+        yield Say(f"{new.id}  {new.text}")
     if len(moved.old) > MOST:
-        page.points([f"{len(moved.old) - MOST} more; --json names each."])
+        yield points([f"{len(moved.old) - MOST} more; --json names each."])
 
 
-def _list(page: Page, named: Sequence[RecordedThing]) -> None:
-    page.points(f"{one.id}  {one.text}" for one in named[:MOST])
+def _list(named: Sequence[RecordedThing]) -> Iterator[Block]:
+    yield points(f"{one.id}  {one.text}" for one in named[:MOST])
     if len(named) > MOST:
-        page.points([f"{len(named) - MOST} more; --json names each."])
+        yield points([f"{len(named) - MOST} more; --json names each."])

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from uncertainties import UFloat
 
-from slurrycalc.cli.show_change import say_first
 from slurrycalc.day.months.drifting import Drifting
 from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.agenda import Rank
@@ -18,11 +17,12 @@ from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Headline, Say, noted, points, table
+from slurrycalc.report.pages.change import say_first
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from slurrycalc.cli.show import Page
 
 MOST_DAYS = 12
 """So many bench days are told one by one, the newest."""
@@ -32,13 +32,11 @@ AT_MOST = 30
 """So many enclosures get a line each."""
 
 
-def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
+def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
     """Write one enclosure's drift: the number, what it means, what to do, when limits are met, its days.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     one : Drifting
         The enclosure.
     today : date
@@ -48,22 +46,22 @@ def show_drift(page: Page, one: Drifting, today: date, p: float) -> None:
     """
     ahead, n = one.outlook, len(one.days)
     days = f"{n} bench days from {spoken(one.days[0])} to {spoken(one.last)}"
-    page.title(", ".join(filter(None, [one.enclosure, days if n > 1 else f"read on {spoken(one.last)}"])))
-    page.headline("Drift", ahead.per_month.n, interval(ahead.per_month, p), p, unit="pH a month", sign=True)
-    page.say(ahead.meaning)
-    say_first(page, one.first)
+    yield Heading(", ".join(filter(None, [one.enclosure, days if n > 1 else f"read on {spoken(one.last)}"])))
+    yield Headline("Drift", ahead.per_month.n, interval(ahead.per_month, p), p, unit="pH a month", sign=True)
+    yield Say(ahead.meaning)
+    yield from say_first(one.first)
     if one.first is None:
-        page.do(ahead.to_do)
+        yield Do(ahead.to_do)
     if one.first is None and ahead.plan and one.enclosure is not None:
-        page.command(line_about("exchange", one.enclosure))
-    page.gap()
-    page.points([*_levels(one, today, p), *_limits(ahead), *(each.text for each in one.exchanges)])
-    page.gap()
-    _days(page, one)
-    page.gap()
-    page.say(_rests_on(one))
-    page.gap()
-    page.remarks(remarks_of(one))
+        yield Command(line_about("exchange", one.enclosure))
+    yield GAP
+    yield points([*_levels(one, today, p), *_limits(ahead), *(each.text for each in one.exchanges)])
+    yield GAP
+    yield from _days(one)
+    yield GAP
+    yield Say(_rests_on(one))
+    yield GAP
+    yield noted(remarks_of(one))
 
 
 def remarks_of(one: Drifting) -> tuple[Remark, ...]:
@@ -72,13 +70,13 @@ def remarks_of(one: Drifting) -> tuple[Remark, ...]:
     return (*one.outlook.remarks, *(each for each in line if each.kind not in OF_THE_LINE))
 
 
-def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], today: date, p: float) -> None:
+def drifts_blocks(
+    drifts: Sequence[Drifting], unread: Sequence[str], today: date, p: float
+) -> Iterator[Block]:
     """Write a line for each enclosure, those that fall fastest first.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     drifts : sequence of Drifting
         In their order.
     unread : sequence of str
@@ -88,27 +86,27 @@ def show_drifts(page: Page, drifts: Sequence[Drifting], unread: Sequence[str], t
     p : float
         Coverage probability. [1]
     """
-    page.title("How fast they drift, those that fall fastest first")
-    page.table(
+    yield Heading("How fast they drift, those that fall fastest first")
+    yield table(
         ("enclosure", "pH a month", "drift", "level", "read again"),
         [_line(one, today, p) for one in drifts[:AT_MOST]],
     )
     if len(drifts) > AT_MOST:
-        page.say(f"{len(drifts) - AT_MOST} more fall more slowly, or not at all; --json tells them all.")
-    page.gap()
-    page.say(
+        yield Say(f"{len(drifts) - AT_MOST} more fall more slowly, or not at all; --json tells them all.")
+    yield GAP
+    yield Say(
         f"± holds {coverage(p)}; a drift is shown where that leaves out 0. The level is that of the last "
         "bench day."
     )
     if unread:
-        page.say(f"Not read yet: {', '.join(unread)}.")
+        yield Say(f"Not read yet: {', '.join(unread)}.")
     first = min(drifts, key=lambda one: _need(one, today))
     if _need(first, today)[0]:
-        page.do(f"nothing now; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
+        yield Do(f"nothing now; the next to read again, by {spoken(min(one.retest.by for one in drifts))}.")
     else:
-        page.do(first.outlook.to_do if first.outlook.asks else f"{first.enclosure}: {first.outlook.to_do}")
-    page.say("One of them in full:")
-    page.command(line_about("trend", drifts[0].enclosure or ""))
+        yield Do(first.outlook.to_do if first.outlook.asks else f"{first.enclosure}: {first.outlook.to_do}")
+    yield Say("One of them in full:")
+    yield Command(line_about("trend", drifts[0].enclosure or ""))
 
 
 def _need(one: Drifting, today: date) -> tuple[bool, int, date]:
@@ -159,7 +157,7 @@ def _decapital(text: str) -> str:
     return text[0].lower() + text[1:]
 
 
-def _days(page: Page, one: Drifting) -> None:
+def _days(one: Drifting) -> Iterator[Block]:
     """Write the newest bench days, and what was done between them where it was done."""
     first = max(len(one.days) - MOST_DAYS, 0)
     rows: list[tuple[date, int, tuple[str, ...]]] = []
@@ -171,12 +169,12 @@ def _days(page: Page, one: Drifting) -> None:
     done = [(step.on, (step.on.isoformat(), *blank, text)) for step, text in _done(one)]
     rows += [(on, 1, row) for on, row in done if first == 0 or on >= one.days[first]]
     slurries = ("slurries",) if one.slurries else ()
-    page.table(
+    yield table(
         ("day", "pH", *slurries, "bed", "done after it"),
         [row for _, _, row in sorted(rows, key=lambda each: each[:2])],
     )
     if first:
-        page.say(f"{first} earlier bench days count too.")
+        yield Say(f"{first} earlier bench days count too.")
 
 
 def _done(one: Drifting) -> Iterator[tuple[LevelStep, str]]:

@@ -2,36 +2,31 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
-from slurrycalc.cli.show_case import rests_on
 from slurrycalc.day.record.slurries import Shares
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.steady import DO, SteadyDay
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.slurry import SlurryResult
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted, points
+from slurrycalc.report.pages.case import rests_on
 
 LIMITLESS = "A steady jar is held against no range and no floor: it shows how the bench is."
 
 
-def show_steady(
-    page: Page,
+def steady_blocks(
     p: float,
     result: SlurryResult,
     said: SteadyDay,
     calibration: Calibration | None,
     *,
     shares: Shares | None = None,
-) -> None:
+) -> Iterator[Block]:
     """Write a steady jar's pH: the number, what it says of the bench, what to do.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     p : float
         Coverage probability. [1]
     result : SlurryResult
@@ -43,15 +38,15 @@ def show_steady(
     shares : Shares, optional
         How much of its scatter rests on what, where the record was asked.
     """
-    page.headline("pH", result.ph.n, result.interval(p), p)
+    yield Headline("pH", result.ph.n, result.interval(p), p)
     first = see_to(result.remarks)
-    page.say(" ".join([*([first.answer] if first else []), said.text.removesuffix(DO[said.state]).rstrip()]))
-    page.do(first.do if first else _task(said))
-    page.gap()
-    page.say(rests_on(result, calibration, shares))
-    page.gap()
-    page.points([LIMITLESS])
-    page.remarks(result.remarks)
+    yield Say(" ".join([*([first.answer] if first else []), said.text.removesuffix(DO[said.state]).rstrip()]))
+    yield Do(first.do if first else _task(said))
+    yield GAP
+    yield Say(rests_on(result, calibration, shares))
+    yield GAP
+    yield points([LIMITLESS])
+    yield noted(result.remarks)
 
 
 def _task(said: SteadyDay) -> str:

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
 
 from slurrycalc.day.months.duties import Duties, Duty
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.due import DueItem
-
-if TYPE_CHECKING:
-    from slurrycalc.cli.show import Page
+from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, points, table
 
 MOST = 40
 """So many things get a line each."""
@@ -45,13 +42,11 @@ def command_of(duty: Duty) -> str:
     }[duty.due.task]
 
 
-def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None) -> None:
+def due_blocks(found: Duties, names: Sequence[str], ahead: int | None) -> Iterator[Block]:
     """Write what is due, the overdue first.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     found : Duties
         What is due.
     names : sequence of str
@@ -60,39 +55,39 @@ def show_due(page: Page, found: Duties, names: Sequence[str], ahead: int | None)
         How far it was asked. [d]
     """
     of = f" of {', '.join(names)}" if names else ""
-    page.title(f"Due{of}, by the record, on {spoken(found.today)}")
+    yield Heading(f"Due{of}, by the record, on {spoken(found.today)}")
     if not found.every:
         far = "" if ahead is None else f" within {ahead} {'day' if ahead == 1 else 'days'}"
-        page.say(f"Nothing{far}.")
-        _withdrawn(page, found)
-        page.gap()
+        yield Say(f"Nothing{far}.")
+        yield from _withdrawn(found)
+        yield GAP
         if ahead is None:
-            page.do("put an enclosure, a bottle or a probe on record, or walk a bench day, which does so:")
-            page.command("slurrycalc bench")
+            yield Do("put an enclosure, a bottle or a probe on record, or walk a bench day, which does so:")
+            yield Command("slurrycalc bench")
         return
     late = len(found.overdue)
     now = sum(duty.due.days == 0 for duty in found.every)
-    page.say(f"{late} overdue, {now} today, {len(found.every) - late - now} coming.")
+    yield Say(f"{late} overdue, {now} today, {len(found.every) - late - now} coming.")
     shown = found.every[:MOST]
     for heading, part in (
         ("Now, what matters most first", [duty for duty in shown if duty.due.days <= 0]),
         ("Coming", [duty for duty in shown if duty.due.days > 0]),
     ):
         if part:
-            page.title(heading)
-            page.table(("what", "day", "because"), [due_row(duty) for duty in part])
-    _withdrawn(page, found)
-    page.gap()
+            yield Heading(heading)
+            yield table(("what", "day", "because"), [due_row(duty) for duty in part])
+    yield from _withdrawn(found)
+    yield GAP
     if len(found.every) > MOST:
-        page.say(f"{len(found.every) - MOST} more come later: name what they are of, or --json tells all.")
-    do_next(page, found)
+        yield Say(f"{len(found.every) - MOST} more come later: name what they are of, or --json tells all.")
+    yield from do_next(found)
 
 
-def _withdrawn(page: Page, found: Duties) -> None:
+def _withdrawn(found: Duties) -> Iterator[Block]:
     """Write which stages are due no more, and why."""
     if found.withdrawn:
-        page.title("Withdrawn")
-        page.points(each.text for each in found.withdrawn)
+        yield Heading("Withdrawn")
+        yield points(each.text for each in found.withdrawn)
 
 
 def due_row(duty: Duty) -> tuple[str, str, str]:
@@ -127,21 +122,19 @@ def said(item: DueItem) -> str:
     return f"{item.what}, {item.when}: {item.why}."
 
 
-def do_next(page: Page, found: Duties) -> None:
+def do_next(found: Duties) -> Iterator[Block]:
     """Write what to do first, and the command for it.
 
     Parameters
     ----------
-    page : Page
-        Where to.
     found : Duties
         What is due, at least one thing.
     """
     first = found.every[0]
     item = first.due
-    page.do(said(item))
-    page.command(command_of(first))
+    yield Do(said(item))
+    yield Command(command_of(first))
     if item.task == "buffer-bottle":
-        page.say("and put the new one on record:")
+        yield Say("and put the new one on record:")
         label = first.thing.get("label") or "LABEL"
-        page.command(f"slurrycalc kit bottle NAME --label {label} --opened today")
+        yield Command(f"slurrycalc kit bottle NAME --label {label} --opened today")

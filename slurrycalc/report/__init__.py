@@ -1,0 +1,1 @@
+"""What a person sees: pages as data, and what draws them."""

@@ -1,0 +1,1 @@
+"""Pages by the question that they answer; each module gives the blocks of one."""

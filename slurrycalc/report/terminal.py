@@ -1,0 +1,244 @@
+"""A page drawn for a terminal: broken at its width, in characters that it can show, bold where it can."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+from io import StringIO
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table as Grid
+from rich.text import Text
+
+from slurrycalc.metrology.figures import coverage, number, signed
+from slurrycalc.metrology.names import on_logbook
+from slurrycalc.metrology.quote import clean
+from slurrycalc.report.page import (
+    Block,
+    Cautions,
+    Command,
+    Do,
+    Gap,
+    Heading,
+    Headline,
+    Points,
+    Say,
+    Steps,
+    Table,
+)
+from slurrycalc.report.spelling import spelled
+
+NARROW = 60
+"""Below this width a table turns into blocks. [characters]"""
+BETWEEN = 3
+"""Between two columns of a table. [characters]"""
+LEAST = 20
+"""A last column, which alone is broken into lines, gets so much room, or the table turns into blocks."""
+STRONG = "bold"
+STRUCK = "strike"
+"""Never said by style alone: a pipe and many terminals show none."""
+_EMPTY = Text("")
+
+
+def draw(
+    page: Iterable[Block],
+    width: int,
+    encoding: str | None = None,
+    *,
+    bold: bool | None = None,
+    cautions: Sequence[str] = (),
+    logbook: str | None = None,
+) -> str:
+    """Draw a page.
+
+    Every text that comes in is made safe: control characters become visible, and what the terminal cannot
+    show gets a plain spelling. Nothing is read as markup.
+
+    Parameters
+    ----------
+    page : iterable of Block
+        The page.
+    width : int
+        Its width. [characters]
+    encoding : str, optional
+        Encoding of what will be written; that of standard output if not given.
+    bold : bool, optional
+        Whether headings and headline numbers are bold; by default where standard output is a terminal that
+        can, and NO_COLOR is not set.
+    cautions : sequence of str
+        What to mind at this step.
+    logbook : str, optional
+        The logbook that the line named, to which commands to copy go.
+
+    Returns
+    -------
+    str
+        The whole page, ending in one line break.
+
+    Examples
+    --------
+    >>> print(draw([Headline("pH", 5.604, (5.41, 5.80))], 60, "utf-8", bold=False), end="")
+      pH 5.60   between 5.41 and 5.80 (95 in 100)
+    """
+    terminal = Console(file=sys.stdout)
+    sheet = _Sheet(
+        width,
+        encoding or terminal.encoding,
+        can_be_bold(terminal) if bold is None else bold,
+        tuple(cautions),
+        logbook,
+    )
+    for block in page:
+        sheet.add(block)
+    return sheet.text()
+
+
+def can_be_bold(terminal: Console) -> bool:
+    """Tell whether a terminal shows bold, and nobody asked that it should not."""
+    return terminal.color_system is not None and not terminal.no_color and not terminal.legacy_windows
+
+
+class _Sheet:
+    """A page that is being drawn, block by block; `text` gives it whole."""
+
+    def __init__(
+        self, width: int, encoding: str, bold: bool, cautions: tuple[str, ...], logbook: str | None
+    ) -> None:
+        self.width = width
+        self.narrow = width < NARROW
+        self.encoding = encoding
+        # rich lays the page out in memory; what writes it knows of closed pipes and full disks.
+        self._sheet = Console(
+            file=StringIO(),
+            width=width,
+            height=1,  # Given, or rich takes 80 columns for a dumb terminal, whatever the width.
+            color_system="standard" if bold else None,
+            no_color=True,
+            legacy_windows=False,
+            markup=False,
+            highlight=False,
+            emoji=False,
+        )
+        self._parts: list[RenderableType] = []
+        self._cautions = cautions
+        self._logbook = logbook
+
+    def text(self) -> str:
+        with self._sheet.capture() as captured:
+            # Not cropped: a command line is wider than the page where it has to be.
+            self._sheet.print(Group(*self._parts), crop=False)
+        lines = [line.rstrip() for line in captured.get().split("\n")]
+        return spelled("\n".join(lines).strip("\n") + "\n", self.encoding)
+
+    def add(self, block: Block) -> None:
+        match block:
+            case Gap():
+                self._gap()
+            case Heading(text, struck):
+                self._gap()
+                self._parts.append(self._safe(text, f"{STRONG} {STRUCK}" if struck else STRONG))
+            case Headline():
+                self._headline(block)
+            case Say(text, indent, struck):
+                self._parts.append(_indented(self._safe(text, STRUCK if struck else ""), indent))
+            case Do(text):
+                self._hanging([(Text("Do:", STRONG), text)])
+            case Command(line):
+                self._command(line)
+            case Steps(texts):
+                self._hanging(((Text(f"{count:>2}."), text) for count, text in enumerate(texts, 1)), 1)
+            case Points(texts):
+                self._points(texts)
+            case Cautions(first):
+                self._mind(first)
+            case Table():
+                self._table(block)
+
+    def _gap(self) -> None:
+        if self._parts and self._parts[-1] is not _EMPTY:
+            self._parts.append(_EMPTY)
+
+    def _headline(self, said: Headline) -> None:
+        half = (said.ends[1] - said.ends[0]) / 2
+        write = signed if said.sign else number
+        shown, low, high = (write(one, half) for one in (said.value, *said.ends))
+        unit = f" {said.unit}" if said.unit else ""
+        first = self._safe(f"{said.label} {shown}{unit}", STRONG)
+        second = self._safe(f"{low} to {high}{unit} ({coverage(said.p)})")
+        last = self._safe(f"between {low} and {high}{unit} ({coverage(said.p)})")
+        beside = Text.assemble(first, "   ", last)
+        self._gap()
+        whole = not self.narrow and beside.cell_len + 2 <= self.width
+        self._parts += [_indented(one) for one in ([beside] if whole else [first, second])]
+        self._gap()
+
+    def _command(self, line: str) -> None:
+        if line.startswith("slurrycalc "):
+            line = on_logbook(line, self._logbook)
+        self._parts.append(Text.assemble("  ", self._safe(line, STRONG), no_wrap=True, overflow="ignore"))
+
+    def _points(self, texts: Iterable[str]) -> None:
+        self._hanging((Text("-"), text) for text in texts)
+
+    def _mind(self, first: bool) -> None:
+        """Write the first thing to mind alone, or all that were not written yet."""
+        if first:
+            self._points(self._cautions[:1])
+            self._cautions = self._cautions[1:]
+        elif self._cautions:
+            self.add(Heading("Mind"))
+            self._points(self._cautions)
+            self._gap()
+            self._cautions = ()
+
+    def _table(self, block: Table) -> None:
+        heads = [self._safe(head) for head in block.columns]
+        cells = [[self._safe(cell) for cell in row] for row in block.rows]
+        # A lone mark that belongs on another character takes no room, and would be cut where there is none.
+        widest = [max(1, *(one.cell_len for one in column)) for column in zip(heads, *cells, strict=True)]
+        left = self.width - 2 - sum(widest[:-1]) - BETWEEN * (len(heads) - 1)
+        if self.narrow or left < min(widest[-1], LEAST):
+            self._blocks(heads, cells)
+            return
+        grid = Grid(box=SIMPLE_HEAD, show_edge=False, pad_edge=False)
+        for place, head in enumerate(heads):
+            grid.add_column(
+                head,
+                min_width=1,
+                justify="right" if place in block.right else "left",
+                no_wrap=place < len(heads) - 1,
+                overflow="fold",
+            )
+        for row in cells:
+            grid.add_row(*row)
+        self._parts.append(_indented(grid))
+
+    def _blocks(self, heads: list[Text], cells: list[list[Text]]) -> None:
+        """Write a block for each row, where the page is too narrow for the table."""
+        for name, *others in cells:
+            name.stylize(STRONG)
+            self._parts.append(_indented(name))
+            for head, cell in zip(heads[1:], others, strict=True):
+                if cell:
+                    item = Text(": ").join([head, cell]) if head else cell
+                    first, *rest = item.wrap(self._sheet, self.width - 6)
+                    self._parts += [_indented(first, 4), *(_indented(line, 6) for line in rest)]
+
+    def _hanging(self, rows: Iterable[tuple[Text, str]], by: int = 2) -> None:
+        """Write texts behind marks; their further lines begin under their first words."""
+        grid = Grid.grid(padding=(0, 1, 0, 0))
+        grid.add_column(justify="right", no_wrap=True)
+        grid.add_column(overflow="fold")
+        for mark, text in rows:
+            grid.add_row(mark, self._safe(text))
+        if grid.row_count:
+            self._parts.append(_indented(grid, by))
+
+    def _safe(self, text: str, style: str = "") -> Text:
+        return Text(spelled(clean(text), self.encoding), style)
+
+
+def _indented(part: RenderableType, by: int = 2) -> Padding:
+    return Padding(part, (0, 0, 0, by))
