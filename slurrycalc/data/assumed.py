@@ -246,6 +246,14 @@ SALT_SCATTER = Assumed(
     "(Conduc of the data set Soils in carData), and spots of an enclosure are nearer together",
 )
 SALT_SCATTER_DOF = Assumed(2.0, "1", "our own", "how much the expected scatter of salts is worth")
+SALT_PER_TENFOLD = Assumed(
+    0.5,
+    "pH",
+    "memory",
+    "fall of a slurry's pH for ten times the salt: in 0.01 mol/L calcium chloride, about ten times what "
+    "a slurry in water holds, soils mostly read lower by 0.2 to 0.8",
+)
+SALT_PER_TENFOLD_SPREAD = Assumed(0.3, "pH", "memory", "half-width of that fall, from substrate to substrate")
 STEADY_WATCH = Assumed(0.95, "1", "our own", "coverage outside which a steady jar is watched")
 STEADY_ALARM = Assumed(0.998, "1", "our own", "coverage outside which a steady jar alarms")
 STEADY_SLOPE = Assumed(0.999, "1", "our own", "coverage at which a steady jar's slope alarms")

@@ -18,22 +18,29 @@ from numpy.typing import NDArray
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
-from slurrycalc.data.assumed import BUFFERING_FACTOR, Known
+from slurrycalc.data.assumed import BUFFERING_FACTOR, BUFFERING_SPREAD, Known
 from slurrycalc.deciding.given import Given, nominal, taken, uncertain
 from slurrycalc.metrology.along import Along
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.metrology.uncertain import Source, Uncertain, fresh_key, linear, rectangular
+from slurrycalc.metrology.uncertain import NORMAL_95, Source, Uncertain, fresh_key, linear, rectangular
 
 Floats: TypeAlias = NDArray[np.float64]
 
 LOG_FACTOR: Final = log(BUFFERING_FACTOR.value)
+_LEFT_BY = "a mix of coir may hold it worse, and a limed one better (from memory)"
 BUFFERING_ASSUMED: Final = (
     "How well the fresh mix holds its pH against the old is not known: equally well, within a factor of "
-    f"{BUFFERING_FACTOR.value:g} (from {BUFFERING_FACTOR.known}). A trial in jars shows it, and mostly saves "
-    "substrate."
+    f"{BUFFERING_FACTOR.value:g} (from {BUFFERING_FACTOR.known}); {_LEFT_BY}. A trial in jars shows it, and "
+    "mostly saves substrate."
 )
+BUFFERING_UNTAUGHT: Final = (
+    "How well the fresh mix holds its pH against the old is not known: equally well, within a factor of "
+    f"{exp(NORMAL_95 * BUFFERING_SPREAD.value):.2g} ({BUFFERING_SPREAD.known}); {_LEFT_BY}. A trial in jars "
+    "teaches it, and so does an exchange with its part and its mix on record, once the bed was read."
+)
+"""The same of a bed on record, whose model rests on the prior of ln r alone."""
 # No two substrates differ by more (our own limit); a number beyond is a slip.
 _FARTHEST_RATIO = 50.0
 _POINTS = 16

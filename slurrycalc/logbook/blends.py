@@ -149,3 +149,15 @@ def newest_trial(
     mine = [row for row in rows if acts[row[0]] == act]
     jars = sorted((KeptJar(Id(row[0], row[1]), *row[7:]) for row in mine), key=lambda jar: jar.dose)
     return KeptTrial(Id(act), When.read(last[2], last[3], bool(last[4])), last[5], last[6], tuple(jars))
+
+
+def tried_with(recall: Recall, mix: Thing, *, until: datetime.date | None = None) -> bool:
+    """Tell whether jars of any trial that stands were blended with a fresh mix, by one of its names."""
+    names = {name.casefold() for name in (mix.name, *mix.former_names)}
+    last = datetime.date.max if until is None else until
+    rows = recall.book.rows(
+        "SELECT t.entry, t.n, t.amendment FROM blend t JOIN entry e ON e.id = t.entry "
+        "WHERE t.amendment IS NOT NULL AND e.day <= ?",
+        (last.isoformat(),),
+    )
+    return any(what.casefold() in names and recall.stands.has(entry, n) for entry, n, what in rows)

@@ -191,6 +191,7 @@ EXCEPTED = [
 
 CHANGED = {
     "case/*/again": "days to read again come from the model of a bed, and six months on at most",
+    "case/leaf mix/remarks": "lime or ash that is not spent is said of a mix that no trial has tried",
     "probe/remarks": "whether a probe follows is said by its response, no more by a span of pH",
     **dict.fromkeys(
         ("probe/follows", "probe/gain/*", "probe/use*", "probe/bed", "probe/next*"),

@@ -17,6 +17,7 @@ from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.card import Card, card
 from slurrycalc.day.bench.standing import Standing
 from slurrycalc.day.months.ageing import MeterLife
+from slurrycalc.day.months.salts_beside import SaltsBeside
 from slurrycalc.day.record.stating import ThingShown
 from slurrycalc.day.record.telling import EntryTold, find_every
 from slurrycalc.logbook.recall import Recall
@@ -31,6 +32,8 @@ class CardTold:
     thing: ThingShown
     standing: Standing
     """Where an enclosure stood on its last bench day; empty of one that was not read, and of other things."""
+    salts: SaltsBeside | None
+    """Of an enclosure, beside its pH, where both were read."""
     due: tuple[DutyTold, ...]
     electrode: MeterLife | None
     """How a meter's electrode ages, where it was calibrated."""
@@ -90,4 +93,4 @@ def show(
 
 def _told(one: Card) -> CardTold:
     due = () if one.due is None else told_of(one.due)
-    return CardTold(one.thing, one.standing, due, one.electrode, one.entries, one.earlier)
+    return CardTold(one.thing, one.standing, one.salts, due, one.electrode, one.entries, one.earlier)

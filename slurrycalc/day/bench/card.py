@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from slurrycalc.day.bench.standing import JudgedBy, Standing, standing_on
 from slurrycalc.day.months.ageing import MeterLife, meter_life
 from slurrycalc.day.months.duties import Duties, duties
+from slurrycalc.day.months.salts_beside import SaltsBeside, salts_beside
+from slurrycalc.day.months.series import series_of
 from slurrycalc.day.record.stating import ThingShown, show_thing
 from slurrycalc.day.record.telling import EntryTold, tell
 from slurrycalc.logbook.recall import Recall
@@ -28,6 +30,8 @@ class Card(Result, says=("standing", "due"), of="called"):
     thing: ThingShown
     standing: Standing
     """Where an enclosure stood on its last bench day; empty of one that was not read, and of other things."""
+    salts: SaltsBeside | None
+    """An enclosure's salts beside its pH, where both were read."""
     due: Duties | None
     """None of what nothing comes due of, and of what is retired."""
     electrode: MeterLife | None
@@ -72,6 +76,7 @@ def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) ->
     return Card(
         show_thing(thing),
         _standing(recall, thing, today, p) if thing.kind == "enclosure" else Standing(()),
+        _salts(recall, thing, today),
         duties(recall, today, of=[thing]) if comes_due else None,
         meter_life(recall, thing, until=today) if thing.kind == "meter" else None,
         tuple(told[-NEWEST:]),
@@ -85,3 +90,9 @@ def _standing(recall: Recall, thing: Thing, today: datetime.date, p: float) -> S
     if not rows:
         return Standing((), unread=(thing.name,))
     return standing_on(recall, datetime.date.fromisoformat(rows[-1].day), [thing], asked=JudgedBy(p=p))
+
+
+def _salts(recall: Recall, thing: Thing, today: datetime.date) -> SaltsBeside | None:
+    """Hold an enclosure's salts beside its pH."""
+    series = series_of(recall, thing, until=today) if thing.kind == "enclosure" and thing.is_bed else None
+    return None if series is None else salts_beside(recall, series, today)

@@ -14,6 +14,7 @@ from slurrycalc.day.months.reading_again import ReadAgain, read_again
 from slurrycalc.day.months.series import uncollected
 from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
 from slurrycalc.day.record.slurries import ALIKE, DaySlurries, Slurries
+from slurrycalc.day.record.tubs import untried
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.logbook.latest import last_events
 from slurrycalc.logbook.past import OWN_DAYS, Replicates, replicates
@@ -252,7 +253,8 @@ class _Look:
         """Take a tub of fresh mix's day, which no limit is held against."""
         bench, thing = self._bench.remarks(read.day), read.enclosure
         assert thing is not None
-        slurry = replace(read.slurry, remarks=_once(bench, read.slurry.remarks))
+        lime = untried(self.slurries.recall, thing, until=read.day)
+        slurry = replace(read.slurry, remarks=_once(bench, read.slurry.remarks, lime))
         return FreshResult(
             name=thing.name,
             day=read.day.isoformat(),

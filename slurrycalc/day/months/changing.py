@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import BUFFERING_SPREAD
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.measuring.wording import count
@@ -156,6 +157,7 @@ def gather(
     from slurrycalc.day.months.beds import bed_of  # noqa: PLC0415  only with the record
     from slurrycalc.day.months.fresh_mix import fresh_mix  # noqa: PLC0415
     from slurrycalc.day.months.series import series_of  # noqa: PLC0415
+    from slurrycalc.day.record.tubs import untried  # noqa: PLC0415
     from slurrycalc.day.record.volumes import volume_of  # noqa: PLC0415
 
     if enclosure is not None:
@@ -177,6 +179,8 @@ def gather(
         found.note("Fresh mix", mix.text, *mix.remarks)
     if line.buffering is None and found.bed is not None:
         _buffering(found, recall, today)
+    if wants_fresh and line.buffering is None:
+        found.remarks.extend(untried(recall, found.tub, found.bed, until=today))
     return found
 
 
@@ -207,13 +211,14 @@ def _buffering(found: BedGathered, recall: Recall, today: datetime.date) -> None
             found.remarks.append(Remark("buffering-not-shown", said))
     if found.series is None:
         return
-    done = [each for each in found.series.happened if isinstance(each, Replaced)]
+    last = found.series.last
+    done = [each for each in found.series.happened if isinstance(each, Replaced) and each.day < last]
     known = sum(each.fraction is not None and each.mix is not None for each in done)
     if known:
         of.append(f"{count(known)} exchange{'' if known == 1 else 's'} on record")
     ratio = ratio_known(found.series.taught.bed) if of else None
-    if ratio is None:
-        return
+    if ratio is None or ratio.u_log >= BUFFERING_SPREAD.value:
+        return  # what was done taught nothing that was not expected before
     doubt = nameless(ratio.u_log, "buffering capacity of fresh over old", "computed")
     found.buffering = linear(ratio.ratio, {doubt: ratio.ratio})
     shown = plus_minus(ratio.ratio, half_width(found.buffering))

@@ -10,6 +10,7 @@ from math import isinf
 from slurrycalc.day.months.exchanged import ExchangeWorked
 from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
 from slurrycalc.day.months.retest import bounds_of
+from slurrycalc.day.months.salts_beside import SaltsBeside
 from slurrycalc.day.months.surprise import surprise_of
 from slurrycalc.day.months.teaching import Lessons, levels, teach
 from slurrycalc.day.record.limits import Limits
@@ -84,6 +85,8 @@ class Drifting(Result, says=("text",), of="enclosure"):
     steps: tuple[LevelStep, ...] = field(metadata={"json": False})
     exchanges: tuple[ExchangeWorked, ...] = ()
     """What each exchange with part and mix on record did, where one enclosure is asked for."""
+    salts: SaltsBeside | None = None
+    """Its salts beside its pH, where one enclosure is asked for and they were read."""
 
     @property
     def text(self) -> tuple[str, str]:

@@ -12,6 +12,7 @@ from slurrycalc.day.months.drifting import DriftAsked, Drifting
 from slurrycalc.day.months.exchanged import exchanges_worked
 from slurrycalc.day.months.outlook import Standpoint, outlook
 from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.salts_beside import Moves, salts_beside
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
 from slurrycalc.day.months.stages import open_plan
 from slurrycalc.day.months.surprise import surprise_of
@@ -95,7 +96,11 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
     (taught,) = teach([series], asked.prior, asked.without)
     found = _one(recall, BenchState(recall), series, taught, asked, ahead=asked.ahead, more=asked.more)
     worked = () if "exchange" in asked.without else exchanges_worked(series, asked.prior)
-    return replace(found, levels=levels(series, asked.prior, asked.without), exchanges=worked)
+    moves = Moves(taught.rate(), worked, surprise=bool(found.outlook.remarks))
+    beside = salts_beside(recall, series, asked.today, moves)
+    return replace(
+        found, levels=levels(series, asked.prior, asked.without), exchanges=worked, salts=beside
+    )
 
 
 def by_whole_record(

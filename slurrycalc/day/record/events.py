@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slurrycalc.data.events import EVENTS, PERCENT
 from slurrycalc.day.record.keeper import Keeper
-from slurrycalc.day.record.tubs import refuse_no_tub
+from slurrycalc.day.record.tubs import refuse_no_tub, untried
 from slurrycalc.day.record.volumes import volume_of
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
@@ -88,7 +88,10 @@ def add_event(
     if fresh is not None and not exchange:
         raise Refusal(f"--fresh {quoted(fresh)} is said of an exchange, and this is {word}: leave it away.")
     done = keeper.step.event(thing.uid, word, amount=number, unit=unit, note=note)
-    mix = None if fresh is None else _mixed_in(keeper, done, fresh)
+    tub = None if fresh is None else keeper.recall.things.seek("enclosure", fresh)
+    mix = None if fresh is None else _mixed_in(keeper, done, fresh, tub)
+    for remark in () if fresh is None else untried(keeper.recall, tub, thing, until=keeper.day):
+        keeper.say(remark.kind, remark.text)
     noted = Event(thing.name, word, number, unit, (note or "").strip() or None, mix)
     if exchange and thing.is_bed:
         _say_what_is_missing(keeper, thing, noted)
@@ -115,9 +118,8 @@ def _much(amount: str, bed: Thing, *, exchange: bool) -> tuple[float, str]:
     return number, unit
 
 
-def _mixed_in(keeper: Keeper, done: Ref, fresh: str) -> str:
+def _mixed_in(keeper: Keeper, done: Ref, fresh: str, tub: Thing | None) -> str:
     """Put into the step which fresh mix went in, and say it."""
-    tub = keeper.recall.things.seek("enclosure", fresh)
     if tub is not None:
         refuse_no_tub(tub)
         keeper.step.mix(done, tub.uid, None, None)

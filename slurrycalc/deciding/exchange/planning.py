@@ -209,7 +209,7 @@ def exchange(
         text=(meaning(case, parts), to_do(parts, stages)),
         steps=exchange_steps(None if amounts is None else amounts.each.words, len(stages)),
         cautions=cautions("exchange"),
-        remarks=tuple(remarks(case, parts)),
+        remarks=tuple(remarks(case, parts, by_record=ahead is not None)),
     )
 
 

@@ -12,7 +12,7 @@ from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.case import BedParts, Case, Direction
 from slurrycalc.deciding.exchange.stages import Stage
 from slurrycalc.deciding.given import nominal
-from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
+from slurrycalc.deciding.mixing import BUFFERING_ASSUMED, BUFFERING_UNTAUGHT
 from slurrycalc.measuring.wording import count, in_hundred, typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import coverage
@@ -229,7 +229,7 @@ def to_do(parts: BedParts, stages: tuple[Stage, ...]) -> str:
     )
 
 
-def remarks(case: Case, parts: BedParts) -> Iterator[Remark]:
+def remarks(case: Case, parts: BedParts, *, by_record: bool = False) -> Iterator[Remark]:
     """Say what to know of a plan.
 
     Parameters
@@ -238,6 +238,8 @@ def remarks(case: Case, parts: BedParts) -> Iterator[Remark]:
         What is asked.
     parts : BedParts
         What comes of it.
+    by_record : bool
+        Whether the bed is the one that its record taught.
 
     Yields
     ------
@@ -254,7 +256,7 @@ def remarks(case: Case, parts: BedParts) -> Iterator[Remark]:
         )
     yield from exact_ones({"the bed": case.now, "the fresh mix": case.fresh})
     if case.known.uniform:
-        yield Remark("buffering-assumed", BUFFERING_ASSUMED)
+        yield Remark("buffering-assumed", BUFFERING_UNTAUGHT if by_record else BUFFERING_ASSUMED)
     if parts.planned is None:
         return
     whole = percent(parts.planned, up=True)

@@ -10,7 +10,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import MOST_AT_ONCE, STAGE_SPACING, UPKEEP_AFTER, UPKEEP_NEXT
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
-from slurrycalc.deciding.mixing import BUFFERING_ASSUMED
+from slurrycalc.deciding.mixing import BUFFERING_ASSUMED, BUFFERING_UNTAUGHT
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
 from slurrycalc.deciding.upkeep.plan import Passed, Plan, UpkeepAsked
 from slurrycalc.measuring.wording import in_hundred, typed
@@ -221,7 +221,8 @@ def remarks(found: Found) -> Iterator[Remark]:
                 "take it from the record.",
             )
         if asked.known.uniform:
-            yield Remark("buffering-assumed", BUFFERING_ASSUMED)
+            said = BUFFERING_UNTAUGHT if asked.by_record else BUFFERING_ASSUMED
+            yield Remark("buffering-assumed", said)
         yield from _on_the_way(found, asked.acid)
         if asked.now is None:
             start = typed(asked.acid.limit)

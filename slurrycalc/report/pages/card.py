@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from slurrycalc.day.bench.card import Card
 from slurrycalc.day.record.stating import Stated
 from slurrycalc.deciding.days import spoken
+from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Headline, Say, noted, table
 from slurrycalc.report.pages.due import command_of, due_row, said
 from slurrycalc.report.pages.meter_life import meter_life_blocks
@@ -18,6 +19,7 @@ from slurrycalc.report.pages.things import one_blocks
 
 if TYPE_CHECKING:
     from slurrycalc.day.bench.result import EnclosureResult
+    from slurrycalc.day.months.salts_beside import SaltsBeside
     from slurrycalc.deciding.due import DueItem
 
 MOST_DUE = 5
@@ -34,7 +36,7 @@ def card_blocks(card: Card) -> Iterator[Block]:
     """
     name, stood = card.thing.name, card.standing
     for bed in stood.enclosures:
-        yield from _stood(bed, None if card.due is None else card.due.first_of(bed.name or ""))
+        yield from _stood(bed, None if card.due is None else card.due.first_of(bed.name or ""), card.salts)
     for jar in stood.steady:
         yield Heading(f"{name}, read on {spoken(date.fromisoformat(jar.day))}")
         yield Say(jar.said.text)
@@ -58,7 +60,7 @@ def card_blocks(card: Card) -> Iterator[Block]:
         yield from history_blocks(card.entries, card.earlier, name)
 
 
-def _stood(bed: EnclosureResult, first: DueItem | None) -> Iterator[Block]:
+def _stood(bed: EnclosureResult, first: DueItem | None, salts: SaltsBeside | None) -> Iterator[Block]:
     """Write where a bed stood on its last bench day, and what to do."""
     standing = bed.judgement
     yield Heading(f"{bed.name}, read on {spoken(date.fromisoformat(bed.day))}")
@@ -66,4 +68,7 @@ def _stood(bed: EnclosureResult, first: DueItem | None) -> Iterator[Block]:
     yield Say(" ".join(standing.sentences))
     if first is not None:
         yield Do(said(first))
-    yield noted(bed.remarks)
+    if salts is not None:
+        newest = salts.days[-1]
+        yield Say(f"Salts {spoken_ec(newest.ec.n)} on {spoken(newest.on)}.")
+    yield noted((*bed.remarks, *(() if salts is None else salts.remarks)))

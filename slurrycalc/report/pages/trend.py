@@ -12,6 +12,7 @@ from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.agenda import Rank
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import LevelStep
+from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
@@ -67,7 +68,8 @@ def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
 def remarks_of(one: Drifting) -> tuple[Remark, ...]:
     """Give what there is to know of one enclosure's drift: of its bed, and of the line through its days."""
     line = () if one.trend is None else one.trend.remarks
-    return (*one.outlook.remarks, *(each for each in line if each.kind not in OF_THE_LINE))
+    salts = () if one.salts is None else one.salts.remarks
+    return (*one.outlook.remarks, *salts, *(each for each in line if each.kind not in OF_THE_LINE))
 
 
 def drifts_blocks(
@@ -160,17 +162,20 @@ def _decapital(text: str) -> str:
 def _days(one: Drifting) -> Iterator[Block]:
     """Write the newest bench days, and what was done between them where it was done."""
     first = max(len(one.days) - MOST_DAYS, 0)
+    salts = {} if one.salts is None else {each.on: spoken_ec(each.ec.n) for each in one.salts.days}
     rows: list[tuple[date, int, tuple[str, ...]]] = []
     for i in range(first, len(one.days)):
         jars = (str(one.slurries[i]),) if one.slurries else ()
-        row = (one.days[i].isoformat(), number(one.ph[i], 0.0), *jars, f"{one.levels[i]:.2f}", "")
+        beside = (salts.get(one.days[i], ""),) if salts else ()
+        row = (one.days[i].isoformat(), number(one.ph[i], 0.0), *jars, f"{one.levels[i]:.2f}", *beside, "")
         rows.append((one.days[i], 0, row))
-    blank = ("",) * (3 if one.slurries else 2)
+    blank = ("",) * (2 + bool(one.slurries) + bool(salts))
     done = [(step.on, (step.on.isoformat(), *blank, text)) for step, text in _done(one)]
+    done += [(on, (on.isoformat(), *blank[1:], ec, "")) for on, ec in salts.items() if on not in one.days]
     rows += [(on, 1, row) for on, row in done if first == 0 or on >= one.days[first]]
     slurries = ("slurries",) if one.slurries else ()
     yield table(
-        ("day", "pH", *slurries, "bed", "done after it"),
+        ("day", "pH", *slurries, "bed", *(("salts",) if salts else ()), "done after it"),
         [row for _, _, row in sorted(rows, key=lambda each: each[:2])],
     )
     if first:
