@@ -47,6 +47,7 @@ def alone(columns: int) -> str:
 def _by_the_record(path: Path, columns: int) -> str | None:
     """Lay out where the enclosures stand; None where the record has none."""
     from slurrycalc.cli.recording import present
+    from slurrycalc.day.bench.changed_answer import changed_answers
     from slurrycalc.day.bench.standing import standing
     from slurrycalc.day.months.duties import duties
     from slurrycalc.logbook.recall import Recall
@@ -59,7 +60,8 @@ def _by_the_record(path: Path, columns: int) -> str | None:
         recall = Recall(book)
         whole = standing(recall, advised=0)
         found = duties(recall, present().date())
+        changed = changed_answers(recall, whole)
         begun = open_session(book)
     if not whole.enclosures and not whole.unread and not whole.steady and begun is None:
         return None
-    return draw(alone_blocks(whole, found, None if begun is None else begun.when.day), columns)
+    return draw(alone_blocks(whole, found, None if begun is None else begun.when.day, changed), columns)

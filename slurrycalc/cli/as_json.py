@@ -19,6 +19,7 @@ from msgspec import Meta
 from uncertainties import UFloat
 
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.data.method import METHOD
 from slurrycalc.metrology.budget import budget
 from slurrycalc.metrology.coverage import interval
 
@@ -82,6 +83,7 @@ def envelope(command: str, outcome: Outcome[Any], cautions: Sequence[str] = ()) 
     said = dict.fromkeys((*outcome.remarks, *outcome.clock))
     whole = {
         "schema": VERSION,
+        "method": METHOD,
         "command": command,
         "result": form(type(outcome.result)).write(outcome.result, outcome.p),
         "warnings": [{"kind": remark.kind, "text": remark.text} for remark in said],
@@ -133,6 +135,7 @@ def schema(command: str, result: Any) -> str:
         f"{command.capitalize()}Object",
         [
             ("schema", Literal[VERSION]),
+            ("method", Literal[METHOD]),
             ("command", Literal[command]),
             ("result", form(result).shape),
             ("warnings", list[Warning]),

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from slurrycalc.data.method import METHOD
 from slurrycalc.data.shipped import shipped
 from slurrycalc.day.bench.results import COLUMNS
 
@@ -56,7 +57,7 @@ def test_it_holds_what_the_day_came_to(run, here, words, option) -> None:
         for column, said in (("ph", ph["value"]), ("low", ph["interval"][0]), ("high", ph["interval"][1])):
             assert float(row[column]) == pytest.approx(said, abs=6e-5)
         assert row["ratio"] == "1:2 by volume"
-        assert row["method"] == "slurry in distilled water, method 1"
+        assert row["method"] == f"slurry in distilled water, method {METHOD}"
     scatter = "scatter of slurries: "
     assert all(scatter in row["assumed"] and "pH (our own)" in row["assumed"] for row in by["enclosure"])
     assert all(

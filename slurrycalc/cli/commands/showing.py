@@ -15,6 +15,7 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, reading
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.card import Card, card
+from slurrycalc.day.bench.changed_answer import ChangedAnswer
 from slurrycalc.day.bench.standing import Standing
 from slurrycalc.day.months.ageing import MeterLife
 from slurrycalc.day.months.salts_beside import SaltsBeside
@@ -34,6 +35,10 @@ class CardTold:
     """Where an enclosure stood on its last bench day; empty of one that was not read, and of other things."""
     salts: SaltsBeside | None
     """Of an enclosure, beside its pH, where both were read."""
+    changed: tuple[ChangedAnswer, ...]
+    """That its last bench day is answered otherwise now, by another version of the method."""
+    method: str | None
+    """Version of the method that answered its last bench day then, where it is not the present one."""
     due: tuple[DutyTold, ...]
     electrode: MeterLife | None
     """How a meter's electrode ages, where it was calibrated."""
@@ -93,4 +98,14 @@ def show(
 
 def _told(one: Card) -> CardTold:
     due = () if one.due is None else told_of(one.due)
-    return CardTold(one.thing, one.standing, one.salts, due, one.electrode, one.entries, one.earlier)
+    return CardTold(
+        one.thing,
+        one.standing,
+        one.salts,
+        one.changed,
+        one.method,
+        due,
+        one.electrode,
+        one.entries,
+        one.earlier,
+    )

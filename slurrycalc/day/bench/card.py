@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from slurrycalc.data.method import METHOD
+from slurrycalc.day.bench.changed_answer import ChangedAnswer, changed_answers
 from slurrycalc.day.bench.standing import JudgedBy, Standing, standing_on
 from slurrycalc.day.months.ageing import MeterLife, meter_life
 from slurrycalc.day.months.duties import Duties, duties
@@ -19,6 +22,8 @@ from slurrycalc.metrology.results import Result
 
 COMES_DUE: tuple[ThingKind, ...] = ("enclosure", "bottle", "probe")
 """Kinds of which something comes due."""
+READ_BY = ("read", "run", "bench")
+"""Kinds of entries that hold readings of slurries and answer them."""
 NEWEST = 3
 """So many entries are told."""
 
@@ -32,6 +37,10 @@ class Card(Result, says=("standing", "due"), of="called"):
     """Where an enclosure stood on its last bench day; empty of one that was not read, and of other things."""
     salts: SaltsBeside | None
     """An enclosure's salts beside its pH, where both were read."""
+    changed: tuple[ChangedAnswer, ...]
+    """That its last bench day is answered otherwise now, by another version of the method."""
+    method: str | None
+    """Version of the method that answered its last bench day then, where it is not the present one."""
     due: Duties | None
     """None of what nothing comes due of, and of what is retired."""
     electrode: MeterLife | None
@@ -73,10 +82,13 @@ def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) ->
     """
     told = [entry for entry in tell(recall, thing) if entry.at[:10] <= today.isoformat()]
     comes_due = thing.kind in COMES_DUE and (thing.retired is None or thing.retired > today)
+    stood = _standing(recall, thing, today, p) if thing.kind == "enclosure" else Standing(())
     return Card(
         show_thing(thing),
-        _standing(recall, thing, today, p) if thing.kind == "enclosure" else Standing(()),
+        stood,
         _salts(recall, thing, today),
+        changed_answers(recall, stood),
+        _method(stood, told),
         duties(recall, today, of=[thing]) if comes_due else None,
         meter_life(recall, thing, until=today) if thing.kind == "meter" else None,
         tuple(told[-NEWEST:]),
@@ -96,3 +108,10 @@ def _salts(recall: Recall, thing: Thing, today: datetime.date) -> SaltsBeside | 
     """Hold an enclosure's salts beside its pH."""
     series = series_of(recall, thing, until=today) if thing.kind == "enclosure" and thing.is_bed else None
     return None if series is None else salts_beside(recall, series, today)
+
+
+def _method(stood: Standing, told: Sequence[EntryTold]) -> str | None:
+    """Give the version of the method that answered a bench day, where it is not the present one."""
+    days = {one.day for one in (*stood.enclosures, *stood.steady, *stood.fresh)}
+    methods = [entry.method for entry in told if entry.at[:10] in days and entry.kind in READ_BY]
+    return methods[-1] if methods and methods[-1] != METHOD else None

@@ -18,7 +18,19 @@ DIGITS = 6
 """Digits after the point that are kept: far more than anybody was shown."""
 
 
-def keep_ph(keeper: Keeper, enclosure: str | None, ph: UFloat, standing: Judgement, *, slurries: int) -> None:
+FIRST, WAITS = "first", "read-again"
+"""Under which key the first task is kept, and how where a bed is only to be read by its day."""
+
+
+def keep_ph(
+    keeper: Keeper,
+    enclosure: str | None,
+    ph: UFloat,
+    standing: Judgement,
+    *,
+    slurries: int,
+    first: str | None = None,
+) -> None:
     """Keep an enclosure's pH and where it stood, as it was shown.
 
     Parameters
@@ -33,7 +45,10 @@ def keep_ph(keeper: Keeper, enclosure: str | None, ph: UFloat, standing: Judgeme
         Where it stood.
     slurries : int
         How many it rests on; 0 for a probe's indication.
+    first : str, optional
+        What the bed asks for first; a word of the agenda, or `WAITS`.
     """
+    asks = {} if first is None else {FIRST: first}
     low, high = interval(ph, standing.p)
     _keep(
         keeper,
@@ -47,6 +62,7 @@ def keep_ph(keeper: Keeper, enclosure: str | None, ph: UFloat, standing: Judgeme
             "floor": standing.floor,
             "in_range": [standing.in_range.state, standing.in_range.probability],
             "above_floor": [standing.above_floor.state, standing.above_floor.probability],
+            **asks,
         },
     )
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
+from slurrycalc.data.method import METHOD
+from slurrycalc.day.bench.changed_answer import ChangedAnswer
 from slurrycalc.day.bench.result import EnclosureResult
 from slurrycalc.day.bench.standing import Standing
 from slurrycalc.day.months.duties import Duties
@@ -20,7 +22,9 @@ AT_MOST = 30
 """So many enclosures get a line each."""
 
 
-def alone_blocks(whole: Standing, found: Duties, begun: date | None) -> Iterator[Block]:
+def alone_blocks(
+    whole: Standing, found: Duties, begun: date | None, changed: Sequence[ChangedAnswer] = ()
+) -> Iterator[Block]:
     """Tell where the enclosures stand, those first that need somebody, and what to do next.
 
     Parameters
@@ -31,6 +35,8 @@ def alone_blocks(whole: Standing, found: Duties, begun: date | None) -> Iterator
         What is due.
     begun : date or None
         Of a bench day that is not finished.
+    changed : sequence of ChangedAnswer
+        Whose answers are others by the present method.
     """
     if whole.enclosures:
         need = [one for one in whole.enclosures if _is_now(found.first_of(one.name or ""))]
@@ -40,6 +46,12 @@ def alone_blocks(whole: Standing, found: Duties, begun: date | None) -> Iterator
         yield from _table(whole.enclosures, found)
     yield GAP
     yield from _bench(whole)
+    if changed:
+        yield Say(f"Answered otherwise now, without a new reading (method {METHOD}):")
+        yield points(each.text for each in changed[:AT_MOST])
+        if len(changed) > AT_MOST:
+            yield Say(f"{len(changed) - AT_MOST} more: slurrycalc show NAME tells each.")
+        yield GAP
     if whole.unread:
         yield Say(f"Not read yet: {', '.join(whole.unread)}.")
     yield from _next(whole.enclosures, found, begun)

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from datetime import date
 from typing import TYPE_CHECKING
 
+from slurrycalc.data.method import METHOD
 from slurrycalc.day.bench.card import Card
 from slurrycalc.day.record.stating import Stated
 from slurrycalc.deciding.days import spoken
 from slurrycalc.measuring.salts import spoken_ec
-from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Headline, Say, noted, table
+from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Headline, Say, noted, points, table
 from slurrycalc.report.pages.due import command_of, due_row, said
 from slurrycalc.report.pages.meter_life import meter_life_blocks
 from slurrycalc.report.pages.record import history_blocks
@@ -37,6 +38,7 @@ def card_blocks(card: Card) -> Iterator[Block]:
     name, stood = card.thing.name, card.standing
     for bed in stood.enclosures:
         yield from _stood(bed, None if card.due is None else card.due.first_of(bed.name or ""), card.salts)
+    yield points(each.text for each in card.changed)
     for jar in stood.steady:
         yield Heading(f"{name}, read on {spoken(date.fromisoformat(jar.day))}")
         yield Say(jar.said.text)
@@ -57,7 +59,10 @@ def card_blocks(card: Card) -> Iterator[Block]:
         yield from meter_life_blocks(card.electrode)
     if card.entries:
         yield GAP
-        yield from history_blocks(card.entries, card.earlier, name)
+        yield from history_blocks(card.entries, card.earlier, name, foot=False)
+    if card.method is not None:
+        yield GAP
+        yield Say(f"Its last bench day was answered by method {card.method}; here by method {METHOD}.")
 
 
 def _stood(bed: EnclosureResult, first: DueItem | None, salts: SaltsBeside | None) -> Iterator[Block]:

@@ -6,6 +6,7 @@ import shlex
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
 
+from slurrycalc.data.method import METHOD
 from slurrycalc.day.record.mended import FixedTold, MovedTold, RecordedThing, UndoneTold
 from slurrycalc.day.record.telling import EntryTold, ItemTold
 from slurrycalc.report.page import GAP, Block, Heading, Say, points
@@ -14,7 +15,9 @@ MOST = 20
 """So many things that fell are told one by one."""
 
 
-def history_blocks(entries: Sequence[EntryTold], earlier: int, name: str | None) -> Iterator[Block]:
+def history_blocks(
+    entries: Sequence[EntryTold], earlier: int, name: str | None, *, foot: bool = True
+) -> Iterator[Block]:
     """Write entries in the order of time, struck-out ones struck through.
 
     Parameters
@@ -25,6 +28,8 @@ def history_blocks(entries: Sequence[EntryTold], earlier: int, name: str | None)
         How many are not told.
     name : str or None
         What was asked for.
+    foot : bool
+        Whether to end with the versions of the method that answered them.
     """
     if not entries:
         yield Heading(f"Nothing of {name} is on record yet" if name else "Nothing is on record yet")
@@ -44,6 +49,13 @@ def history_blocks(entries: Sequence[EntryTold], earlier: int, name: str | None)
             yield Say(_line(item), struck=item.struck is not None or entry.struck is not None)
             if item.struck and not entry.struck:
                 yield Say(item.struck, indent=6)
+    read = {entry.method for entry in entries if any(item.what == "reading" for item in entry.items)}
+    if foot and (older := sorted(read - {METHOD})):
+        yield GAP
+        yield Say(
+            f"Answered by method {' and '.join(older)} when it was recorded, all of it or a part (--json "
+            f"says which); every pH here is by method {METHOD}."
+        )
 
 
 def _head(entry: EntryTold) -> str:

@@ -1,0 +1,143 @@
+"""Which enclosures are answered otherwise than when they were read: the method is another one since."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+import msgspec
+
+from slurrycalc.data.method import METHOD
+from slurrycalc.day.bench.result import EnclosureResult
+from slurrycalc.day.bench.standing import Standing
+from slurrycalc.day.months.reading_again import read_again
+from slurrycalc.day.record.shown import FIRST, WAITS
+from slurrycalc.deciding.days import as_day, spoken
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.standing import chunked
+from slurrycalc.logbook.things import Thing
+from slurrycalc.metrology.results import Result
+
+SAME: Final = 1e-6
+"""Limits are kept to so many pH."""
+TASKS: Final = {
+    WAITS: "nothing before its day",
+    "retest": "read it at once",
+    "exchange": "exchange a part",
+    "exchange-stage": "exchange the next part",
+    "mix-again": "mix another jar",
+    "meter": "see to the meter",
+    "bench": "see to the bench",
+}
+"""What a first task is called beside another one."""
+
+
+@dataclass(frozen=True)
+class ChangedAnswer(Result, says=("text",)):
+    """An enclosure whose first task or verdict is another one, without a new reading."""
+
+    enclosure: str
+    read: datetime.date
+    """Its last bench day; both answers are of that day."""
+    method: str
+    """Version of the method that answered then."""
+    text: str
+    """What was said then, and what is said now."""
+
+
+def changed_answers(recall: Recall, whole: Standing) -> tuple[ChangedAnswer, ...]:
+    """Find the enclosures that another version of the method answered, and otherwise.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+    whole : Standing
+        Where its enclosures stand by the present method.
+
+    Returns
+    -------
+    tuple of ChangedAnswer
+        In the order of `whole`. Not those that the present method has read since, whose readings of that day
+        were mended, or whose limits are others now: those changed by what somebody did.
+    """
+    if not recall.book.rows("SELECT 1 FROM shown WHERE method <> ? LIMIT 1", (METHOD,)):
+        return ()
+    last = {one.name: one.day for one in whole.enclosures if one.name is not None}
+    kept = _kept(recall, set(last.values()))
+    found = []
+    for one in whole.enclosures:
+        thing = None if one.name is None else recall.things.seek("enclosure", one.name)
+        names = () if thing is None else (thing.name, *thing.former_names)
+        then = next((kept[name, one.day] for name in names if (name, one.day) in kept), None)
+        if thing is None or then is None or then.method == METHOD:
+            continue
+        said = "; ".join(_differences(recall, thing, one, then.said))
+        if said:
+            on = as_day(one.day)
+            found.append(ChangedAnswer(thing.name, on, then.method, f"{thing.name}, {spoken(on)}: {said}."))
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class _Then:
+    said: Mapping[str, Any]
+    method: str
+
+
+def _kept(recall: Recall, days: set[str]) -> dict[tuple[str, str], _Then]:
+    """Give what was shown last of each enclosure on each of these days, by its name then."""
+    rows = chunked(
+        recall.book,
+        "SELECT s.entry, e.day, s.result, s.method, s.n FROM shown s JOIN entry e ON e.id = s.entry "
+        "WHERE e.day IN ({})",
+        days,
+    )
+    mended = {entry for entry, _ in recall.stands.values}
+    found: dict[tuple[str, str], _Then] = {}
+    for entry, day, result, method, _ in sorted(rows, key=lambda row: (row[0], row[4])):
+        said = msgspec.json.decode(result)
+        if not said.get("slurries") or "in_range" not in said or not recall.stands.has(entry):
+            continue
+        key = (str(said["enclosure"]), day)
+        found[key] = _Then({} if entry in mended else said, method)
+    return found
+
+
+def _differences(
+    recall: Recall, thing: Thing, one: EnclosureResult, then: Mapping[str, Any]
+) -> Iterator[str]:
+    """Say what was answered otherwise."""
+    now = one.judgement
+    limits = (*now.target, now.floor)
+    kept = (*then.get("target", ()), then.get("floor"))
+    if len(kept) != len(limits) or any(abs(a - b) > SAME for a, b in zip(kept, limits, strict=True)):
+        return
+    yield from _task(recall, thing, as_day(one.day), then)
+    if abs(then["p"] - now.p) > SAME:
+        return
+    for key, what in (("in_range", "inside its range"), ("above_floor", "above its floor")):
+        was, state = then[key][0], getattr(now, key).state
+        if was != state:
+            yield f"{what} was {was}, is {state}"
+
+
+def _task(recall: Recall, thing: Thing, day: datetime.date, then: Mapping[str, Any]) -> Iterator[str]:
+    """Hold the first task of that day against the one that was kept, or what the verdict asked for."""
+    again = read_again(recall, day, [thing]).get(thing.id)
+    if again is None:
+        return
+    now = again.first or WAITS
+    if FIRST in then:
+        was = str(then[FIRST])
+        if was != now:
+            yield f"first task was {TASKS.get(was, was)}, is {TASKS[now]}"
+        return
+    # Method 1 kept no task, but its answer was to act, or that nothing is to be done now.
+    states = [then[key][0] for key in ("in_range", "above_floor")]
+    if "no" in states and now in (WAITS, "retest", "mix-again"):
+        yield f"the answer was to act, the first task is {TASKS[now]}"
+    if states == ["yes", "yes"] and now in ("exchange", "retest", "mix-again"):
+        yield f"the answer was nothing now, the first task is {TASKS[now]}"
