@@ -65,7 +65,7 @@ def test_every_commands_object_keeps_to_its_schema(run, line):
     assert ran.err == ""
     assert ran.out.count("\n") == 1
     whole = json.loads(ran.out)
-    assert list(whole) == ["schema", "command", "result", "warnings", "cautions"]
+    assert list(whole) == ["schema", "method", "command", "result", "warnings", "cautions"]
     assert whole["schema"] == "slurrycalc/2"
     assert whole["command"] == line[0]
     Draft202012Validator(schema).validate(whole)
