@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from slurrycalc.data.assumed import SETTLING, STANDING, TIP_DEPTH
+
+BREATHES: Final = (
+    "Live substrate breathes carbon dioxide into the water: in a closed jar the pH falls, an open jar that "
+    "is stirred loses it and the pH rises (from memory). Leave every jar open, and read each as long after "
+    "its last stir"
+)
+"""What makes an indication creep that is no fault of the electrode."""
+
 
 
 def slurry_steps(
@@ -60,7 +70,7 @@ def slurry_steps(
         "keep yours the same. Hold floating pieces under with a strainer (from memory).",
         "Meanwhile set the meter: freshly poured buffers at the slurries' temperature, 7.00 first, never "
         "poured back into their bottles.",
-        f"Stir once more, and let it stand for about {STANDING.value:.0f} min (from memory).",
+        f"Stir once more, and let it stand for about {STANDING.value:.0f} min (from memory). {BREATHES}.",
         f"Hold the electrode's tip in the clear part, about {TIP_DEPTH.value:.0f} cm under (from memory), "
         "without stirring; wait until the reading holds; write down the reading and the temperature.",
         "Rinse the electrode with distilled water and blot it, never wipe, between jars. Afterwards it lives "

@@ -11,6 +11,7 @@ from slurrycalc.day.bench.guided.events import Say
 from slurrycalc.day.bench.guided.room import Room
 from slurrycalc.day.bench.guided.state import Progress
 from slurrycalc.measuring.recipe import mix
+from slurrycalc.measuring.recipe.procedure import BREATHES
 from slurrycalc.metrology.units.kitchen import cup_words
 
 SAMPLING, MIXING, METERING, READING, CLOSING = 1, 2, 3, 4, 5
@@ -126,6 +127,7 @@ def _reading(progress: Progress, room: Room) -> tuple[str, tuple[str, ...]]:
     return "Read", (
         f"The tip in the clear part, about {TIP_DEPTH.value:.0f} cm under, without stirring; wait until it "
         f"holds. Rinse and blot between jars. Each settles for {SETTLING.value:.0f} min.",
+        f"{BREATHES}.",
         "Any order: type a jar's label. A mix-up: swap B2 C1. Calibrate the meter anew: c.",
     )
 
