@@ -201,7 +201,9 @@ class BuffersSaid:
             points=tuple(map(_point, self.points)),
             jars=tuple(jars),
             bottles=tuple(
-                BottleEntry(name=str(one.name), label=one.label, tolerance=one.tolerance)
+                BottleEntry(
+                    name=str(one.name), label=one.label, tolerance=one.tolerance, measured=one.measured
+                )
                 for one in self._bottles.values()
             ),
             thermometer=meter.thermometer_entry,

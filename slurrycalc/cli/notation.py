@@ -153,7 +153,7 @@ def bottle_words(text: str) -> Bottle:
     Parameters
     ----------
     text : str
-        ``NAME=LABEL`` or ``NAME=LABEL+-TOLERANCE``.
+        ``NAME=LABEL`` or ``NAME=LABEL+-TOLERANCE``, either with the temperature that the label speaks of.
 
     Returns
     -------
@@ -169,12 +169,14 @@ def bottle_words(text: str) -> Bottle:
     --------
     >>> bottle_words("blue=4.01+-0.01").tolerance
     0.01
+    >>> bottle_words("blue=7.00+-0.02@20C").measured
+    6.984
     """
     name, sign, label = text.partition("=")
     if not sign or not name.strip() or not label.strip():
         raise Refusal(f"{quoted(text)} is no bottle: write NAME=LABEL, like blue=4.01, or blue=4.01+-0.01")
-    label = label.strip()
+    label, at, temperature = (part.strip() for part in label.partition("@"))
     tolerance = stated(label, "ph")[1]
     for sign in ("±", "+-", "+/-"):
         label = label.partition(sign)[0].strip()
-    return Bottle(label, name.strip(), tolerance)
+    return Bottle(f"{label}{at}{temperature}", name.strip(), tolerance)

@@ -90,7 +90,8 @@ Bottles = Annotated[
     Option(
         "--bottle",
         metavar="NAME=LABEL",
-        help="Name a bottle and say what stands on it: blue=4.01, or blue=4.01+-0.01, to use NAME in points.",
+        help="Name a bottle and say what stands on it: blue=4.01, or blue=4.01+-0.01; where "
+        "its label speaks of 20 degC, blue=9.22@20C. Points then use NAME.",
         rich_help_panel=METER,
     ),
 ]

@@ -17,6 +17,7 @@ from slurrycalc.deciding.days import interval_of
 from slurrycalc.logbook import cells
 from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
 from slurrycalc.measuring.electrode.buffer_kinds import known_label
+from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, magnitude, measured
@@ -105,7 +106,7 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
     said = _taken(
         given,
         {
-            "label": known_label,
+            "label": lambda text: Bottle(text).label,
             "tolerance": _ph,
             "measured": _ph,
             "lot": cells.note,
@@ -122,6 +123,10 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
             "retired": _past,
         },
     )
+    label, measured = given.get("label") or "", given.get("measured")
+    if "@" in label:
+        with option("--label"):
+            said["measured"] = Bottle(label, measured=measured).measured
     if kind == "probe":
         said |= _taken({"resolution": given.get("resolution")}, {"resolution": _ph})
     elif kind == "meter":

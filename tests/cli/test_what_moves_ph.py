@@ -195,3 +195,39 @@ class TestSaltsBesideAcid:
         said = warned(run, "trend", "atlas", "--on", "2024-06-30")
         assert "reading-surprises" in said
         assert "So acid is not the only explanation of this last reading" in said["salts-beside-last-reading"]
+
+
+class TestABottleLabelledAt20:
+    """A label speaks of 25 degC, unless it says 20."""
+
+    READ = ("read", "5.58@20C", "5.66@20C", "--buffer", "4.01=4.03@20C")
+
+    def test_is_one_bottle_by_the_line_the_kit_the_worksheet_and_python(self, run, tmp_path):
+        line = (*self.READ, "--buffer", "blue=7.02@20C", "--bottle", "blue=7.00@20C")
+        by_line = result(run, *line)["enclosure"]["slurry"]["ph"]["value"]
+        usual = result(run, *self.READ, "--buffer", "7.00=7.02@20C")["enclosure"]["slurry"]["ph"]["value"]
+        assert by_line < usual - 0.003
+        assert run("kit", "bottle", "blue", "--label", "7.00@20C").status == 0
+        assert "6.984" in run("kit", "bottle", "blue").out
+        named = (*self.READ, "--buffer", "blue=7.02@20C", "--meter", "desk", "--try", "--new")
+        assert result(run, *named)["enclosure"]["slurry"]["ph"]["value"] == pytest.approx(by_line, abs=1e-12)
+        sheet = tmp_path / "day.toml"
+        sheet.write_text(
+            '[meter]\nshows = "pH"\n[[bottle]]\nname = "blue"\nlabel = "7.00@20C"\n'
+            '[[point]]\nbuffer = "4.01"\nshows = 4.03\ntemperature = 20\n'
+            '[[point]]\nbuffer = "blue"\nshows = 7.02\ntemperature = 20\n'
+            '[[jar]]\nenclosure = "atlas"\nlabel = "A1"\nshows = 5.58\ntemperature = 20\n'
+            '[[jar]]\nenclosure = "atlas"\nlabel = "A2"\nshows = 5.66\ntemperature = 20\n'
+        )
+        (day,) = result(run, "run", str(sheet), "--try", "--new")["day"]["enclosures"]
+        assert day["slurry"]["ph"]["value"] == pytest.approx(by_line, abs=1e-12)
+
+    def test_is_told_apart_where_a_point_names_it_by_its_label_alone(self, run):
+        ran = run(*self.READ, "--buffer", "7.00@20C=7.02@20C")
+        assert ran.status == 2
+        assert "--bottle blue=7.00@20C" in ran.err
+
+    def test_is_said_with_its_size_beside_the_buffers(self, run):
+        out = plain(run("buffers", "21C").out)
+        assert "At 20 degC these buffers lie -0.005 (4.01)," in out
+        assert "+0.045 (9.18), +0.050 (10.01) from there" in out

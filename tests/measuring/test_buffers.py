@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slurrycalc.measuring.electrode import Meter, calibrate
 from slurrycalc.measuring.electrode.buffer_kinds import known_label, labels, tables
 from slurrycalc.measuring.electrode.buffers import Bottle, buffer, buffer_ph
 from slurrycalc.metrology.remark import Refusal
@@ -180,3 +181,53 @@ def test_a_bottle_that_cannot_be_is_refused(settings: dict[str, object], said: s
 def test_a_bottle_has_its_own_label_and_tolerance() -> None:
     with pytest.raises(Refusal, match="has its own measured value and tolerance"):
         buffer(Bottle("4.01"), 25.0, tolerance=0.01)
+
+
+class TestALabelThatSpeaksOf20:
+    @pytest.mark.parametrize(
+        ("label", "kind", "at_20", "at_25"),
+        [
+            # the IUPAC and usual values at both temperatures, typed from the sources
+            ("7.00@20C", "7.00", 7.00, 6.984),
+            ("7.02@20 C", "7.00", 7.016, 7.000),  # the buffer's own pH there, rounded: nothing is shifted
+            ("9.22@20C", "9.18", 9.225, 9.180),
+            ("9.25@20C", "9.18", 9.25, 9.205),
+            ("10.06@68F", "10.01", 10.062, 10.012),
+            ("4.00@20C", "4.01", 4.000, 4.005),
+            ("6.88@20C", "6.86", 6.881, 6.865),
+        ],
+    )
+    def test_is_the_buffer_that_lies_there_and_holds_its_ph_there(
+        self, label: str, kind: str, at_20: float, at_25: float
+    ) -> None:
+        bottle = Bottle(label)
+        assert bottle.label == kind
+        assert bottle.at(20.0)[0] == pytest.approx(at_20, abs=1e-9)
+        assert bottle.at(25.0)[0] == pytest.approx(at_25, abs=1e-9)
+
+    def test_moves_a_calibration_by_what_the_buffer_moves_from_20_to_25(self) -> None:
+        # Read as one of 25 degC, a bottle of 7.00 at 20 would be off by the 0.016 that it falls meanwhile.
+        shown = [("4.01", 178.2, 20.0), ("7.00", 1.8, 20.0)]
+        said = [shown[0], ("7.00@20C", 1.8, 20.0)]
+        usual, right = (calibrate(points, Meter("mV")).ph(1.8, 20.0).n for points in (shown, said))
+        assert usual - right == pytest.approx(0.016, abs=1e-9)
+
+    @pytest.mark.parametrize(
+        ("label", "said"),
+        [
+            ("8.00@20C", "`8.00@20C` is no buffer that is known here, which are 4.00, 6.88, 7.02, 9.22, "),
+            ("7.00@", "write such as 9.22@20C"),
+            ("@20C", "write such as 9.22@20C"),
+            ("7.00@20C@25C", "write such as 9.22@20C"),
+            ("7.00@90C", "`90` degC lies off the table"),
+            ("7.00@20", "write `20 C` or `20 F`"),
+        ],
+    )
+    def test_that_cannot_be_is_refused(self, label: str, said: str) -> None:
+        with pytest.raises(Refusal) as refused:
+            Bottle(label)
+        assert said in str(refused.value)
+
+    def test_says_its_ph_once(self) -> None:
+        with pytest.raises(Refusal, match="says the bottle's pH already"):
+            Bottle("7.00@20C", measured=7.01)

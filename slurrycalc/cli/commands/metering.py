@@ -16,7 +16,7 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
-from slurrycalc.data.assumed import Known
+from slurrycalc.data.assumed import LABEL_TEMPERATURE, Known
 from slurrycalc.day.bench.bench_day import bench_day, calibration_of
 from slurrycalc.day.bench.enter import enter
 from slurrycalc.day.bench.places import LinePlaces
@@ -96,7 +96,8 @@ def buffers(
 
     slurrycalc buffers 21C
 
-    A bottle's own label wins over this list where it states a measured value.
+    A bottle's own label wins over this list where it states a measured value. Labels mostly speak of 25 degC
+    (common practice); one that says 20 degC is named with it, --bottle blue=9.22@20C.
     """
     at = bench_temperature(" ".join(temperature or ["25 degC"]))
     result = BufferList(
@@ -114,8 +115,21 @@ def buffers(
         yield GAP
         yield Say("Linear between the rows of each source's table:")
         yield points(dict.fromkeys(one.source for one in result.buffers))
+        yield GAP
+        yield Say(
+            "Labels mostly speak of 25 degC (common practice). At 20 degC these buffers lie "
+            f"{', '.join(_off_at_20())} from there: where a label speaks of 20 degC, say so, --bottle "
+            "blue=9.22@20C."
+        )
 
     return Outcome(result, tuple(page()))
+
+
+def _off_at_20() -> Iterator[str]:
+    """Say how far each buffer lies at 20 degC from its label's 25. [pH]."""
+    for one in tables().values():
+        off = one.at(20.0)[0] - one.at(LABEL_TEMPERATURE.value)[0]
+        yield f"{off:+.3f} ({one.label})"
 
 
 def calibrate(

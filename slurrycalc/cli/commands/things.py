@@ -115,7 +115,10 @@ def kit(
         list[str] | None, Argument(metavar="NAME", help="Which one, or how much the cup holds.")
     ] = None,
     *,
-    label: Annotated[str | None, Option(metavar="LABEL", help="A bottle's buffer: 4.01.")] = None,
+    label: Annotated[
+        str | None,
+        Option(metavar="LABEL", help="A bottle's buffer: 4.01; 9.22@20C where its label says 20 degC."),
+    ] = None,
     tolerance: Annotated[
         str | None, Option(metavar="NUMBER", help="What a bottle's pH may be off by [pH]: 0.02.")
     ] = None,

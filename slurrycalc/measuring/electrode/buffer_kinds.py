@@ -7,13 +7,16 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from slurrycalc.data import table
-from slurrycalc.data.assumed import Known
+from slurrycalc.data.assumed import LABEL_TEMPERATURE, Known
 from slurrycalc.metrology.annotate import DegCValue, PHValue
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.units import magnitude
 
 NEAR_MISS = 0.3
 """A number within this of a label was probably meant for it (our own figure). [pH]"""
+LABEL_OFF = 0.1
+"""A label farther than this from a buffer at its temperature is another one's (our own figure). [pH]"""
 _ROOM = (20.0, 25.0)
 """Labels state the pH at one of these (common practice). [degC]"""
 _AS_PRINTED = 0.0051
@@ -41,6 +44,10 @@ class BufferTable:
     def span(self) -> tuple[float, float]:
         """Lowest and highest temperature of the table [degC]."""
         return self.rows[0].temperature, self.rows[-1].temperature
+
+    def covers(self, temperature: float) -> bool:
+        """Tell whether the table reaches to a temperature [degC]."""
+        return self.span[0] <= temperature <= self.span[1]
 
     def at(self, temperature: float) -> tuple[float, float]:
         """PH and its slope against temperature, linear between rows.
@@ -162,7 +169,64 @@ def known_label(label: str | float) -> str:
         guess = _taken_for(number, min(near, key=lambda one: abs(number - float(one))))
     else:
         guess = "; write the label of the bottle, such as 4.01."
+    if "@" in text:
+        guess = f": name the bottle, and say there what its label says, --bottle blue={text}."
     raise Refusal(f"{quoted(label)} is no buffer that is known here ({', '.join(labels())}){guess}")
+
+
+class LabelRead(NamedTuple):
+    """What a label says that speaks of another temperature than 25 degC."""
+
+    label: str
+    """Which buffer it is, one of `labels`."""
+    measured: PHValue | None
+    """The same pH at 25 degC, by the course of that buffer's table; None where the label is the buffer's own
+    pH, rounded."""
+
+
+def label_at(text: str) -> LabelRead:
+    """Read a label with the temperature that it speaks of.
+
+    Parameters
+    ----------
+    text : str
+        ``PH@TEMPERATURE``, such as ``9.22@20C``. [pH], [degC]
+
+    Returns
+    -------
+    LabelRead
+        The buffer whose table lies nearest to it there.
+
+    Raises
+    ------
+    Refusal
+        If a part is missing, or no buffer lies near.
+
+    Examples
+    --------
+    >>> label_at("9.22@20C"), label_at("7.00@20C").measured
+    (LabelRead(label='9.18', measured=None), 6.984)
+    """
+    number, _, at = (part.strip() for part in text.partition("@"))
+    if not number or not at or "@" in at:
+        raise Refusal(
+            f"{quoted(text)} is no label with the temperature that it speaks of: write such as 9.22@20C."
+        )
+    ph, warm = magnitude(number, "ph"), magnitude(at, "temperature")
+    there = {label: kind.at(warm)[0] for label, kind in tables().items() if kind.covers(warm)}
+    if not there:
+        tables()["7.00"].at(warm)  # refuses it
+    label = min(there, key=lambda each: abs(there[each] - ph))
+    if abs(there[label] - ph) > LABEL_OFF:
+        shown = ", ".join(f"{value:.2f}" for value in there.values())
+        raise Refusal(
+            f"{quoted(text)} is no buffer that is known here, which are {shown} at {warm:g} degC: write what "
+            "the label says, such as 9.22@20C."
+        )
+    off = ph - there[label]
+    if abs(off) <= _AS_PRINTED:
+        return LabelRead(label, None)
+    return LabelRead(label, round(off + tables()[label].at(LABEL_TEMPERATURE.value)[0], 6))
 
 
 def _taken_for(number: float, label: str) -> str:

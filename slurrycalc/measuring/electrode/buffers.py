@@ -9,7 +9,7 @@ from typing import overload
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import BOTTLE_TOLERANCE, LABEL_TEMPERATURE, Known
-from slurrycalc.measuring.electrode.buffer_kinds import known_label, tables
+from slurrycalc.measuring.electrode.buffer_kinds import known_label, label_at, tables
 from slurrycalc.measuring.electrode.meter import Given, number_of
 from slurrycalc.metrology.annotate import PHValue
 from slurrycalc.metrology.listed import Floats, Many, over
@@ -31,7 +31,8 @@ class Bottle:
     Parameters
     ----------
     label : str
-        Which buffer it is, one of `labels`.
+        Which buffer it is, one of `labels`; or what a label says that speaks of another temperature than 25
+        degC, such as ``9.22@20C``.
     name : str, optional
         What the keeper calls it. A named bottle is the same error wherever it is used.
     tolerance : float, str or pint.Quantity, optional
@@ -52,6 +53,8 @@ class Bottle:
     --------
     >>> Bottle("4.01", name="acid 2", measured=4.00).known
     'memory'
+    >>> round(Bottle("7.00@20C").at(20.0)[0], 3)
+    7.0
     """
 
     label: str
@@ -63,6 +66,8 @@ class Bottle:
     expires: date | None = None
 
     def __post_init__(self) -> None:
+        if isinstance(self.label, str) and "@" in self.label:
+            self._read_label(self.label)
         object.__setattr__(self, "label", known_label(self.label))
         for figure in ("tolerance", "measured"):
             object.__setattr__(self, figure, number_of(getattr(self, figure), "ph"))
@@ -80,6 +85,17 @@ class Bottle:
                 f"{LABEL_TEMPERATURE.value:g} degC, which lies within {FARTHEST_LABEL:g} of {nominal:.3f}; "
                 f"look at its label once more, it says something like {nominal + 0.01:.2f}."
             )
+
+    def _read_label(self, text: str) -> None:
+        """Take a label that speaks of another temperature for a measured one."""
+        if self.measured is not None:
+            raise Refusal(
+                f"{quoted(text)} says the bottle's pH already: leave `{self.measured}` away, or write the "
+                "label without a temperature."
+            )
+        label, measured = label_at(text)
+        object.__setattr__(self, "label", label)
+        object.__setattr__(self, "measured", measured)
 
     @property
     def own_key(self) -> str | None:

@@ -130,7 +130,8 @@ def _bottle(given: BufferGiven) -> tuple[Bottle | UFloat, Hashable, str, float]:
                 "it, such as ufloat(4.005, 0.005)."
             )
         return given, id(given), f"{given.n:.3f}", given.n
-    bottle = given if isinstance(given, Bottle) else Bottle(known_label(given))
+    label = given if isinstance(given, Bottle | str) else known_label(given)
+    bottle = label if isinstance(label, Bottle) else Bottle(label)
     roughly = bottle.at(LABEL_TEMPERATURE.value)[0]
     return bottle, (bottle.label, bottle.name, bottle.key), bottle.called, roughly
 
