@@ -126,7 +126,7 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
     label, measured = given.get("label") or "", given.get("measured")
     if "@" in label:
         with option("--label"):
-            said["measured"] = Bottle(label, measured=measured).measured
+            said["measured"] = Bottle(label, measured=None if measured is None else _ph(measured)).measured
     if kind == "probe":
         said |= _taken({"resolution": given.get("resolution")}, {"resolution": _ph})
     elif kind == "meter":

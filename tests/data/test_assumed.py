@@ -66,7 +66,7 @@ ELSEWHERE = {
         metrology/quote LONGEST
         metrology/units/grammar LONGEST_AMOUNT
         metrology/units/kitchen _CUP_LIMITS
-        measuring/electrode/buffer_kinds NEAR_MISS _ROOM _AS_PRINTED
+        measuring/electrode/buffer_kinds LABEL_OFF NEAR_MISS _ROOM _AS_PRINTED
         measuring/electrode/buffers WIDEST_TOLERANCE FARTHEST_LABEL
         measuring/electrode/gathered LOOKS_LIKE_PH
         measuring/electrode/indication FARTHEST_MV PLAUSIBLE_MV
@@ -95,6 +95,7 @@ ELSEWHERE = {
         metrology/results MOST
         day/bench/card NEWEST
         day/record/shown DIGITS
+        day/bench/changed_answer SAME
         day/months/ageing TOLD
         day/months/exchanging SAME
     """,
