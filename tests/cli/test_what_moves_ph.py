@@ -6,6 +6,9 @@ import json
 
 import pytest
 
+from slurrycalc.day.bench.guided.room import Room
+from slurrycalc.day.bench.guided.state import Progress
+from slurrycalc.day.bench.guided.words import READING, heading
 from slurrycalc.logbook.store import open_logbook
 from tests import example_record as example
 
@@ -231,3 +234,21 @@ class TestABottleLabelledAt20:
         out = plain(run("buffers", "21C").out)
         assert "At 20 degC these buffers lie -0.005 (4.01)," in out
         assert "+0.045 (9.18), +0.050 (10.01) from there" in out
+
+
+class TestCarbonDioxide:
+    """An indication creeps while a jar stands, and that is no fault of the electrode."""
+
+    def test_is_said_in_the_steps_of_a_slurry_where_the_jar_stands_and_once(self, run):
+        steps = result(run, "mix", "--slurries", "2")["steps"]
+        (at,) = [i for i, step in enumerate(steps) if "carbon dioxide" in step]
+        assert "let it stand" in steps[at]
+        assert "in a closed jar the pH falls" in steps[at]
+        assert "the pH rises (from memory)" in steps[at]
+        assert "Leave every jar open, and read each as long after its last stir." in steps[at]
+        assert "distilled water alone wanders about pH 5.6 in air and is no check" in " ".join(steps[:at])
+
+    def test_is_said_in_the_guided_day_before_the_first_jar_is_read(self):
+        said = heading(READING, Progress(()), Room(), minded=False)
+        assert said[0].text.endswith("Read")
+        assert sum("carbon dioxide" in one.text for one in said) == 1
