@@ -171,6 +171,11 @@ def calibrate(
     samples. Give a point twice where it was read twice. With a meter's name it is recorded; a buffer is then
     a bottle's name, or the label of the one that is in use. Without a point, --check and --close belong to
     the meter's last calibration of that day.
+
+    Strong buffers and thin slurries meet the electrode's junction unlike: 0.02 pH (from memory). To test it,
+    read a cup of 4.01 buffer, then one of 1 part of it and 9 of distilled water: that reads 0.16 higher, pH
+    4.17 (computed). A rise within 0.05 of 0.16 bears the 0.02 out. One that stays off by more is stated, and
+    nothing is corrected: slurrycalc kit meter desk --junction 0.07
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
     points, named = subject(points or (), logbook, meter=meter)

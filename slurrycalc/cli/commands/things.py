@@ -136,7 +136,11 @@ def kit(
         str | None, Option(metavar="NUMBER", help="Standard deviation of a meter's repeated readings.")
     ] = None,
     junction: Annotated[
-        str | None, Option(metavar="NUMBER", help="Standard uncertainty of a meter's junction [pH]: 0.02.")
+        str | None,
+        Option(
+            metavar="NUMBER",
+            help="Standard uncertainty of a meter's junction [pH]: 0.02; calibrate --help has a test of it.",
+        ),
     ] = None,
     compensates: options.Compensates = None,
     thermometer: options.Thermometer = None,
