@@ -183,13 +183,15 @@ def bottle_dates(thing: Thing) -> tuple[date | None, date | None]:
     return opened, expires
 
 
-def meter_of(thing: Thing, shows: Shows | None = None) -> Meter:
+def meter_of(thing: Thing, day: date, shows: Shows | None = None) -> Meter:
     """Give a meter on record to the measuring floor.
 
     Parameters
     ----------
     thing : Thing
         A meter.
+    day : date
+        On which it is used, with the electrode that it had then.
     shows : {"mV", "pH"}, optional
         What its display was set to; by default what is said of it.
 
@@ -198,15 +200,24 @@ def meter_of(thing: Thing, shows: Shows | None = None) -> Meter:
     Meter
         Whose errors are the same whatever it is called.
     """
-    return _meter(thing, shows or thing.get("shows") or "pH")
+    return _meter(thing, day, shows or thing.get("shows") or "pH")
 
 
 def meter_of_step(uid: str, shows: Shows, declared: Sequence[Any] = (None,) * 4) -> Meter:
     """Give the nameless meter of a step, by its uid: one meter, however often it is calibrated there."""
-    return replace(_meter(None, shows, declared), key=f"meter:of {uid}")
+    return replace(_meter(None, date.max, shows, declared), key=f"meter:of {uid}")
 
 
-def _meter(thing: Thing | None, shows: Shows, declared: Sequence[Any] = (None,) * 4) -> Meter:
+def electrode_on(meter: Thing, day: date) -> str | None:
+    """Give the day on which the electrode was put in that a meter had on a day; None for its first."""
+    put_in: set[str] = set()
+    for each in meter.said:
+        if each.key == "electrode" and each.stands:
+            put_in = put_in | {each.value} if each.value is not None else set()
+    return max((each for each in put_in if each <= day.isoformat()), default=None)
+
+
+def _meter(thing: Thing | None, day: date, shows: Shows, declared: Sequence[Any] = (None,) * 4) -> Meter:
     """Put together what was declared for the day and, where it was silent, what is said of the meter."""
     resolution, repeatability, junction, compensates = declared
     said: Mapping[str, Any] = {} if thing is None else thing.settings
@@ -218,6 +229,7 @@ def _meter(thing: Thing | None, shows: Shows, declared: Sequence[Any] = (None,) 
         said.get("compensates", True) if compensates is None else bool(compensates),
         None if thing is None else thing.name,
         None if thing is None else f"meter:{thing.uid}",
+        None if thing is None else electrode_on(thing, day),
     )
 
 
@@ -267,11 +279,12 @@ def kept_calibrations(
         if (entry, n) not in wanted:
             continue
         thing = None if meter is None else things.by_id[meter]
+        when = When.read(at, offset, bool(day_only))
         found[entry, n] = KeptCalibration(
             Ref(uid, n),
             (entry, n),
-            When.read(at, offset, bool(day_only)),
-            _meter(thing, shows, declared) if thing else meter_of_step(uid, shows, declared),
+            when,
+            _meter(thing, when.day, shows, declared) if thing else meter_of_step(uid, shows, declared),
             thing,
             fit,
             thing.get("thermometer") if thermometer is None and thing is not None else thermometer,

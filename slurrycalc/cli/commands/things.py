@@ -172,7 +172,8 @@ def kit(
 
     It also says where the logbook lies. What was said before stays on record; none as a value takes it back.
     A meter that was calibrated is shown with the efficiency and offset of its electrode through time, and
-    when it will be worn out, by its calibrations since --electrode, up to --on.
+    when it will be worn out, by its calibrations since --electrode, up to --on. A new electrode has a
+    junction potential of its own: what was read before and after it shares that error no longer.
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"label": label, "tolerance": tolerance, "measured": measured, "lot": lot, "opened": opened}

@@ -256,7 +256,10 @@ class _Entering:
     def _meter(self, declared: Mapping[str, Any], known: Thing | None) -> Meter:
         """Make the meter: what is declared counts, then what is on record, then what is usual."""
         shows: Shows = declared["shows"]
-        usual = meter_of_step(self.keeper.step.uid, shows) if known is None else meter_of(known, shows)
+        if known is None:
+            usual = meter_of_step(self.keeper.step.uid, shows)
+        else:
+            usual = meter_of(known, self.keeper.day, shows)
         said = {key: declared[key] for key in DECLARED if declared[key] is not None}
         return replace(usual, **said)
 

@@ -136,9 +136,12 @@ class Meter:
     compensates : bool
         For a meter that shows pH: whether it allows for temperature itself. It is then never corrected twice.
     name : str, optional
-        Keys the junction potential and the thermometer, the same errors whenever this meter is used.
+        Keys the junction potential and the thermometer, the same errors whenever this meter is used with the
+        same electrode.
     key : str, optional
         Keys them whatever the meter is called by then.
+    electrode : str, optional
+        Which electrode is in it, such as the day it was put in: another one has another junction potential.
 
     Raises
     ------
@@ -160,6 +163,7 @@ class Meter:
     compensates: bool = True
     name: str | None = None
     key: str | None = field(default=None, metadata={"json": False})
+    electrode: str | None = field(default=None, metadata={"json": False})
 
     def __post_init__(self) -> None:
         if self.shows not in ("mV", "pH"):
@@ -222,7 +226,7 @@ def _example(what: str, shows: Shows) -> float:
 
 
 def junction_error(meter: Meter, key: str, inputs: Inputs) -> Uncertain:
-    """Give the error of a meter's residual liquid-junction potential.
+    """Give the error of the residual liquid-junction potential of a meter's electrode.
 
     Parameters
     ----------
@@ -246,7 +250,8 @@ def junction_error(meter: Meter, key: str, inputs: Inputs) -> Uncertain:
     u, known, ground = meter.residual_junction
     if u == 0.0:
         return 0.0
-    key = key if meter.own_key is None else meter.own_key
+    if meter.own_key is not None:
+        key = meter.own_key if meter.electrode is None else f"{meter.own_key}:electrode {meter.electrode}"
     source = Source(f"{key}:junction", "liquid-junction potential", known=known, ground=ground)
     return inputs.variable(u, source)
 
