@@ -80,6 +80,14 @@ STRAIGHTNESS = Assumed(
 SCATTER_SURPRISE = Assumed(
     0.01, "1", "our own", "level of the F test: so often usual scatter is called unlike what was expected"
 )
+USUAL_SURPRISE = Assumed(
+    0.05,
+    "1",
+    "our own",
+    "the same against what is usual alone: at 0.01 two slurries would have to scatter by ten times it "
+    "(1.0), so by four times (0.43)",
+)
+USUAL_DOF = Assumed(2.0, "1", "our own", "an expectation worth no more is what is usual, and no record")
 EFFICIENCY_GOOD_LOW = Assumed(95.0, "%", "common practice", "efficiency from which an electrode is good")
 EFFICIENCY_GOOD_HIGH = Assumed(102.0, "%", "common practice", "efficiency above which something is wrong")
 EFFICIENCY_CLEAN = Assumed(
@@ -93,6 +101,19 @@ DUPLICATE_LIMIT = Assumed(
     "pH",
     "memory",
     "duplicates agree within it at pH <= 7 (ISO 10390, from memory); borrowed: it concerns homogenised soil",
+)
+ODD_JAR = Assumed(
+    0.01, "1", "our own", "so rarely one of three or more good slurries of a day is called odd, at most"
+)
+ODD_FEWEST = Assumed(3.0, "1", "our own", "of two jars nobody can say which lies by itself")
+ODD_GAP = Assumed(
+    1.5, "1", "our own", "a jar lies by itself where its gap to the others is so much wider than they spread"
+)
+SCATTER_RENEWED = Assumed(
+    0.5,
+    "1",
+    "our own",
+    "an event after which the scatter of jars is more likely another than not ends an enclosure's own past",
 )
 MOST_SLURRIES = Assumed(6.0, "1", "our own", "further slurries at most: a day has room for no more")
 ADVICE_LIKELY = Assumed(

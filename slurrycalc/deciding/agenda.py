@@ -50,9 +50,19 @@ class BedState:
     """Why it is not known where it stands."""
     surprise: bool = False
     """Whether its last reading is a surprise to the months before it."""
+    odd_jar: bool = False
+    """Whether one jar of its last reading lies by itself."""
 
     @classmethod
-    def at(cls, level: UFloat, limits: tuple[float, float], floor: float, *, surprise: bool) -> BedState:
+    def at(
+        cls,
+        level: UFloat,
+        limits: tuple[float, float],
+        floor: float,
+        *,
+        surprise: bool,
+        odd_jar: bool = False,
+    ) -> BedState:
         """Hold a bed's level to its range and its floor. [pH]."""
         low, high = limits
         return cls(
@@ -60,6 +70,7 @@ class BedState:
             below_range=probability(level, below=low),
             above_range=probability(level, above=high),
             surprise=surprise,
+            odd_jar=odd_jar,
         )
 
     @classmethod
@@ -120,8 +131,9 @@ def asked_by(
 def _where_it_stands(state: BedState, today: date, stage: date | None, read: date | None) -> Asked | None:
     """Say what a bed asks for whose pH is known."""
     rank, why = _placed(state)
-    if state.surprise:
-        said = "its last reading is a surprise to the months before it"
+    if state.odd_jar or state.surprise:
+        odd = "one jar of its last reading lies by itself"
+        said = odd if state.odd_jar else "its last reading is a surprise to the months before it"
         return Asked("mix-again", today, min(rank, Rank.READ), said)
     later = stage is not None and stage > today
     if rank == Rank.PERHAPS_BELOW and state.below_range <= EVEN_CHANCE.value and (stage is None or later):

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from slurrycalc.measuring.electrode.verdict import METER_IN_DOUBT
 from slurrycalc.measuring.probe.update import DISAGREES, SLURRY_FIRST
+from slurrycalc.measuring.slurry.odd import ODD
 from slurrycalc.metrology.remark import Remark
 
 BENCH_IN_DOUBT = "steady-jar-alarm"
@@ -41,6 +42,12 @@ FIRST = {
         "bench first",
         "In doubt, until the bench is seen to.",
         "see to the bench before you act on this: until the steady jar agrees again, it is in doubt.",
+    ),
+    ODD: SeeTo(
+        "jar first",
+        "One jar lies by itself: in doubt, until that jar is seen to.",
+        "read the jar that lies by itself again, and mix another, before you act on this; strike it out if "
+        "it was a slip.",
     ),
     **dict.fromkeys((SLURRY_FIRST, DISAGREES), _SLURRY),
 }

@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import sqrt
-from typing import Any, TypeVar
+from functools import cached_property
 
-import numpy as np
 from uncertainties import UFloat
 
 from slurrycalc.data.assumed import OTHERS_DOF, OTHERS_READINGS, PROBE_PAIRS, SCATTER_DAYS
 from slurrycalc.logbook.calibrations import Place
-from slurrycalc.logbook.readings import KeptReading, Readings
+from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
+from slurrycalc.logbook.replicates import Replicates, pooled, replicates
+from slurrycalc.logbook.shifts import renews_scatter, shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.expected import SLURRIES
-from slurrycalc.metrology.batch import Floats, Indices
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.scatter import Scatter
 
-MOST_IN_AN_ENTRY = 1 << 32
 MOST_PAIRS = round(PROBE_PAIRS.value)
 OWN_DAYS = round(SCATTER_DAYS.value)
 IN_A_DAY = 6
@@ -37,13 +35,15 @@ class Expectation:
     scatter: Scatter
     """To be handed to `slurrycalc.measuring.slurry.slurry_ph`. [pH]"""
     own: Scatter | None
-    """Of this enclosure's own earlier days. [pH]"""
+    """Of this enclosure's own earlier days, since something was done that renews the scatter. [pH]"""
     own_days: int
-    """Earlier days with more than one slurry."""
+    """Such days with more than one slurry."""
     rest: Scatter
-    """Of the other enclosures and the usual expectation. [pH]"""
+    """Of older days, the other enclosures and the usual expectation. [pH]"""
     other_days: int
     """Days of other enclosures that went into it."""
+    older_days: int = 0
+    """Days of its own from before that went into it."""
 
 
 @dataclass(frozen=True)
@@ -118,12 +118,13 @@ def expectation(recall: Recall, enclosure: Thing | None, before: datetime.date) 
     Returns
     -------
     Expectation
-        The enclosure's own past by its newest 120 days, or 720 readings; the others and the usual
-        expectation together up to a limit.
+        The enclosure's own past by its newest 120 days, or 720 readings, since the last event that renews the
+        scatter; older ones, the others and the usual expectation together up to a limit.
 
     Notes
     -----
-    A steady jar or a tub of fresh mix, well mixed, scatters less than a bed does: it teaches nothing about
+    A slurry that lay by itself on its day is left out: it would teach a scatter that nobody confirmed. A
+    steady jar or a tub of fresh mix, well mixed, scatters less than a bed does: it teaches nothing about
     the others.
 
     References
@@ -175,20 +176,67 @@ class Expectations:
         Expectation
             Of its slurries.
         """
-        own, own_days = None, 0
-        if enclosure is not None:
-            own, own_days = _pooled(self._mine(enclosure, before))
-        here = None if enclosure is None else enclosure.id
-        others, other_days = _pooled([day for day in self._others(before) if day.enclosure != here])
-        return _expected(own, own_days, others, other_days)
+        days = [] if enclosure is None else self._counted(enclosure, self._mine(enclosure, before - A_DAY))
+        return self._known(enclosure, days, before)
 
-    def _mine(self, enclosure: Thing, before: datetime.date) -> list[Replicates]:
+    def odd(
+        self, enclosure: Thing, until: datetime.date, known: Sequence[Replicates] = ()
+    ) -> list[Replicates]:
+        """Give the days of an enclosure, up to one, on which a slurry lay by itself; more may be known."""
+        days = max(self._mine(enclosure, until), list(known), key=len)
+        kept = self._counted(enclosure, days)
+        return [day for day, rest in zip(days, kept, strict=True) if rest is not day]
+
+    def _known(
+        self, enclosure: Thing | None, days: Sequence[Replicates], before: datetime.date
+    ) -> Expectation:
+        """Say what is expected by an enclosure's own days, and by the others."""
+        if enclosure is None:
+            return _expected([], [], self._others(before))
+        now = self._renewals(enclosure, before.isoformat())
+        own = [day for day in days if self._renewals(enclosure, day.day) == now]
+        older = [day for day in days if self._renewals(enclosure, day.day) != now]
+        others = [day for day in self._others(before) if day.enclosure != enclosure.id]
+        return _expected(own, older, others)
+
+    def _renewals(self, enclosure: Thing, day: str) -> int:
+        """Count what renewed the scatter before a day: on one day one reads first, and then acts."""
+        return sum(on < day for on in self._renewed.get(enclosure.id, ()))
+
+    def _counted(self, enclosure: Thing, days: Sequence[Replicates]) -> list[Replicates]:
+        """Leave out what lies by itself: by the days before it, and then by all other days."""
+        found: list[Replicates] = []
+        for day in days:
+            found.append(self._judged(enclosure, day, found))
+        for i, day in enumerate(days):
+            if day.far is not None:
+                found[i] = self._judged(enclosure, day, found[:i] + found[i + 1 :])
+        return found
+
+    def _judged(self, enclosure: Thing, day: Replicates, others: Sequence[Replicates]) -> Replicates:
+        """Leave out of a day what lies by itself, by what other days let expect of it."""
+        if day.far is None:
+            return day
+        known = self._known(enclosure, others, datetime.date.fromisoformat(day.day))
+        return day.without_far if day.is_odd(known.scatter) else day
+
+    @cached_property
+    def _renewed(self) -> dict[int, list[str]]:
+        """Days on which something was done that renews the scatter, by number of the enclosure."""
+        things = {one.id: one for one in self._recall.things.of("enclosure", retired=True)}
+        return {
+            number: [each.day.isoformat() for each in done if renews_scatter(things[number], each)]
+            for number, done in shifts_of(self._recall, things).items()
+            if number in things
+        }
+
+    def _mine(self, enclosure: Thing, until: datetime.date) -> list[Replicates]:
         """Give the newest days of an enclosure."""
         known = self._own.get(enclosure.id)
         if known is None:
             most = OWN_DAYS * IN_A_DAY
-            known = replicates(self._recall.readings(enclosure, until=before - A_DAY, newest=most))
-        return [day for day in known if day.day < before.isoformat()][-OWN_DAYS:]
+            known = replicates(self._recall.readings(enclosure, until=until, newest=most))
+        return [day for day in known if day.day <= until.isoformat()][-OWN_DAYS:]
 
     def _others(self, before: datetime.date) -> list[Replicates]:
         """Give the newest days of all enclosures with a name that are like one another."""
@@ -197,111 +245,39 @@ class Expectations:
             apart = {None, *(one.id for one in things if not one.is_bed)}
             newest = round(OTHERS_READINGS.value)
             days = replicates(self._recall.readings(until=before - A_DAY, newest=newest))
-            self._days[before] = [day for day in days if day.enclosure not in apart]
+            # Of so many it is enough to leave out what no usual scatter allows.
+            self._days[before] = [
+                day.without_far if day.is_odd(SLURRIES) else day
+                for day in days
+                if day.enclosure not in apart
+            ]
         return self._days[before]
 
 
-def _expected(own: Scatter | None, own_days: int, others: Scatter | None, other_days: int) -> Expectation:
+def _expected(
+    own_days: Sequence[Replicates], older_days: Sequence[Replicates], other_days: Sequence[Replicates]
+) -> Expectation:
+    own, n = pooled(own_days)
+    others, n_others = pooled([*other_days, *older_days])
+    _, n_older = pooled(older_days)
     rest = SLURRIES if others is None else (SLURRIES + others).at_most(OTHERS_DOF.value)
-    if own is None:
-        return Expectation(_grounded(rest, 0, other_days), None, 0, rest, other_days)
-    return Expectation(_grounded(own + rest, own_days, other_days), own, own_days, rest, other_days)
+    scatter = rest if own is None else own + rest
+    counts = (n, n_older, n_others - n_older)
+    return Expectation(_grounded(scatter, *counts), own, n, rest, n_others - n_older, n_older)
 
 
-def _grounded(scatter: Scatter, own_days: int, other_days: int) -> Scatter:
+def _grounded(scatter: Scatter, own_days: int, older_days: int, other_days: int) -> Scatter:
     """Say in a few words what an expectation rests on."""
-    if not own_days and not other_days:
+    if not own_days and not older_days and not other_days:
         return scatter
     parts = [f"{_days(own_days, 'earlier ')} of its own"] if own_days else []
+    parts += [f"{_days(older_days, 'older ')} of its own"] if older_days else []
     parts += [f"{_days(other_days)} of other enclosures"] if other_days else []
     return Scatter(scatter.sd, scatter.dof, "computed", f"{', '.join(parts)}, and the usual expectation")
 
 
 def _days(n: int, kind: str = "") -> str:
     return f"1 {kind}day" if n == 1 else f"{n} {kind}days"
-
-
-@dataclass(frozen=True)
-class Replicates:
-    """One enclosure's slurries of one day that were mixed alike."""
-
-    enclosure: int | None
-    day: str
-    n: int
-    """Independent slurries: those of the same spots count as one."""
-    mean: float
-    """[pH]"""
-    rss: float
-    """Sum of squares about the mean. [pH²]"""
-    own_variance: float
-    """Mean known variance of a single one, by sources that touch no other. [pH²]"""
-
-
-def replicates(readings: Readings) -> list[Replicates]:
-    """Gather readings into days of replicate slurries.
-
-    Parameters
-    ----------
-    readings : Readings
-
-    Returns
-    -------
-    list of Replicates
-        In the order of time.
-    """
-    if not readings.rows:
-        return []
-    columns = dict(zip(KeptReading._fields, zip(*readings.rows, strict=True), strict=True))
-    place = np.array(columns["slurry_entry"]) * MOST_IN_AN_ENTRY + np.array(columns["slurry_n"])
-    jars_, first, jar = np.unique(place, return_index=True, return_inverse=True)
-    mixed, _ = _numbered(list(zip(columns["ratio"], columns["basis"], columns["solution"], strict=True)))
-    keys = [(columns["enclosure"][i], columns["day"][i], int(mixed[i])) for i in first.tolist()]
-    spots_ = [columns["spot"][i] for i in first.tolist()]
-    marks: list[Any] = [
-        (key, spot.casefold()) if spot else i for i, (key, spot) in enumerate(zip(keys, spots_, strict=True))
-    ]
-    spot, spots = _numbered(marks)
-    day, days = _numbered([keys[i] for i in _firsts(spot, len(spots))])
-    values, variance = _means(jar, len(jars_), readings.batch.values, readings.batch.own_u**2)
-    values, variance = _means(spot, len(spots), values, variance)
-    count = np.bincount(day, minlength=len(days))
-    mean = np.bincount(day, values, len(days)) / np.maximum(count, 1)
-    rss = np.bincount(day, (values - mean[day]) ** 2, len(days))
-    own = np.bincount(day, variance, len(days)) / np.maximum(count, 1)
-    found = zip(days, count.tolist(), mean.tolist(), rss.tolist(), own.tolist(), strict=True)
-    return [Replicates(*key[:2], *rest) for key, *rest in found]
-
-
-Key = TypeVar("Key", bound=Hashable)
-
-
-def _numbered(keys: Sequence[Key]) -> tuple[Indices, list[Key]]:
-    """Give each key a number, in the order in which they first come."""
-    numbers = {key: i for i, key in enumerate(dict.fromkeys(keys))}
-    return np.array([numbers[key] for key in keys], np.intp), list(numbers)
-
-
-def _firsts(numbers: Indices, count: int) -> list[int]:
-    """Give where each number first comes."""
-    first = np.empty(count, np.intp)
-    first[numbers[::-1]] = np.arange(len(numbers))[::-1]
-    return [int(i) for i in first]
-
-
-def _means(group: Indices, count: int, values: Floats, variance: Floats) -> tuple[Floats, Floats]:
-    """Give each group's mean and the variance of it."""
-    n = np.maximum(np.bincount(group, minlength=count), 1)
-    return np.bincount(group, values, count) / n, np.bincount(group, variance, count) / n**2
-
-
-def _pooled(days: Sequence[Replicates]) -> tuple[Scatter | None, int]:
-    """Pool what days of replicates say of the scatter beyond their known uncertainties."""
-    told = [day for day in days if day.n > 1]
-    dof = sum(day.n - 1 for day in told)
-    if not dof:
-        return None, 0
-    beyond = sum(day.rss - (day.n - 1) * day.own_variance for day in told) / dof
-    return Scatter(sqrt(max(beyond, 0.0)), dof, "measured"), len(told)
 
 
 def pairs(

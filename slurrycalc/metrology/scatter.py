@@ -18,7 +18,7 @@ from scipy.special import chdtrc, fdtrc, ndtri, stdtrit
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
-from slurrycalc.data.assumed import SCATTER_SURPRISE, Known
+from slurrycalc.data.assumed import SCATTER_SURPRISE, USUAL_DOF, USUAL_SURPRISE, Known
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.batch import Batch, Floats
 from slurrycalc.metrology.figures import two_figures
@@ -134,9 +134,20 @@ class ScatterFit(Result):
         return f"scatter {two_figures(self.sd)}, worth {self.dof:.3g} degrees of freedom"
 
     @property
+    def _level(self) -> float:
+        """How seldom scatter must come by chance to be flagged: a usual expectation is worth little."""
+        usual = self.expected is not None and self.expected.dof <= USUAL_DOF.value
+        return (USUAL_SURPRISE if usual else SCATTER_SURPRISE).value
+
+    @property
     def surprising(self) -> bool:
-        """Whether the observations scatter more than expected, at 1 %."""
-        return self.surprise is not None and self.surprise < SCATTER_SURPRISE.value
+        """Whether the observations scatter more than expected: at 1 %, and at 5 % of what is usual."""
+        return self.surprise is not None and self.surprise < self._level
+
+    @property
+    def by_chance(self) -> str:
+        """Say how seldom as much scatter comes by chance where it is flagged."""
+        return f"less than {100.0 * self._level:g} in 100"
 
     @property
     def scatter(self) -> Scatter | None:

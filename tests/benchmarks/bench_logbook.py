@@ -24,7 +24,7 @@ from slurrycalc.logbook.foreign import read_foreign
 from slurrycalc.logbook.handing_down import import_foreign
 from slurrycalc.logbook.history import history
 from slurrycalc.logbook.merging import import_package
-from slurrycalc.logbook.past import expectation, pairs, replicates
+from slurrycalc.logbook.past import expectation, pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record, record_within
 from slurrycalc.logbook.refs import When

@@ -43,6 +43,7 @@ ELSEWHERE = {
         measuring/recipe/bulk _SHORT
         measuring/recipe/measures _EXACT
         measuring/slurry/footing SOME LEAST_MOVE
+        measuring/slurry/odd _ROUNDING
         measuring/slurry/prospect _F_STEPS _B_STEPS _T_STEPS _TAIL_STEPS _TINY _HALVINGS
         deciding/bed/bed _CHUNK _ROUNDING
         deciding/bed/limits _HALVINGS
@@ -105,7 +106,7 @@ ELSEWHERE = {
         day/bench/guided/words SAMPLING MIXING METERING READING CLOSING
         day/record/keeper UNKNOWN
         day/record/mended MARK_AND_VALUE
-        logbook/past MOST_IN_AN_ENTRY
+        logbook/replicates MOST_IN_AN_ENTRY
     """,
 }
 # The logbook's own numbers of files and tables are not of the method; what it computes with is. Nor are the

@@ -9,10 +9,11 @@ import pytest
 
 from slurrycalc.day.bench.standing import standing, stood_on
 from slurrycalc.logbook.mend import undo
-from slurrycalc.logbook.past import OWN_DAYS, Expectations, expectation, replicates
+from slurrycalc.logbook.past import OWN_DAYS, Expectations, expectation
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record, record_within
 from slurrycalc.logbook.refs import When
+from slurrycalc.logbook.replicates import replicates
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.metrology.uncertain import Inputs

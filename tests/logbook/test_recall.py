@@ -13,10 +13,11 @@ import numpy as np
 import pytest
 from uncertainties import UFloat
 
-from slurrycalc.logbook.past import expectation, jars, pairs, replicates
+from slurrycalc.logbook.past import expectation, jars, pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import Ref, When
+from slurrycalc.logbook.replicates import replicates
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Store, open_logbook
 from slurrycalc.measuring import electrode

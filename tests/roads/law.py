@@ -192,12 +192,23 @@ EXCEPTED = [
 CHANGED = {
     "case/*/again": "days to read again come from the model of a bed, and six months on at most",
     "case/leaf mix/remarks": "lime or ash that is not spent is said of a mix that no trial has tried",
+    "case/*/shares/older_days": "an own past counts in full only since an event that renews the scatter",
     "probe/remarks": "whether a probe follows is said by its response, no more by a span of pH",
     **dict.fromkeys(
         ("probe/follows", "probe/gain/*", "probe/use*", "probe/bed", "probe/next*"),
         "the indication is regressed on the slurry, and the record is asked what it adds",
     ),
 }
+
+
+def with_odd_jars(said: Record) -> list[str]:
+    """Give the paths of cases with a jar that lies by itself: all of them changed, and who comes first."""
+    cases = [
+        path.removesuffix("/remarks")
+        for path, kinds in said.items()
+        if path.startswith("case/") and path.endswith("/remarks") and "odd-jar" in kinds
+    ]
+    return [*(f"{case}/*" for case in cases), *(["order"] if cases else [])]
 
 
 @dataclass
@@ -229,7 +240,8 @@ class Court:
         now = of_day(book.do(act).json["result"]["day"])
         book.gone()
         before = of_day(ran.json["result"]["day"])
-        changed = {path for path in {*now, *before} if any(fnmatchcase(path, each) for each in CHANGED)}
+        new = (*CHANGED, *with_odd_jars(now))
+        changed = {path for path in {*now, *before} if any(fnmatchcase(path, each) for each in new)}
         kept = {path: value for path, value in before.items() if path not in changed}
         return kept | {path: now[path] for path in changed if path in now}
 

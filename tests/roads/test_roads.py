@@ -120,6 +120,17 @@ def test_an_excepted_fault_is_one_of_the_frozen_product(court: Court, excepted: 
     assert differences(court.asked(day), court.expected(day))
 
 
+def test_a_day_with_an_odd_jar_gives_the_same_by_every_road_and_when_it_is_recalled(court: Court) -> None:
+    jars = [Jar(f"A{n}", "atlas", shows, "21") for n, shows in enumerate(("5.52", "5.55", "6.30"), 1)]
+    others = [Jar(f"B{n}", "stairs", shows, "21") for n, shows in enumerate(("5.92", "5.95", "5.97"), 1)]
+    points = (point("4.01", "4.06"), point("7.00", "7.04"))
+    day = BenchDay("pH", points, (*jars, *others), earlier=2)
+    said = court.asked(day)
+    assert "odd-jar" in said["case/atlas/remarks"]
+    assert "odd-jar" not in said["case/stairs/remarks"]
+    assert not court.hear(day), shown(court.hear(day))
+
+
 def test_a_wrong_number_anywhere_on_a_road_is_seen(court: Court) -> None:
     """The law is not kept by saying nothing: each path of the record is one that a difference shows on."""
     day = BenchDay("mV", (point("4.01", "178.2"), point("7.00", "1.8")), (Jar("A1", "atlas", "84.3", None),))

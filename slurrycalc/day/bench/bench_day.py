@@ -199,6 +199,7 @@ def _standing(entered: Entered, after: After, asked: JudgedBy) -> Standing:
         entry=entry,
         asked=asked,
         kept=keeper.kept,
+        saves=not keeper.tries,
         places=places,
     )
     labels: dict[str | None, list[str]] = {}

@@ -13,11 +13,13 @@ from slurrycalc.day.months.ageing import MeterLife, meter_life
 from slurrycalc.day.months.duties import Duties, duties
 from slurrycalc.day.months.salts_beside import SaltsBeside, salts_beside
 from slurrycalc.day.months.series import series_of
+from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.day.record.stating import ThingShown, show_thing
 from slurrycalc.day.record.telling import EntryTold, tell
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import windows
 from slurrycalc.metrology.results import Result
 
 COMES_DUE: tuple[ThingKind, ...] = ("enclosure", "bottle", "probe")
@@ -98,10 +100,10 @@ def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) ->
 
 def _standing(recall: Recall, thing: Thing, today: datetime.date, p: float) -> Standing:
     """Say where an enclosure stood on its last bench day."""
-    rows = recall.readings(thing, until=today, newest=1).rows
-    if not rows:
+    read = windows(recall, 1, ALIKE, until=today, enclosures=(thing.id,)).get(thing.id)
+    if read is None:
         return Standing((), unread=(thing.name,))
-    return standing_on(recall, datetime.date.fromisoformat(rows[-1].day), [thing], asked=JudgedBy(p=p))
+    return standing_on(recall, read.since, [thing], asked=JudgedBy(p=p))
 
 
 def _salts(recall: Recall, thing: Thing, today: datetime.date) -> SaltsBeside | None:

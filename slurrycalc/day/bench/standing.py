@@ -17,9 +17,10 @@ from slurrycalc.day.record.slurries import ALIKE, DaySlurries, Slurries
 from slurrycalc.day.record.tubs import untried
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.logbook.latest import last_events
-from slurrycalc.logbook.past import OWN_DAYS, Replicates, replicates
+from slurrycalc.logbook.past import OWN_DAYS
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.replicates import Replicates, replicates
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
@@ -118,6 +119,7 @@ def standing_on(
     entry: int | None = None,
     asked: JudgedBy = NOTHING_ASKED,
     kept: bool = True,
+    saves: bool = True,
     places: Mapping[int, tuple[Places, tuple[str | int, ...]]] | None = None,
 ) -> Standing:
     """Say where enclosures stood on a bench day.
@@ -136,6 +138,8 @@ def standing_on(
         How they are to be judged.
     kept : bool
         Whether somebody keeps the record, so that a further day can be counted on.
+    saves : bool
+        Whether the day is on record afterwards, so that a jar of it can be struck out.
     places : mapping, optional
         Where an enclosure stands in what was declared, by its number; 0 for a nameless one.
 
@@ -149,7 +153,7 @@ def standing_on(
     Refusal
         If the points of a calibration cannot stand, or a single slurry shall show its own scatter.
     """
-    look = _Look(recall, asked, kept=kept)
+    look = _Look(recall, asked, kept=kept, saves=saves)
     beds, jars, tubs = [], [], []
     with uncollected():
         readings = recall.readings(since=day, until=day)
@@ -196,8 +200,9 @@ class _Look:
         own: Mapping[int, Sequence[Replicates]] | None = None,
         *,
         kept: bool = True,
+        saves: bool = True,
     ) -> None:
-        self.slurries = Slurries(recall, own)
+        self.slurries = Slurries(recall, own, saves=kept and saves)
         self._asked = asked
         self._kept = kept
         self._bench = BenchState(recall)

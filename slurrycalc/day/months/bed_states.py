@@ -8,12 +8,13 @@ from collections.abc import Sequence
 from slurrycalc.day.months.beds import first_of
 from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.series import Series
-from slurrycalc.day.months.surprise import surprised
+from slurrycalc.day.months.surprise import SURPRISE, surprised
 from slurrycalc.day.months.teaching import teach_all
 from slurrycalc.day.record.limits import chosen_limits, limits_of
 from slurrycalc.deciding.agenda import BedState
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.logbook.recall import Recall
+from slurrycalc.measuring.slurry.odd import ODD
 
 
 def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) -> dict[int, BedState]:
@@ -36,14 +37,13 @@ def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) 
     beds = [each for each in several if each.enclosure.is_bed]
     teach_all(beds)
     bench = BenchState(recall)
-    odd = surprised(beds)
     return {
-        series.enclosure.id: _state(series, today, bench, odd=is_odd)
-        for series, is_odd in zip(beds, odd, strict=True)
+        series.enclosure.id: _state(series, today, bench, odd)
+        for series, odd in zip(beds, surprised(beds), strict=True)
     }
 
 
-def _state(series: Series, today: datetime.date, bench: BenchState, *, odd: bool) -> BedState:
+def _state(series: Series, today: datetime.date, bench: BenchState, odd: str | None) -> BedState:
     if series.doubted:
         return BedState.doubted("meter")
     if in_doubt(bench.remarks(series.last)):
@@ -51,4 +51,7 @@ def _state(series: Series, today: datetime.date, bench: BenchState, *, odd: bool
     first = first_of(series, today)
     if first is not None:
         return BedState(0.0, 0.0, 0.0, first=first)
-    return BedState.at(series.taught.level(today), *chosen_limits(limits_of(series.enclosure)), surprise=odd)
+    limits = chosen_limits(limits_of(series.enclosure))
+    return BedState.at(
+        series.taught.level(today), *limits, surprise=odd == SURPRISE, odd_jar=odd == ODD
+    )

@@ -158,7 +158,7 @@ def gather(
     from slurrycalc.day.months.fresh_mix import fresh_mix  # noqa: PLC0415
     from slurrycalc.day.months.series import series_of  # noqa: PLC0415
     from slurrycalc.day.record.tubs import untried  # noqa: PLC0415
-    from slurrycalc.day.record.volumes import volume_of  # noqa: PLC0415
+    from slurrycalc.logbook.volumes import volume_of  # noqa: PLC0415
 
     if enclosure is not None:
         found.bed = bed_of(recall, plain_name(enclosure, "enclosure", "atlas"), today)

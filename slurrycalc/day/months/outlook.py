@@ -18,6 +18,7 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.due import TO_DO
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, read_first, unknown
+from slurrycalc.measuring.slurry.odd import ODD
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.coverage import Interval, interval, probability
@@ -142,7 +143,7 @@ def outlook(
     asked : sequence of float
         More limits. [pH]
     odd : Remark, optional
-        That its last reading is a surprise.
+        That its last reading is a surprise, or has an odd jar.
 
     Returns
     -------
@@ -168,7 +169,7 @@ def outlook(
         met = tuple(_met(taught, what, limit, level.n, at.p) for what, limit in whole)
     else:
         met = tuple(_undated(what, limit, at.unread, at.p) for what, limit in whole)
-    asks = _asks(taught, at, (low, high), floor, odd=odd is not None)
+    asks = _asks(taught, at, (low, high), floor, odd)
     wanders = changing(taught.bed)
     return Outlook(
         level=level,
@@ -237,14 +238,16 @@ def _meaning(rate: UFloat, ends: Interval, shown: bool) -> str:
 
 
 def _asks(
-    taught: Taught, at: Standpoint, limits: tuple[float, float], floor: float, *, odd: bool
+    taught: Taught, at: Standpoint, limits: tuple[float, float], floor: float, odd: Remark | None
 ) -> Asked | None:
     """Give what the bed asks for first, as the agenda has it."""
     if at.doubted or not at.bench:
         return asked_by(BedState.doubted("meter" if at.doubted else "bench"), at.today)
     if at.first is not None:
         return None
-    state = BedState.at(taught.level(at.today), limits, floor, surprise=odd)
+    jar = odd is not None and odd.kind == ODD
+    surprise = odd is not None and not jar
+    state = BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar)
     return asked_by(state, at.today, at.stage, at.retest.by)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import gc
-from collections.abc import Collection, Hashable, Iterable, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
@@ -16,8 +16,11 @@ from slurrycalc.day.months.teaching import Lessons
 from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import TooFewDays, Trend, trend
+from slurrycalc.logbook.calibrations import Place
+from slurrycalc.logbook.past import Expectations
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.replicates import replicates
 from slurrycalc.logbook.shifts import shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
@@ -155,6 +158,7 @@ def series_of_many(
             if row.mixed == ALIKE and readings.doubt(i) is not None
         }
         passed = _passed(readings, last, doubted) if doubted else frozenset()
+        odd = _odd(recall, readings, wanted, last)
         return {
             number: Series(
                 days,
@@ -171,8 +175,9 @@ def series_of_many(
                 found[number].earlier,
                 (number, days[-1].isoformat()) in doubted,
                 tuple(sorted(datetime.date.fromisoformat(day) for whose, day in passed if whose == number)),
+                odd={day: moves for whose, day, moves in odd.values() if whose == number and day in days},
             )
-            for number, days, ph, slurries, squares in _gathered(readings, last, passed)
+            for number, days, ph, slurries, squares in _gathered(readings, last, passed, odd)
         }
 
 
@@ -278,14 +283,39 @@ def _passed(readings: Readings, last: datetime.date, doubted: Collection[_Day]) 
     return frozenset((whose, day) for whose, day in doubted if day < newest.get(whose, ""))
 
 
+def _odd(
+    recall: Recall, readings: Readings, things: Mapping[int, Thing], last: datetime.date
+) -> dict[Place, tuple[int, datetime.date, float]]:
+    """Give the jars that lay by themselves: of which enclosure and day, and how far each moved its mean."""
+    every = replicates(readings)
+    far = {day.enclosure for day in every if day.far is not None and day.enclosure in things}
+    past = Expectations(recall) if far else None
+    alike = {row.slurry for row in readings.rows if row.mixed == ALIKE} if far else set()
+    return {
+        place: (number, datetime.date.fromisoformat(day.day), abs(day.far.moves))
+        for number in far
+        if past is not None and number is not None
+        for day in past.odd(things[number], last, [day for day in every if day.enclosure == number])
+        if day.far is not None
+        for place in day.far_jars
+        if place in alike
+    }
+
+
 def _gathered(
-    readings: Readings, last: datetime.date, passed: Collection[_Day] = ()
+    readings: Readings, last: datetime.date, passed: Collection[_Day] = (), odd: Collection[Place] = ()
 ) -> Iterable[tuple[int, tuple[datetime.date, ...], Batch, tuple[int, ...], tuple[float, ...]]]:
-    """Average readings into slurries, slurries into spots, spots into days; then part them by enclosure."""
+    """Average readings into slurries, slurries into spots, spots into days; then part them by enclosure.
+
+    Without days that are passed over, and without jars that lay by themselves.
+    """
     until = last.isoformat()
     alike = np.array(
         [
-            row.mixed == ALIKE and row.day <= until and (row.enclosure, row.day) not in passed
+            row.mixed == ALIKE
+            and row.day <= until
+            and (row.enclosure, row.day) not in passed
+            and row.slurry not in odd
             for row in readings.rows
         ],
         np.bool_,

@@ -9,23 +9,19 @@ from math import log
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
-from slurrycalc.data.events import PERCENT
 from slurrycalc.day.months.trying import values_of
 from slurrycalc.day.record.slurries import ALIKE, slurries
-from slurrycalc.day.record.volumes import volume_of
 from slurrycalc.deciding.bed import Disturbed, RatioTried, Replaced
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trial.capacity import capacity_ratio
 from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT
 from slurrycalc.logbook.blends import newest_trial
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.shifts import KeptShift, shifts_of
+from slurrycalc.logbook.shifts import KeptShift, part_of, shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
-from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import NORMAL_95
-from slurrycalc.metrology.units import magnitude
 
 
 def happenings(recall: Recall, bed: Thing, shifts: Iterable[KeptShift]) -> tuple[Replaced | Disturbed, ...]:
@@ -74,22 +70,6 @@ def tried(recall: Recall, bed: Thing, until: datetime.date | None) -> RatioTried
     parts = [jar.dose / 100.0 for jar in kept.jars]
     ratio = capacity_ratio(parts, values_of(kept), resolve(DEFAULT, SLURRIES))
     return None if ratio is None else RatioTried(kept.when.day, log(ratio.n), ratio.s / ratio.n)
-
-
-def part_of(bed: Thing, shift: KeptShift) -> float | None:
-    """Give the part of a bed that an exchange replaced; None where that is not on record. [1]."""
-    if shift.amount is None or shift.unit is None:
-        return None
-    if shift.unit == PERCENT:
-        return min(shift.amount / 100.0, 1.0)
-    known = volume_of(bed)
-    if known is None:
-        return None
-    try:
-        part = magnitude(f"{shift.amount!r} {shift.unit}", "volume") / known[0]
-    except Refusal:
-        return None  # a mass, of which nobody knows how much room it took
-    return part if part <= 1.0 else None
 
 
 def mix_of(recall: Recall, shift: KeptShift) -> UFloat | None:

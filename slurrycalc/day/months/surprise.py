@@ -1,4 +1,4 @@
-"""Whether the last reading of a bed is a surprise to the months before it."""
+"""Whether the last reading of a bed is a surprise to the months before it, or has an odd jar."""
 
 from __future__ import annotations
 
@@ -7,20 +7,22 @@ from collections.abc import Collection, Sequence
 from slurrycalc.day.months.teaching import Lessons
 from slurrycalc.deciding.bed import DayMean, Happening, Prior, bed, beds, next_reading
 from slurrycalc.deciding.days import spoken
+from slurrycalc.measuring.slurry.odd import ODD
 from slurrycalc.metrology.remark import Remark
 
 SURPRISE = "reading-surprises"
 """Kind of the remark."""
 
 
-def surprised(several: Sequence[Lessons]) -> list[bool]:
-    """Tell of each of many beds whether its last reading is a surprise, in one pass."""
+def surprised(several: Sequence[Lessons]) -> list[str | None]:
+    """Tell of each of many beds, in one pass, the kind of remark that `surprise_of` makes."""
     cut = [_before_last(each.history()) for each in several]
     at = [i for i, (earlier, _) in enumerate(cut) if earlier]
-    found = [False] * len(cut)
+    found = [ODD if each.last in each.odd else None for each in several]
     for i, known in zip(at, beds([cut[i][0] for i in at]), strict=True) if at else ():
         last = cut[i][1]
-        found[i] = next_reading(known, last.day, last.jars, last.u, found=last.mean).surprise
+        seen = next_reading(known, last.day, last.jars, last.u, found=last.mean)
+        found[i] = found[i] or (SURPRISE if seen.surprise else None)
     return found
 
 
@@ -35,7 +37,7 @@ def _before_last(history: Sequence[Happening]) -> tuple[tuple[Happening, ...], D
 def surprise_of(
     lessons: Lessons, prior: Prior | None = None, without: Collection[str] = ()
 ) -> Remark | None:
-    """Say that the last reading is a surprise, and what was expected of it; None where it is none.
+    """Say that the last reading has an odd jar, or is a surprise, and what was expected of it.
 
     Parameters
     ----------
@@ -49,8 +51,14 @@ def surprise_of(
     Returns
     -------
     Remark or None
-        None of a first reading, and after a step of unknown size almost always.
+        None where it is neither: of a first reading, and after a step of unknown size almost always.
     """
+    if lessons.last in lessons.odd:
+        return Remark(
+            ODD,
+            f"One jar of {spoken(lessons.last)} lies by itself, and is left out here. Mix another; if it was "
+            "a slip, strike it out. slurrycalc history has its number.",
+        )
     earlier, last = _before_last(lessons.history(without))
     if not earlier:
         return None

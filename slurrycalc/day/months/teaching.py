@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
+from math import hypot
 
 import numpy as np
 from uncertainties import UFloat
@@ -30,7 +31,7 @@ from slurrycalc.deciding.bed.history import counted
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.metrology.batch import Batch
-from slurrycalc.metrology.uncertain import linear
+from slurrycalc.metrology.uncertain import linear, rectangular
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,6 +78,8 @@ class Lessons:
     """What shifted the level since the first of the days, in the order of the record."""
     tried: RatioTried | None
     """What a trial in jars tells of how the bed buffers."""
+    odd: Mapping[datetime.date, float] = field(default_factory=dict, kw_only=True)
+    """Days on which a jar lay by itself, and is left out; and how far it would move the mean. [pH]"""
 
     @property
     def last(self) -> datetime.date:
@@ -107,7 +110,9 @@ class Lessons:
                 found.append(NewBench(day, moved))
             jars = self.slurries[i]
             squares = self.squares[i] if jars > 1 else 0.0
-            found.append(DayMean(day, float(self.ph.values[i]), jars, squares, float(parts.own[i])))
+            # With that jar the day's mean lies anywhere up to so far away.
+            u = hypot(float(parts.own[i]), rectangular(self.odd.get(day, 0.0)))
+            found.append(DayMean(day, float(self.ph.values[i]), jars, squares, u))
         found += [each for each in self.happened if _name(each) not in without]
         if self.tried is not None:
             found.append(self.tried)

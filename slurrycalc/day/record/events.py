@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from slurrycalc.data.events import EVENTS, PERCENT
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.day.record.tubs import refuse_no_tub, untried
-from slurrycalc.day.record.volumes import volume_of
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.volumes import volume_of
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal

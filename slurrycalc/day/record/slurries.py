@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 
 from slurrycalc.data.assumed import SLURRY_RATIO
 from slurrycalc.deciding.doubt import doubts
-from slurrycalc.logbook.past import Expectation, Expectations, Jar, Replicates, jars
+from slurrycalc.logbook.past import Expectation, Expectations, Jar, jars
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.replicates import Replicates
 from slurrycalc.logbook.step import DISTILLED
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import Mixed
@@ -18,6 +19,7 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.measuring.slurry.counted import left_out as left_out_remark
+from slurrycalc.measuring.slurry.odd import ODD, lonely, odd_remark
 from slurrycalc.metrology.annotate import NumberValue
 from slurrycalc.metrology.remark import Remark
 
@@ -34,13 +36,15 @@ class Shares:
     today: NumberValue
     """On the slurries of this day, 0 to 1."""
     own_past: NumberValue
-    """On earlier days of the same enclosure."""
+    """On earlier days of the same enclosure, since something was done that renews the scatter."""
     others: NumberValue
-    """On other enclosures and on what is usually expected."""
+    """On older days, other enclosures and on what is usually expected."""
     own_days: int
-    """Earlier days of its own with more than one slurry."""
+    """Earlier days of its own since then with more than one slurry."""
     other_days: int
     """Such days of other enclosures."""
+    older_days: int = 0
+    """Such days of its own from before."""
 
     @property
     def text(self) -> str:
@@ -54,8 +58,11 @@ class Shares:
         parts = [f"today's slurries count {self.today:.0%}"] if self.today else []
         if self.own_days:
             parts.append(f"{_days(self.own_days, 'earlier ')} of its own {self.own_past:.0%}")
-        others = f"other enclosures ({_days(self.other_days)}) and " if self.other_days else ""
-        parts.append(f"{others}what is usual {self.others:.0%}")
+        older = [f"{_days(self.older_days)} of its own before it was changed"] if self.older_days else []
+        others = [f"other enclosures ({_days(self.other_days)})"] if self.other_days else []
+        *most, last = [*older, *others, "what is usual"]
+        rest = f"{', '.join(most)} and {last}" if most else last
+        parts.append(f"{rest} {self.others:.0%}")
         return f"of the scatter, {', '.join(parts)}".replace("%", " %")
 
 
@@ -88,10 +95,15 @@ class Slurries:
         The record.
     own : mapping of int to list of Replicates, optional
         Number of an enclosure to its earlier days, where they are known already.
+    saves : bool
+        Whether its readings are on record, so that there is something to strike out.
     """
 
-    def __init__(self, recall: Recall, own: Mapping[int, Sequence[Replicates]] | None = None) -> None:
+    def __init__(
+        self, recall: Recall, own: Mapping[int, Sequence[Replicates]] | None = None, *, saves: bool = True
+    ) -> None:
         self.recall = recall
+        self._saves = saves
         self._past = Expectations(recall, own)
 
     def of(
@@ -148,9 +160,29 @@ class Slurries:
         told = [left_out_remark(doubted)] if (doubted := readings.left_out(mine[0])) else []
         doubt = doubts(said)
         rest = (remark for remark in said if remark not in doubt)
-        slurry = replace(slurry, remarks=(*told, *doubt, *slurry.remarks, *rest))
+        own = slurry.remarks
+        if slurry.odd is not None:
+            named = self._named(slurry, found)
+            own = tuple(named if remark.kind == ODD else remark for remark in own)
+        slurry = replace(slurry, remarks=(*told, *doubt, *own, *rest))
         rests = shares(slurry, known) if expected is DEFAULT else None
         return DaySlurries(enclosure, day, slurry, rests, found, calibration)
+
+    def _named(self, slurry: SlurryResult, found: Sequence[Jar]) -> Remark:
+        """Name the jar that lies by itself, and what strikes it out."""
+        values = [each.n for each in slurry.slurries]
+        far = lonely(values)
+        assert far is not None
+        spots = [jar.spot.casefold() if jar.spot else jar.place for jar in found]
+        it = list(dict.fromkeys(spots))[far.place]
+        mine = [jar for jar, spot in zip(found, spots, strict=True) if spot == it]
+        labels = [jar.label for jar in mine if jar.label]
+        called = "One jar" if not labels else f"Jar{'s' if labels[1:] else ''} {' and '.join(labels)}"
+        if not self._saves:
+            return odd_remark(far, called)
+        ids = [str(each) for jar in mine for each in jar.ids]
+        lines = ", ".join(f"slurrycalc undo {each}" for each in ids)
+        return odd_remark(far, called, f"strike it out: {lines}")
 
     def remarks_on(self, readings: Readings, i: int) -> tuple[Remark, ...]:
         """Give what must be said of one reading, by its place."""
@@ -167,7 +199,7 @@ def shares(result: SlurryResult, known: Expectation) -> Shares:
     left = 1.0 - result.own_share
     own = 0.0 if known.own is None else known.own.dof
     past = left * own / (own + known.rest.dof)
-    return Shares(result.own_share, past, left - past, known.own_days, known.other_days)
+    return Shares(result.own_share, past, left - past, known.own_days, known.other_days, known.older_days)
 
 
 def _not_counted(jar: Thing) -> Remark:

@@ -331,7 +331,7 @@ def _remarks(line: LineThroughTime, left_out: tuple[LevelStep, ...]) -> Iterator
         yield Remark(
             "scatters-more",
             f"The bench days scatter about the line by {two_figures(fit.own_sd)} pH, more than the "
-            f"{two_figures(fit.expected.sd)} expected (by chance less than 1 in 100): look for a day that is "
+            f"{two_figures(fit.expected.sd)} expected (by chance {fit.by_chance}): look for a day that is "
             "off, for something done that is not recorded, or for a drift that is no straight line.",
         )
     for steps in line.steps:

@@ -135,7 +135,7 @@ def remarks(told: Told) -> Iterator[Remark]:
         yield Remark(
             "scatters-more",
             f"The jars scatter by {two_figures(fit.own_sd)} pH, more than the {two_figures(fit.expected.sd)} "
-            "expected (by chance less than 1 in 100): look for a mix-up, or for doses that were not mixed "
+            f"expected (by chance {fit.by_chance}): look for a mix-up, or for doses that were not mixed "
             "well.",
         )
     if told.doses.unit == PERCENT and told.ratio is None:

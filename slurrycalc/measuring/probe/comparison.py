@@ -136,6 +136,6 @@ def _scatter_remark(fit: ScatterFit) -> list[Remark]:
         Remark(
             "scatters-more",
             f"The pairs scatter by {fit.own_sd:.2f} pH, more than the {fit.expected.sd:.2f} expected (by "
-            "chance less than 1 in 100): was each slurry taken where the probe had stood?",
+            f"chance {fit.by_chance}): was each slurry taken where the probe had stood?",
         )
     ]

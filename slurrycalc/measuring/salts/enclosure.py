@@ -222,8 +222,8 @@ def _about(water: UFloat | None, fit: ScatterFit) -> Sequence[Remark]:
         remarks.append(
             Remark(
                 "scatters-more",
-                f"The slurries scatter by {spoken_ec(fit.own_sd)}, more than expected (by chance less than 1 "
-                "in 100): look for a mix-up of jars, or spots that really differ.",
+                f"The slurries scatter by {spoken_ec(fit.own_sd)}, more than expected (by chance "
+                f"{fit.by_chance}): look for a mix-up of jars, or spots that really differ.",
             )
         )
     return remarks

@@ -13,11 +13,13 @@ import numpy as np
 import pint
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import SLURRY_SCATTER_DOF
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.measuring.slurry.advice import Advice, narrowing
 from slurrycalc.measuring.slurry.duplicates import duplicate_remark
 from slurrycalc.measuring.slurry.footing import footing_of
+from slurrycalc.measuring.slurry.odd import is_odd, lonely, odd_remark
 from slurrycalc.measuring.slurry.prospect import Footing
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
@@ -26,7 +28,7 @@ from slurrycalc.metrology.listed import absent, listed
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Valued
-from slurrycalc.metrology.scatter import ScatterFit, scatter_fit
+from slurrycalc.metrology.scatter import Scatter, ScatterFit, scatter_fit
 
 Reading: TypeAlias = Any
 """A number, text or quantity as the meter shows it, a list of repeated indications, a pair (reading,
@@ -56,6 +58,8 @@ class SlurryResult(Valued, value="ph", words="pH {}", says=("rests_on",)):
     footing: Footing
     advice: Advice
     remarks: tuple[Remark, ...]
+    odd: int | None = None
+    """Place among `slurries`, from 0, of the one that lies by itself; None where none does."""
 
     @cached_property
     def budget(self) -> Budget:
@@ -125,7 +129,16 @@ def slurry_ph(
     slurries = tuple(_mean([jars[i] for i in group]) for group in groups)
     n = len(slurries)
     usual = resolve(expected, SLURRIES)
-    fit = scatter_fit(np.ones((n, 1)), list(slurries), usual, resolution=_step(cal), name=SCATTER)
+
+    def fitted(usual: Scatter | None) -> ScatterFit:
+        return scatter_fit(np.ones((n, 1)), list(slurries), usual, resolution=_step(cal), name=SCATTER)
+
+    fit = fitted(usual)
+    far = lonely([slurry.n for slurry in slurries])
+    odd = far if is_odd(far, fit.own_u**2, usual) else None
+    if odd is not None and usual is not None and isfinite(usual.dof):
+        # A past that such a day contradicts must not vouch for its mean.
+        fit = fitted(usual.at_most(SLURRY_SCATTER_DOF.value))
     ph = fit.coefficients[0]
     footing = footing_of(ph, fit, cal)
     own_share = 1.0 - fit.expected_share
@@ -140,7 +153,13 @@ def slurry_ph(
         own_share=own_share,
         footing=footing,
         advice=narrowing(ph, fit.source.key, footing),
-        remarks=(*_same_spots(len(jars), n), *_too_wide(slurries, fit), *dict.fromkeys(said)),
+        remarks=(
+            *([odd_remark(odd)] if odd is not None else []),
+            *_same_spots(len(jars), n),
+            *(_too_wide(slurries, fit) if odd is None else []),
+            *dict.fromkeys(said),
+        ),
+        odd=None if odd is None else odd.place,
     )
 
 
@@ -238,7 +257,7 @@ def _too_wide(slurries: Sequence[UFloat], fit: ScatterFit) -> list[Remark]:
             Remark(
                 "scatters-more",
                 f"Today's slurries scatter by {two_figures(fit.own_sd)} pH, more than the "
-                f"{two_figures(fit.expected.sd)} expected (by chance less than 1 in 100): look for a mix-up "
+                f"{two_figures(fit.expected.sd)} expected (by chance {fit.by_chance}): look for a mix-up "
                 "of jars, a reading taken too early, or spots that really differ.",
             )
         )
