@@ -28,6 +28,7 @@ from slurrycalc.logbook.past import expectation, pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record, record_within
 from slurrycalc.logbook.refs import When
+from slurrycalc.logbook.replicates import replicates
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Store, open_logbook
 from slurrycalc.metrology.uncertain import Inputs
