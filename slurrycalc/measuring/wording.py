@@ -52,6 +52,17 @@ def in_hundred(p: float) -> str:
     return f"{round(100 * p)} in 100"
 
 
+def seldom(p: float) -> str:
+    """Write that something comes by chance less often than so many in 100.
+
+    Examples
+    --------
+    >>> seldom(0.05)
+    'less than 5 in 100'
+    """
+    return f"less than {100.0 * p:g} in 100"
+
+
 def count(n: int) -> str:
     """Write a small count in words.
 

@@ -134,20 +134,15 @@ class ScatterFit(Result):
         return f"scatter {two_figures(self.sd)}, worth {self.dof:.3g} degrees of freedom"
 
     @property
-    def _level(self) -> float:
-        """How seldom scatter must come by chance to be flagged: a usual expectation is worth little."""
+    def flag_level(self) -> float:
+        """How seldom scatter must come by chance to be flagged: 1 %, and 5 % against what is usual. [1]."""
         usual = self.expected is not None and self.expected.dof <= USUAL_DOF.value
         return (USUAL_SURPRISE if usual else SCATTER_SURPRISE).value
 
     @property
     def surprising(self) -> bool:
-        """Whether the observations scatter more than expected: at 1 %, and at 5 % of what is usual."""
-        return self.surprise is not None and self.surprise < self._level
-
-    @property
-    def by_chance(self) -> str:
-        """Say how seldom as much scatter comes by chance where it is flagged."""
-        return f"less than {100.0 * self._level:g} in 100"
+        """Whether the observations scatter more than expected."""
+        return self.surprise is not None and self.surprise < self.flag_level
 
     @property
     def scatter(self) -> Scatter | None:
@@ -392,10 +387,8 @@ def _estimate(rss: float, own_dof: int, v: float, expected: Scatter | None) -> _
     surprise = None
     if own_sd is not None and prior > 0.0:
         ratio = own_sd**2 / prior
-        if expected.dof == inf:
-            surprise = float(chdtrc(own_dof, own_dof * ratio))
-        else:
-            surprise = float(fdtrc(own_dof, expected.dof, ratio))
+        stated = expected.dof == inf
+        surprise = float(chdtrc(own_dof, own_dof * ratio) if stated else fdtrc(own_dof, expected.dof, ratio))
     if expected.dof == inf:
         return _Estimate(prior, inf, own_sd, 1.0, surprise, expected.known, expected.ground or "stated")
     dof = own_dof + expected.dof

@@ -17,7 +17,7 @@ from slurrycalc.deciding.trend.crossing import Crossing, Retest
 from slurrycalc.deciding.trend.through_time import LevelStep, LineThroughTime, line_through_time
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
 from slurrycalc.measuring.slurry import SlurryResult
-from slurrycalc.measuring.wording import count
+from slurrycalc.measuring.wording import count, seldom
 from slurrycalc.measuring.wording import typed as limit_words
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.batch import Batch
@@ -331,8 +331,8 @@ def _remarks(line: LineThroughTime, left_out: tuple[LevelStep, ...]) -> Iterator
         yield Remark(
             "scatters-more",
             f"The bench days scatter about the line by {two_figures(fit.own_sd)} pH, more than the "
-            f"{two_figures(fit.expected.sd)} expected (by chance {fit.by_chance}): look for a day that is "
-            "off, for something done that is not recorded, or for a drift that is no straight line.",
+            f"{two_figures(fit.expected.sd)} expected (by chance {seldom(fit.flag_level)}): look for a day "
+            "that is off, for something done that is not recorded, or for a drift that is no straight line.",
         )
     for steps in line.steps:
         if len(steps) > 1:

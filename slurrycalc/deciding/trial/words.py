@@ -12,7 +12,7 @@ from slurrycalc.data.assumed import CURVE_JARS, TRIAL_REST
 from slurrycalc.deciding.exchange.words import in_cases
 from slurrycalc.deciding.trial.curve import Curve, DoseRange
 from slurrycalc.deciding.trial.doses import PERCENT, Doses
-from slurrycalc.measuring.wording import typed
+from slurrycalc.measuring.wording import seldom, typed
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import coverage, number, two_figures
 from slurrycalc.metrology.remark import Remark
@@ -135,8 +135,8 @@ def remarks(told: Told) -> Iterator[Remark]:
         yield Remark(
             "scatters-more",
             f"The jars scatter by {two_figures(fit.own_sd)} pH, more than the {two_figures(fit.expected.sd)} "
-            f"expected (by chance {fit.by_chance}): look for a mix-up, or for doses that were not mixed "
-            "well.",
+            f"expected (by chance {seldom(fit.flag_level)}): look for a mix-up, or for doses that were "
+            "not mixed well.",
         )
     if told.doses.unit == PERCENT and told.ratio is None:
         yield Remark(

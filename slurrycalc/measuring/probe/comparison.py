@@ -11,6 +11,7 @@ from uncertainties import UFloat
 from slurrycalc.measuring.expected import DEFAULT, PROBES, Expected, resolve
 from slurrycalc.measuring.probe.limits import ClassicLimits, classic_limits
 from slurrycalc.measuring.probe.pairs import checked_pairs
+from slurrycalc.measuring.wording import seldom
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number
@@ -136,6 +137,6 @@ def _scatter_remark(fit: ScatterFit) -> list[Remark]:
         Remark(
             "scatters-more",
             f"The pairs scatter by {fit.own_sd:.2f} pH, more than the {fit.expected.sd:.2f} expected (by "
-            f"chance {fit.by_chance}): was each slurry taken where the probe had stood?",
+            f"chance {seldom(fit.flag_level)}): was each slurry taken where the probe had stood?",
         )
     ]

@@ -28,6 +28,7 @@ from slurrycalc.measuring.salts.conductivity import (
     ec25,
     spoken_ec,
 )
+from slurrycalc.measuring.wording import seldom
 from slurrycalc.metrology.annotate import MicroSiemensPerCm, MicroSiemensPerCmValue, NumberValue
 from slurrycalc.metrology.listed import Many, listed
 from slurrycalc.metrology.remark import Refusal, Remark
@@ -223,7 +224,7 @@ def _about(water: UFloat | None, fit: ScatterFit) -> Sequence[Remark]:
             Remark(
                 "scatters-more",
                 f"The slurries scatter by {spoken_ec(fit.own_sd)}, more than expected (by chance "
-                f"{fit.by_chance}): look for a mix-up of jars, or spots that really differ.",
+                f"{seldom(fit.flag_level)}): look for a mix-up of jars, or spots that really differ.",
             )
         )
     return remarks

@@ -21,6 +21,7 @@ from slurrycalc.measuring.slurry.duplicates import duplicate_remark
 from slurrycalc.measuring.slurry.footing import footing_of
 from slurrycalc.measuring.slurry.odd import is_odd, lonely, odd_remark
 from slurrycalc.measuring.slurry.prospect import Footing
+from slurrycalc.measuring.wording import seldom
 from slurrycalc.metrology.annotate import PH, NumberValue, PHValue
 from slurrycalc.metrology.budget import Budget, budget
 from slurrycalc.metrology.figures import two_figures
@@ -257,8 +258,8 @@ def _too_wide(slurries: Sequence[UFloat], fit: ScatterFit) -> list[Remark]:
             Remark(
                 "scatters-more",
                 f"Today's slurries scatter by {two_figures(fit.own_sd)} pH, more than the "
-                f"{two_figures(fit.expected.sd)} expected (by chance {fit.by_chance}): look for a mix-up "
-                "of jars, a reading taken too early, or spots that really differ.",
+                f"{two_figures(fit.expected.sd)} expected (by chance {seldom(fit.flag_level)}): look for a "
+                "mix-up of jars, a reading taken too early, or spots that really differ.",
             )
         )
     return remarks
