@@ -13,6 +13,8 @@ from slurrycalc.logbook.record import record
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import open_logbook
+from tests.roads.frozen import Frozen, NoHistory
+from tests.roads.program import Act
 
 NOW = datetime.datetime(2024, 6, 10, 12, tzinfo=datetime.UTC)
 DAY = datetime.date(2024, 6, 8)
@@ -80,6 +82,11 @@ class TestAfterAnUpgrade:
                 (5.9, 5.95),
                 {"in_range": ["no", 0.01], "above_floor": ["yes", 1.0]},
                 "the answer was to act, the first task is nothing before its day",
+            ),
+            (
+                (5.0, 5.05),
+                {"in_range": ["not settled", 0.2], "above_floor": ["yes", 0.99]},
+                "the answer was not to act yet, the first task is exchange a part",
             ),
         ],
     )
@@ -153,3 +160,26 @@ class TestTheVersionOfTheMethod:
             ("exchange", METHOD),
             (WAITS, METHOD),
         ]
+
+
+@pytest.mark.slow
+def test_a_record_of_the_product_before_it_lists_whose_answer_changed(run, tmp_path, monkeypatch):
+    path = tmp_path / "before.sqlite"
+    buffers = ["--buffer", "4.01=4.03@21C", "--buffer", "7.00=7.02@21C"]
+    rest = [*buffers, "--on", "2024-06-08", "--new", "--logbook", str(path)]
+    jars = {"atlas": ["5.27@21C", "5.45@21C"], "window": ["5.9@21C", "6.0@21C"]}
+    try:
+        before = Frozen()
+    except NoHistory as none:
+        pytest.skip(str(none))
+    try:
+        acts = [Act(["read", *shows, "--enclosure", name, *rest]) for name, shows in jars.items()]
+        assert all(ran.status == 0 for ran in before.ask([], acts))
+    finally:
+        before.close()
+    as_it_was = path.read_bytes()
+    monkeypatch.setenv("SLURRYCALC_LOGBOOK", str(path))
+    said = listed(run)
+    assert "atlas, 8 June 2024: the answer was not to act yet, the first task is exchange a part." in said
+    assert "window, 8 June 2024" not in said
+    assert path.read_bytes() == as_it_was

@@ -135,9 +135,10 @@ def _task(recall: Recall, thing: Thing, day: datetime.date, then: Mapping[str, A
         if was != now:
             yield f"first task was {TASKS.get(was, was)}, is {TASKS[now]}"
         return
-    # Method 1 kept no task, but its answer was to act, or that nothing is to be done now.
+    # Method 1 kept no task: it said to act where a question was answered no, and else not to act yet.
     states = [then[key][0] for key in ("in_range", "above_floor")]
-    if "no" in states and now in (WAITS, "retest", "mix-again"):
-        yield f"the answer was to act, the first task is {TASKS[now]}"
-    if states == ["yes", "yes"] and now in ("exchange", "retest", "mix-again"):
-        yield f"the answer was nothing now, the first task is {TASKS[now]}"
+    settled = states == ["yes", "yes"]
+    was = "to act" if "no" in states else "nothing now" if settled else "not to act yet"
+    others = (WAITS, "retest", "mix-again") if "no" in states else ("exchange",)
+    if now in (*others, *(("retest", "mix-again") if settled else ())):
+        yield f"the answer was {was}, the first task is {TASKS[now]}"
