@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
 from typing import Any, Final
 
 import msgspec
@@ -65,20 +67,31 @@ def changed_answers(recall: Recall, whole: Standing) -> tuple[ChangedAnswer, ...
     """
     if not recall.book.rows("SELECT 1 FROM shown WHERE method <> ? LIMIT 1", (METHOD,)):
         return ()
-    last = {one.name: one.day for one in whole.enclosures if one.name is not None}
-    kept = _kept(recall, set(last.values()))
-    found = []
+    kept = _kept(recall, {one.day for one in whole.enclosures if one.name is not None})
+    older = []
     for one in whole.enclosures:
         thing = None if one.name is None else recall.things.seek("enclosure", one.name)
         names = () if thing is None else (thing.name, *thing.former_names)
         then = next((kept[name, one.day] for name in names if (name, one.day) in kept), None)
-        if thing is None or then is None or then.method == METHOD:
-            continue
-        said = "; ".join(_differences(recall, thing, one, then.said))
+        if thing is not None and then is not None and then.method != METHOD and _same_limits(one, then.said):
+            older.append((thing, one, then))
+    first = _first_tasks(recall, [(one.day, thing) for thing, one, _ in older])
+    found = []
+    for thing, one, then in older:
+        said = "; ".join((*_task(then.said, first.get(thing.id)), *_verdict(then.said, one)))
         if said:
             on = as_day(one.day)
             found.append(ChangedAnswer(thing.name, on, then.method, f"{thing.name}, {spoken(on)}: {said}."))
     return tuple(found)
+
+
+def _first_tasks(recall: Recall, read: Sequence[tuple[str, Thing]]) -> dict[int, str]:
+    """Give the first task of each of these enclosures on its day, by number."""
+    found: dict[int, str] = {}
+    for day, those in groupby(sorted(read, key=itemgetter(0)), key=itemgetter(0)):
+        again = read_again(recall, as_day(day), [thing for _, thing in those])
+        found |= {number: one.first or WAITS for number, one in again.items()}
+    return found
 
 
 @dataclass(frozen=True)
@@ -106,30 +119,26 @@ def _kept(recall: Recall, days: set[str]) -> dict[tuple[str, str], _Then]:
     return found
 
 
-def _differences(
-    recall: Recall, thing: Thing, one: EnclosureResult, then: Mapping[str, Any]
-) -> Iterator[str]:
-    """Say what was answered otherwise."""
-    now = one.judgement
-    limits = (*now.target, now.floor)
+def _same_limits(one: EnclosureResult, then: Mapping[str, Any]) -> bool:
+    """Tell whether range and floor are those that were answered then; never of an answer that was mended."""
+    limits = (*one.judgement.target, one.judgement.floor)
     kept = (*then.get("target", ()), then.get("floor"))
-    if len(kept) != len(limits) or any(abs(a - b) > SAME for a, b in zip(kept, limits, strict=True)):
-        return
-    yield from _task(recall, thing, as_day(one.day), then)
-    if abs(then["p"] - now.p) > SAME:
-        return
+    return len(kept) == len(limits) and all(abs(a - b) < SAME for a, b in zip(kept, limits, strict=True))
+
+
+def _verdict(then: Mapping[str, Any], one: EnclosureResult) -> Iterator[str]:
+    """Say which question is answered otherwise; nothing where it was asked for another probability."""
+    now = one.judgement
     for key, what in (("in_range", "inside its range"), ("above_floor", "above its floor")):
         was, state = then[key][0], getattr(now, key).state
-        if was != state:
+        if abs(then["p"] - now.p) < SAME and was != state:
             yield f"{what} was {was}, is {state}"
 
 
-def _task(recall: Recall, thing: Thing, day: datetime.date, then: Mapping[str, Any]) -> Iterator[str]:
+def _task(then: Mapping[str, Any], now: str | None) -> Iterator[str]:
     """Hold the first task of that day against the one that was kept, or what the verdict asked for."""
-    again = read_again(recall, day, [thing]).get(thing.id)
-    if again is None:
+    if now is None:
         return
-    now = again.first or WAITS
     if FIRST in then:
         was = str(then[FIRST])
         if was != now:
