@@ -6,15 +6,17 @@ stage that is planned; to be read again; then tending, bottles and probes.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import IntEnum
 from typing import Final, Literal, NamedTuple
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE
-from slurrycalc.deciding.trend import ReadFirst
+from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE, STAGE_SPACING
+from slurrycalc.deciding.trend import LevelStep, ReadFirst
+from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.coverage import probability
 
@@ -79,6 +81,9 @@ class BedState:
         return cls(0.0, 0.0, 0.0, doubt=what)
 
 
+ITS_TURN: Final = "its turn after the last exchange is then"
+
+
 class Asked(NamedTuple):
     """One thing that a bed asks for."""
 
@@ -92,8 +97,18 @@ EXCHANGES: Final = ("exchange", "exchange-stage")
 """Needs for which the bed comes out."""
 
 
+def rested(steps: Iterable[LevelStep], today: date) -> date:
+    """Give the first day, from one on, on which a bed may be exchanged again."""
+    done = [step.on for step in steps if step.name == EXCHANGE and step.on <= today]
+    return max([today, *(on + timedelta(days=STAGE_SPACING.value) for on in done)])
+
+
 def asked_by(
-    state: BedState, today: date, stage: date | None = None, read: date | None = None
+    state: BedState,
+    today: date,
+    stage: date | None = None,
+    read: date | None = None,
+    rests: date | None = None,
 ) -> Asked | None:
     """Say what a bed asks for now, but for its day to be read again.
 
@@ -107,6 +122,8 @@ def asked_by(
         Of an exchange that is planned and not withdrawn.
     read : date, optional
         By which it is to be read again.
+    rests : date, optional
+        Until then it is not exchanged again; it may be on that day.
 
     Returns
     -------
@@ -121,14 +138,16 @@ def asked_by(
     ('exchange', 'it lies below its range (97 in 100)')
     """
     if state.doubt is None and state.first is None:
-        return _where_it_stands(state, today, stage, read)
+        return _where_it_stands(state, today, stage, read, rests)
     if state.doubt is None:
         return None
     what = "the meter" if state.doubt == "meter" else "the steady jar"
     return Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
 
 
-def _where_it_stands(state: BedState, today: date, stage: date | None, read: date | None) -> Asked | None:
+def _where_it_stands(
+    state: BedState, today: date, stage: date | None, read: date | None, rests: date | None
+) -> Asked | None:
     """Say what a bed asks for whose pH is known."""
     rank, why = _placed(state)
     if state.odd_jar or state.surprise:
@@ -139,11 +158,17 @@ def _where_it_stands(state: BedState, today: date, stage: date | None, read: dat
     if rank == Rank.PERHAPS_BELOW and state.below_range <= EVEN_CHANCE.value and (stage is None or later):
         return Asked("retest", today, rank, why)
     if stage is None:
-        return Asked("exchange", today, rank, why) if rank < Rank.PLANNED else None
+        return None if rank >= Rank.PLANNED else _exchange(rank, why, today, rests or today)
     if later and read is not None and today < read < stage:
         return None
     planned = f"as planned; {why}" if why else "as planned"
     return Asked("exchange-stage", stage, min(rank, Rank.PLANNED), planned)
+
+
+def _exchange(rank: Rank, why: str, today: date, rests: date) -> Asked:
+    """Ask for an exchange, on its turn after the last one."""
+    waits = rests > today
+    return Asked("exchange", max(today, rests), rank, f"{why}; {ITS_TURN}" if waits else why)
 
 
 def _placed(state: BedState) -> tuple[Rank, str]:

@@ -103,6 +103,8 @@ class InUse:
     """What its months come to; None where it was not read yet, or has no range."""
     since: date | None = None
     """When its record began."""
+    rests: date | None = None
+    """Until when it is not exchanged again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +252,8 @@ def _of_enclosure(each: InUse, today: date) -> Iterator[DueItem]:
     stages = sorted(as_day(stage) for stage in each.stages)
     reading = list(_reading(each, today))
     read = min((item.on for item in reading), default=None)
-    asked = None if each.state is None else asked_by(each.state, today, min(stages, default=None), read)
+    stage = min(stages, default=None)
+    asked = None if each.state is None else asked_by(each.state, today, stage, read, each.rests)
     if asked is not None:
         yield _item(
             asked.on, asked.need, each.name, today=today, known="computed", why=asked.why, rank=asked.rank

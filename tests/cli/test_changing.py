@@ -233,7 +233,7 @@ class TestFromTheRecord:
 
     def test_a_bed_inside_its_range_is_told_that_it_needs_none(self, run, room):
         bench_day(room, FRESH, {"stairs": (5.8, 5.82)})
-        inside = "Exchange nothing; go on reading it."
+        inside = "Enough: the bed lies at "
         assert inside in " ".join(run("exchange", "--enclosure", "stairs", "--on", ON).out.split())
         assert inside not in " ".join(run("exchange", "--enclosure", "atlas", "--on", ON).out.split())
         assert inside not in run("exchange", "--enclosure", "stairs", "--on", ON, "--want", "6.2").out
@@ -496,7 +496,7 @@ class TestThePlan:
         assert (ran.status, ran.err) == (0, "")
         text = " ".join(ran.out.split())
         assert "Enough: the bed lies at 5.9 or higher already (" in text
-        assert "Do: Exchange nothing; go on reading it." in text
+        assert "Do: nothing now. Next, on " in text
         left = "32 % on 10 July 2024, 32 % on 7 August 2024"
         assert f"Withdrawn of the exchange of atlas: {left}, since on 19 June 2024 it stood at 6." in text
         assert "Stages" not in text

@@ -6,13 +6,17 @@ import datetime
 import os
 from typing import Any
 
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
 
 from slurrycalc.day.bench.card import card
+from slurrycalc.day.bench.standing import stood_on
+from slurrycalc.day.months.changing import BedGiven
 from slurrycalc.day.months.drifting import DriftAsked
 from slurrycalc.day.months.drifts import of_record
 from slurrycalc.day.months.duties import duties
+from slurrycalc.day.months.exchanging import StageSpread, plan_exchange
+from slurrycalc.day.months.holding import Holding, plan_upkeep
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.deciding.days import spoken
 from slurrycalc.logbook.recall import Recall
@@ -25,6 +29,7 @@ from slurrycalc.report.pages.due import said
 RECORDS = int(os.environ.get("ONE_VOICE", "40"))
 """So many records are drawn; 1000 for all of it."""
 FIRST = datetime.date(2024, 1, 6)
+MIX, SOUR_MIX = BedGiven(fresh="6.6+-0.1"), BedGiven(fresh="5.2+-0.1")
 NOW = datetime.datetime(2027, 1, 1, 9, tzinfo=datetime.UTC)
 NAMES = ("atlas", "stairs")
 LEVELS = st.floats(4.7, 6.9).map(lambda ph: round(ph, 2))
@@ -83,7 +88,12 @@ def keeper_on(book: Store, kind: str, day: datetime.date) -> Keeper:
     return Keeper(book, Step(kind, When.on(day, datetime.UTC)), now=NOW, new=True, inputs=Inputs())
 
 
-@settings(max_examples=RECORDS, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(
+    max_examples=RECORDS,
+    deadline=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
 @given(RECORD)
 @example(STEADY)
 def test_all_that_say_what_to_do_say_the_same_first_task(drawn: dict[str, Any]) -> None:
@@ -113,3 +123,14 @@ def test_all_that_say_what_to_do_say_the_same_first_task(drawn: dict[str, Any]) 
             # None says nothing beside a task.
             assert ("nothing now" in said(first)) == (first.days > 0)
             assert drift.outlook.plan == (task in ("exchange", "exchange-stage"))
+            # What is planned for it begins with it, and so does the day on which it was read.
+            asker = keeper_on(book, "exchange", today)
+            mix = MIX if "above" not in first.why else SOUR_MIX
+            planned = plan_exchange(mix, None, StageSpread(), today, keeper=asker, enclosure=name)
+            kept = plan_upkeep(mix, Holding(drift="-0.05"), today, recall=recall, enclosure=name)
+            assert planned.task == kept.task == first
+            unknown = drift.first is not None or task in ("meter", "bench", "mix-again")
+            assert (planned.first is not None) == (kept.first is not None) == unknown
+            assert planned.exchange is not None or not planned.is_asked or unknown
+            if drift.last == today:
+                assert stood_on(recall, thing, today).first == first  # type: ignore[union-attr]

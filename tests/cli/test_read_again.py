@@ -56,7 +56,8 @@ def test_after_a_single_bench_day_it_is_a_month(months, run, read):
     first = read("atlas", DAYS[0], "5.9", "6.0")
     assert (first["again"]["by"], first["again"]["reason"]) == ("2024-02-05", "first reading")
     page = run("read", "5.91", *DESK, "--enclosure", "atlas", "--on", DAYS[0], "--try").out
-    assert "Do: nothing now. Read again by 5 February 2024." in " ".join(page.split())
+    said = "Do: nothing now. Next, on 5 February 2024: read atlas (one bench day shows no drift)."
+    assert said in " ".join(page.split())
 
 
 def test_what_is_shown_now_is_what_the_record_says_afterwards(months, read, logbook):
@@ -100,8 +101,8 @@ def test_what_is_on_record_of_later_days_is_as_if_it_were_not(months, read):
 
 def test_no_more_is_said_where_something_is_to_be_done_or_the_enclosure_has_no_name(months, run, read):
     page = run("read", "4.5", "4.6", *DESK, "--enclosure", "atlas", "--on", DAYS[0]).out
-    assert "Do: act" in page
-    assert "Read again by" not in page
+    assert "Do: exchange a part of atlas, today: it lies below its floor" in page
+    assert "Next, on" not in page
     ran = run("read", "5.9", "6.0", *DESK, "--on", DAYS[0], "--json")
     assert flat(json.loads(ran.out)["result"])["again"] is None
 
@@ -117,6 +118,6 @@ def test_a_day_from_a_worksheet_says_it_of_each_enclosure(run, tmp_path):
     file = tmp_path / "day.toml"
     file.write_text("\n".join(lines), encoding="utf-8")
     page = " ".join(run("run", str(file), "--try").out.split())
-    assert page.count("nothing now. Read again by 3 June 2024.") == 2
+    assert page.count("nothing now. Next, on 3 June 2024: read ") == 2
     whole = json.loads(run("run", str(file), "--json").out)
     assert {one["again"]["by"] for one in whole["result"]["day"]["enclosures"]} == {"2024-06-03"}

@@ -94,7 +94,7 @@ PLANTED = [
         "python",
         "what is asked is not handed on",
         "day/door.py",
-        "keeper=keeper, asked=asked or Asked())",
+        "keeper=keeper, asked=asked or JudgedBy())",
         "keeper=keeper)",
     ),
     Planted(
@@ -108,8 +108,8 @@ PLANTED = [
         "recalled",
         "the range and the floor of an enclosure are forgotten",
         "day/bench/standing.py",
-        "look = _Look(recall, Asked(p=p), own)",
-        "look = _Look(recall, Asked((None, 4.0), p=p), own)",
+        "look = _Look(recall, JudgedBy(p=p), own)",
+        "look = _Look(recall, JudgedBy((None, 4.0), p=p), own)",
     ),
 ]
 

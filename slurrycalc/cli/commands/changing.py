@@ -22,6 +22,7 @@ from slurrycalc.day.months.changing import BedGiven, asks_the_record
 from slurrycalc.day.months.exchanging import StageSpread, keep_stages, plan_exchange
 from slurrycalc.day.months.holding import Holding, plan_upkeep
 from slurrycalc.day.months.trying import Jars, try_jars
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.exchange import Exchange
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
@@ -82,6 +83,8 @@ class Exchanged:
     basis: tuple[str, ...]
     """What was taken from the record, a sentence each."""
     saved: SavedAs | None
+    task: DueItem | None = None
+    """The first thing to do of the bed, as the agenda says it."""
 
 
 @dataclass(frozen=True)
@@ -94,6 +97,8 @@ class Upkept:
     enclosure: str | None
     on: str | None
     basis: tuple[str, ...]
+    task: DueItem | None = None
+    """The first thing to do of the bed, as the agenda says it."""
 
 
 @dataclass(frozen=True)
@@ -170,7 +175,7 @@ def exchange(
         yield from exchange_blocks(planned, today if keeper.kept else None, remarks, chance)
 
     day = today.isoformat() if keeper.kept else None
-    result = Exchanged(plans, planned.first, planned.enclosure, day, planned.basis, saved)
+    result = Exchanged(plans, planned.first, planned.enclosure, day, planned.basis, saved, planned.task)
     staged = plans is not None and bool(plans.stages)
     last = ""
     if planned.enclosure is not None and (plan or staged):
@@ -180,7 +185,7 @@ def exchange(
         result,
         tuple(page()),
         remarks,
-        needs_action=plans is None or plans.fraction != 0.0,
+        needs_action=planned.first is not None or _asks(planned.task, plans.fraction if plans else 0.0),
         minds=staged,
         p=chance,
         last=last,
@@ -253,9 +258,15 @@ def upkeep(
         yield from upkeep_blocks(planned, today if keeper.kept else None, remarks, chance)
 
     on_day = today.isoformat() if keeper.kept else None
-    result = Upkept(plan, planned.first, planned.enclosure, on_day, planned.basis)
-    acts = plan is None or plan.assured_fraction != 0.0
+    result = Upkept(plan, planned.first, planned.enclosure, on_day, planned.basis, planned.task)
+    acts = plan is None or plan.assured_fraction != 0.0 or _asks(planned.task, 0.0)
     return Outcome(result, tuple(page()), remarks, needs_action=acts, minds=plan is not None, p=chance)
+
+
+
+def _asks(task: DueItem | None, fraction: float | None) -> bool:
+    """Tell whether something is to be done now: by the agenda, or by the plan where there is none."""
+    return fraction != 0.0 if task is None else task.days <= 0
 
 
 def trial(

@@ -9,7 +9,9 @@ from typing import NamedTuple
 from slurrycalc.day.bench.table import HeldBack
 from slurrycalc.day.months.reading_again import ReadAgain
 from slurrycalc.day.record.slurries import Shares
+from slurrycalc.deciding.agenda import EXCHANGES
 from slurrycalc.deciding.doubt import in_doubt
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.deciding.worth import Worth
@@ -78,13 +80,22 @@ class EnclosureResult(SlurriedResult, says=("judgement.sentences",)):
     judgement: Judgement
     again: ReadAgain | None = None
     """By when it is to be read again, where it is on record."""
+    first: DueItem | None = None
+    """The first thing to do of it, as the agenda says it, where it is on record."""
     changed: str | None = None
     """The day since on which something was done that changes its pH, if any: year, month, day."""
 
     @property
     def settled(self) -> bool:
-        """Whether it lies inside its range and above its floor, by a reading that is not in doubt."""
-        return self.judgement.settled
+        """Whether nothing asks for something now: neither a reading that leaves a doubt, nor the agenda."""
+        return self.judgement.settled and (self.first is None or self.first.days > 0)
+
+    @property
+    def asks_exchange(self) -> bool:
+        """Whether a part is to be exchanged now: by the agenda, or by what was read where none is kept."""
+        if self.first is None:
+            return self.judgement.ready
+        return self.first.days <= 0 and self.first.task in EXCHANGES
 
     @property
     def act(self) -> bool:

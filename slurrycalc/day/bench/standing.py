@@ -10,6 +10,7 @@ from slurrycalc.data.events import SHIFTS
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult, in_short
 from slurrycalc.day.months.bench_state import BenchState, is_steady
+from slurrycalc.day.months.duties import duties
 from slurrycalc.day.months.reading_again import ReadAgain, read_again
 from slurrycalc.day.months.series import uncollected
 from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
@@ -179,9 +180,25 @@ def standing_on(
         name, what = apart[0]
         raise Refusal(f"{quoted(name)} is {what} has no range or floor: leave --target and --floor out.")
     named = [enclosure for _, enclosure in beds if enclosure is not None] if kept else []
-    again: dict[int, ReadAgain] = read_again(recall, day, named, asked.limits)
-    found = [replace(one, again=again.get(thing.id) if thing else None) for one, thing in beds]
+    found = _with_tasks(recall, day, beds, named, asked.limits)
     return Standing(tuple(sorted(found, key=_badness)), tuple(jars), tuple(tubs))
+
+
+def _with_tasks(
+    recall: Recall,
+    day: datetime.date,
+    beds: Sequence[tuple[EnclosureResult, Thing | None]],
+    named: Sequence[Thing],
+    limits: Limits,
+) -> list[EnclosureResult]:
+    """Say of each bed that is on record by when it is read again, and what comes first."""
+    again: dict[int, ReadAgain] = read_again(recall, day, named, limits)
+    of = [thing for thing in named if thing.retired is None or thing.retired > day]
+    first = duties(recall, day, of=of, asked=limits).first if of else {}
+    return [
+        one if thing is None else replace(one, again=again.get(thing.id), first=first.get(thing.name))
+        for one, thing in beds
+    ]
 
 
 def stood_on(recall: Recall, enclosure: Thing, day: datetime.date, p: float = 0.95) -> EnclosureResult | None:

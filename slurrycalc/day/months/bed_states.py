@@ -10,14 +10,16 @@ from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.series import Series
 from slurrycalc.day.months.surprise import SURPRISE, surprised
 from slurrycalc.day.months.teaching import teach_all
-from slurrycalc.day.record.limits import chosen_limits, limits_of
+from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
 from slurrycalc.deciding.agenda import BedState
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.measuring.slurry.odd import ODD
 
 
-def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) -> dict[int, BedState]:
+def bed_states(
+    recall: Recall, several: Sequence[Series], today: datetime.date, asked: Limits = NO_LIMITS
+) -> dict[int, BedState]:
     """Say what the months of beds come to.
 
     Parameters
@@ -28,6 +30,8 @@ def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) 
         Bench days of enclosures; steady jars and tubs of fresh mix among them are passed over.
     today : date
         The day on which it is asked.
+    asked : Limits
+        Range and floor that count before the enclosures' own. [pH]
 
     Returns
     -------
@@ -38,12 +42,14 @@ def bed_states(recall: Recall, several: Sequence[Series], today: datetime.date) 
     teach_all(beds)
     bench = BenchState(recall)
     return {
-        series.enclosure.id: _state(series, today, bench, odd)
+        series.enclosure.id: _state(series, today, bench, asked, odd=odd)
         for series, odd in zip(beds, surprised(beds), strict=True)
     }
 
 
-def _state(series: Series, today: datetime.date, bench: BenchState, odd: str | None) -> BedState:
+def _state(
+    series: Series, today: datetime.date, bench: BenchState, asked: Limits, *, odd: str | None
+) -> BedState:
     if series.doubted:
         return BedState.doubted("meter")
     if in_doubt(bench.remarks(series.last)):
@@ -51,7 +57,7 @@ def _state(series: Series, today: datetime.date, bench: BenchState, odd: str | N
     first = first_of(series, today)
     if first is not None:
         return BedState(0.0, 0.0, 0.0, first=first)
-    limits = chosen_limits(limits_of(series.enclosure))
+    limits = chosen_limits(asked, limits_of(series.enclosure))
     return BedState.at(
         series.taught.level(today), *limits, surprise=odd == SURPRISE, odd_jar=odd == ODD
     )

@@ -26,6 +26,7 @@ from slurrycalc.metrology.units.sizes import bed_volume, footprint
 if TYPE_CHECKING:
     from slurrycalc.day.months.series import Series
     from slurrycalc.deciding.bed.ahead import Ahead
+    from slurrycalc.deciding.due import DueItem
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.things import Thing
@@ -108,6 +109,8 @@ class BedGathered:
         self.remarks.extend(remarks)
 
 
+FIND_OUT: Final = ("meter", "bench", "mix-again")
+"""Tasks that come before any plan for a bed."""
 EXACTLY: Final = 1e-3
 """Standard uncertainty of the logarithm of a ratio that is given without one: next to none."""
 NAMELESS: Final = "add {option}, or --enclosure NAME for what the record knows."
@@ -282,3 +285,25 @@ def bed_ph(found: BedGathered, recall: Recall | None, today: datetime.date) -> R
         found.now = level.ph
         found.note("Now", level.text, *level.remarks)
     return first
+
+
+def task_of(
+    found: BedGathered, line: BedGiven, recall: Recall | None, today: datetime.date
+) -> DueItem | None:
+    """Give the first thing to do of a bed by the agenda; None where the line says where it stands."""
+    if recall is None or found.bed is None or found.series is None or line.now is not None:
+        return None
+    from slurrycalc.day.months.duties import first_task  # noqa: PLC0415  only with the record
+
+    return first_task(recall, found.bed, today)
+
+
+def found_out_first(found: BedGathered, task: DueItem | None) -> ReadFirst | None:
+    """Say that nothing is planned for a bed whose last reading is in doubt, or a surprise."""
+    if task is None or task.task not in FIND_OUT or found.series is None:
+        return None
+    from slurrycalc.deciding.trend import ReadFirst  # noqa: PLC0415  only with the record
+
+    text = f"Where {task.subject} stands on {spoken(task.on)} is in doubt: {task.why}."
+    do = f"{task.what}. Nothing can be promised before."
+    return ReadFirst(found.series.last, task.on, False, (text, do))

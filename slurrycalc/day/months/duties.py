@@ -13,7 +13,8 @@ from slurrycalc.day.months.bed_states import bed_states
 from slurrycalc.day.months.retest import retest_of
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
-from slurrycalc.deciding.agenda import Rank
+from slurrycalc.day.record.limits import NO_LIMITS, Limits
+from slurrycalc.deciding.agenda import Rank, rested
 from slurrycalc.deciding.due import DueItem, InUse, OpenBottle, ProbeInUse, Task, due
 from slurrycalc.logbook.latest import last_events, last_probings
 from slurrycalc.logbook.recall import Recall
@@ -91,7 +92,12 @@ class Duties(Result):
 
 
 def duties(
-    recall: Recall, today: datetime.date, *, of: Sequence[Thing] | None = None, ahead: int | None = None
+    recall: Recall,
+    today: datetime.date,
+    *,
+    of: Sequence[Thing] | None = None,
+    ahead: int | None = None,
+    asked: Limits = NO_LIMITS,
 ) -> Duties:
     """Say what is due by the record.
 
@@ -105,6 +111,8 @@ def duties(
         Of these enclosures, bottles and probes only; of all in use unless given.
     ahead : int, optional
         How far to look; None: to the last. [d]
+    asked : Limits
+        Range and floor that count before the enclosures' own. [pH]
 
     Returns
     -------
@@ -117,8 +125,8 @@ def duties(
     Refusal
         If nothing can come due of a thing, such as a meter, or it is no longer in use.
     """
-    asked = recall.things.every if of is None else _all_can_be_due(of, today)
-    live = [thing for thing in asked if _in_use(thing, today)]
+    named = recall.things.every if of is None else _all_can_be_due(of, today)
+    live = [thing for thing in named if _in_use(thing, today)]
     enclosures = [thing for thing in live if thing.kind == "enclosure" and not thing.get("fresh")]
     bottles = [thing for thing in live if thing.kind == "bottle"]
     probes = [thing for thing in live if thing.kind == "probe"]
@@ -131,7 +139,7 @@ def duties(
             for thing in enclosures
             if (plan := open_plan(recall, thing, series.get(thing.id), today)) is not None
         }
-        states = bed_states(recall, list(series.values()), today)
+        states = bed_states(recall, list(series.values()), today, asked)
     stages = {
         number: tuple(stage.on for stage in plan.stages) if plan.enough is None else ()
         for number, plan in plans.items()
@@ -139,7 +147,7 @@ def duties(
     found = due(
         [
             replace(
-                _upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today),
+                _upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today, asked=asked),
                 state=states.get(thing.id),
             )
             for thing in enclosures
@@ -158,6 +166,11 @@ def duties(
         if thing.id in plans and plans[thing.id].enough is not None
     )
     return Duties(today, tuple(_named(found.items, by_name, stages)), withdrawn)
+
+
+def first_task(recall: Recall, bed: Thing, today: datetime.date) -> DueItem | None:
+    """Give the first thing to do of a bed on a day, as the agenda has it."""
+    return duties(recall, today, of=[bed]).first_of(bed.name)
 
 
 def _in_use(thing: Thing, today: datetime.date) -> bool:
@@ -186,19 +199,23 @@ def _upkept(
     done: Mapping[tuple[int, str], datetime.date],
     stages: tuple[datetime.date, ...],
     today: datetime.date,
+    *,
+    asked: Limits,
 ) -> InUse:
     steady = bool(thing.get("steady"))
+    retest = None if series is None or steady else retest_of(series, asked)
     tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
     began = datetime.date.fromisoformat(thing.said[0].recorded[:10])
     return InUse(
         thing.name,
         None if series is None else series.last,
-        None if series is None or steady else retest_of(series),
+        retest,
         {task: done[thing.id, task] for task in tasks if (thing.id, task) in done},
         {task: _every(thing, key) for task, key in INTERVALS.items() if thing.get(key) is not None},
         stages,
         steady,
         since=min(began, today if series is None else series.days[0]),
+        rests=None if series is None else rested(series.steps, today),
     )
 
 

@@ -9,8 +9,18 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import COVERAGE, MOST_AT_ONCE, READ_AGAIN_LATEST, STAGE_SPACING, WANTED_STEP
-from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, ahead_of, bed_ph, gather
+from slurrycalc.day.months.changing import (
+    NAMELESS,
+    BedGathered,
+    BedGiven,
+    ahead_of,
+    bed_ph,
+    found_out_first,
+    gather,
+    task_of,
+)
 from slurrycalc.day.record.limits import chosen_limits
+from slurrycalc.deciding.agenda import EXCHANGES
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange import Exchange, exchange
 from slurrycalc.deciding.exchange.planning import days_between
@@ -25,6 +35,7 @@ if TYPE_CHECKING:
     from slurrycalc.day.months.stages import OpenPlan
     from slurrycalc.day.record.keeper import Keeper
     from slurrycalc.deciding.bed.ahead import Ahead
+    from slurrycalc.deciding.due import DueItem
     from slurrycalc.deciding.exchange.case import Direction
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
@@ -55,12 +66,19 @@ class ExchangePlanned(Result, says=("exchange", "first"), of="enclosure"):
     """An exchange, and what it was computed from."""
 
     exchange: Exchange | None
-    """None where the bed is to be read first."""
+    """None where the bed is to be read first, or none is asked for and none would do."""
     first: ReadFirst | None
     enclosure: str | None
     basis: tuple[str, ...]
     """What was taken from the record, a sentence each."""
     remarks: tuple[Remark, ...]
+    task: DueItem | None = None
+    """The first thing to do of the bed by the agenda, where its record says where it stands."""
+
+    @property
+    def is_asked(self) -> bool:
+        """Whether an exchange comes first by the agenda, or nothing is known of one."""
+        return self.task is None or self.task.task in EXCHANGES
 
 
 def plan_exchange(
@@ -111,9 +129,10 @@ def plan_exchange(
     name = None if found.bed is None else found.bed.name
     if found.bed is None:
         _refuse_without(want)
-    first = bed_ph(found, recall, today)
+    task = task_of(found, line, recall, today)
+    first = bed_ph(found, recall, today) or found_out_first(found, task)
     if first is not None:
-        return ExchangePlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
+        return ExchangePlanned(None, first, name, tuple(found.basis), tuple(found.remarks), task)
     wanted = _wanted(found, want, former)
     if found.fresh is None:
         raise Refusal("the fresh mix is measured, not assumed: give what it reads, --fresh 6.6+-0.2.")
@@ -123,31 +142,37 @@ def plan_exchange(
     if keeper is not None and found.bed is not None:
         start, waits = _start(found.bed, keeper, today, days_between(every), start)
     ahead = None if line.now is not None else ahead_of(found, max(start or today, today))
-    plan = exchange(
-        found.now,
-        found.fresh,
-        wanted,
-        found.volume,
-        found.buffering,
-        start=start,
-        spacing=every,
-        at_once=MOST_AT_ONCE.value if spread.at_once is None else spread.at_once,
-        p=spread.p,
-        cup=spread.cup,
-        toward=_side(found, former),
-        ahead=ahead,
-    )
+    try:
+        plan = exchange(
+            found.now,
+            found.fresh,
+            wanted,
+            found.volume,
+            found.buffering,
+            start=start,
+            spacing=every,
+            at_once=MOST_AT_ONCE.value if spread.at_once is None else spread.at_once,
+            p=spread.p,
+            cup=spread.cup,
+            toward=_side(found, former),
+            ahead=ahead,
+        )
+    except Refusal as refusal:
+        if want is not None or task is None or task.task in EXCHANGES:
+            raise
+        found.remarks.append(Remark("no-exchange", str(refusal)))
+        return ExchangePlanned(None, None, name, tuple(found.basis), tuple(found.remarks), task)
     _say_former(found, former)
     if plan.enough:
         _say_if_beyond(found)
-        return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+        return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks), task)
     if want is None:
         _say_if_inside(found)
     if waits is not None:
         found.remarks.append(waits)
     if want is None and line.now is None:
         _say_middle(found, plan, ahead, spread.p)
-    return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+    return ExchangePlanned(plan, None, name, tuple(found.basis), tuple(found.remarks), task)
 
 
 def _former_plan(found: BedGathered, recall: Recall | None, today: datetime.date) -> OpenPlan | None:

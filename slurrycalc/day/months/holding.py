@@ -7,7 +7,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_DAYS, UPKEEP_EVERY
-from slurrycalc.day.months.changing import NAMELESS, BedGathered, BedGiven, ahead_of, bed_ph, gather
+from slurrycalc.day.months.changing import (
+    NAMELESS,
+    BedGathered,
+    BedGiven,
+    ahead_of,
+    bed_ph,
+    found_out_first,
+    gather,
+    task_of,
+)
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.given import Given, nominal, taken
 from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep, wait_for_days
@@ -19,6 +28,7 @@ from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
 
 if TYPE_CHECKING:
+    from slurrycalc.deciding.due import DueItem
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
 
@@ -74,6 +84,8 @@ class UpkeepPlanned(Result, says=("upkeep", "first"), of="enclosure"):
     basis: tuple[str, ...]
     """What was taken from the record, a sentence each."""
     remarks: tuple[Remark, ...]
+    task: DueItem | None = None
+    """The first thing to do of the bed by the agenda, where its record says where it stands."""
 
 
 def plan_upkeep(
@@ -122,9 +134,10 @@ def plan_upkeep(
     floor: str | float | None = holding.floor
     ceiling: str | float | None = holding.ceiling
     name = None if found.bed is None else found.bed.name
-    first = _read_first(found, drift, today)
+    task = task_of(found, line, recall, today)
+    first = _read_first(found, drift, today) or found_out_first(found, task)
     if first is not None:
-        return UpkeepPlanned(None, first, name, tuple(found.basis), tuple(found.remarks))
+        return UpkeepPlanned(None, first, name, tuple(found.basis), tuple(found.remarks), task)
     if of_ph:
         drift = _drift(found, today) if drift is None else drift
         if floor is None and ceiling is None:
@@ -150,7 +163,7 @@ def plan_upkeep(
     if of_record and _is_young(found):
         days = 0 if found.series is None else len(found.series.days)
         plan = wait_for_days(plan, days, round(UPKEEP_DAYS.value))
-    return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks))
+    return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks), task)
 
 
 def _is_young(found: BedGathered) -> bool:

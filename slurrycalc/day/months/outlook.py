@@ -12,7 +12,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import BED_OUTLOOK, JARS_AHEAD, TREND_HORIZON
 from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits
-from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by
+from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by, rested
 from slurrycalc.deciding.bed import Bound, LimitDates, changing, limit_dates
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.due import TO_DO
@@ -248,7 +248,7 @@ def _asks(
     jar = odd is not None and odd.kind == ODD
     surprise = odd is not None and not jar
     state = BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar)
-    return asked_by(state, at.today, at.stage, at.retest.by)
+    return asked_by(state, at.today, at.stage, at.retest.by, rested(at.steps, at.today))
 
 
 def _to_do(at: Standpoint, asks: Asked | None, floor: Met) -> str:

@@ -6,15 +6,16 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from slurrycalc.data.assumed import from_where
-from slurrycalc.day.months.reading_again import ReadAgain
 from slurrycalc.day.record.slurries import Shares
 from slurrycalc.deciding.doubt import see_to
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.checks import CHECKED, HELD
 from slurrycalc.measuring.slurry import SlurryResult
 from slurrycalc.metrology.coverage import Interval
 from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted
+from slurrycalc.report.pages.due import said
 
 if TYPE_CHECKING:
     from slurrycalc.day.record.keeper import Keeper
@@ -30,7 +31,7 @@ def case_blocks(
     calibration: Calibration | None,
     *,
     shares: Shares | None = None,
-    again: ReadAgain | None = None,
+    first: DueItem | None = None,
 ) -> Iterator[Block]:
     """Write an enclosure's pH: the number, what it means, what to do, what it rests on.
 
@@ -46,12 +47,12 @@ def case_blocks(
         The calibration that the readings were made under.
     shares : Shares, optional
         How much of its scatter rests on what, where the record was asked.
-    again : ReadAgain, optional
-        By when it is to be read again, where the record was asked.
+    first : DueItem, optional
+        What comes first by the agenda, where the record was asked.
     """
     yield Headline("pH", result.ph.n, ends, standing.p)
     yield Say(" ".join(standing.sentences))
-    yield Do(what_to_do(result, standing, again))
+    yield Do(what_to_do(result, standing, first))
     yield GAP
     if 1 < len(result.jars) <= MOST_JARS:
         yield Say(f"Slurries read pH {', '.join(f'{jar.n:.2f}' for jar in result.jars)}.")
@@ -60,7 +61,7 @@ def case_blocks(
     yield noted((*standing.remarks, *result.remarks))
 
 
-def what_to_do(result: SlurryResult, standing: Judgement, again: ReadAgain | None = None) -> str:
+def what_to_do(result: SlurryResult, standing: Judgement, first: DueItem | None = None) -> str:
     """Say what to do next.
 
     Parameters
@@ -69,16 +70,19 @@ def what_to_do(result: SlurryResult, standing: Judgement, again: ReadAgain | Non
         One enclosure's pH.
     standing : Judgement
         Where it stands.
-    again : ReadAgain, optional
-        By when it is to be read again.
+    first : DueItem, optional
+        What comes first by the agenda, where the record was asked.
 
     Returns
     -------
     str
         A sentence or a few.
     """
-    if (first := see_to(standing.doubts)) is not None:
-        return first.do
+    if (doubt := see_to(standing.doubts)) is not None:
+        return doubt.do
+    if first is not None:
+        would = [advice.text for advice in standing.advice] or [result.advice.text]
+        return " ".join(dict.fromkeys([said(first), *would]))
     if standing.ready:
         return (
             "act; it is sure enough. Change a part of the substrate, animals out first, and read it again "
@@ -86,7 +90,7 @@ def what_to_do(result: SlurryResult, standing: Judgement, again: ReadAgain | Non
         )
     if standing.advice:
         return " ".join(dict.fromkeys(advice.text for advice in standing.advice))
-    return " ".join(["nothing now.", *([again.text] if again else []), result.advice.text])
+    return f"nothing now. {result.advice.text}"
 
 
 def rests_on(result: SlurryResult, calibration: Calibration | None, shares: Shares | None = None) -> str:

@@ -29,6 +29,7 @@ from slurrycalc.report.page import (
     steps,
     table,
 )
+from slurrycalc.report.pages.due import said
 
 OR_GIVE = "Or give what you read of it: --now 5.60+-0.20"
 MEASURES = ("what", "litres", "quarts", "cups")
@@ -88,16 +89,24 @@ def exchange_blocks(
     yield from head(planned.enclosure, day)
     plan = planned.exchange
     if plan is None:
+        if planned.first is None and planned.task is not None:
+            yield Do(said(planned.task))
         yield from say_first(planned.first)
         yield Say(OR_GIVE)
         yield from base(planned.basis, remarks)
         return
+    other = None if planned.is_asked else planned.task
+    if other is not None and plan.stages:
+        yield Do(said(other))
     if plan.stages and plan.predicted is not None:
-        yield Heading(_first(plan))
+        yield Heading(_first(plan) if other is None else f"If you {_first(plan).lower()} all the same")
         yield Headline("Then pH", plan.predicted.n, interval(plan.predicted, p), p)
     meaning, task = plan.text
     yield Say(meaning)
-    yield Do(task)
+    if other is None:
+        yield Do(task)
+    elif not plan.stages:
+        yield Do(said(other))
     if plan.stages:
         yield Cautions()
         if plan.amounts is not None:

@@ -88,7 +88,7 @@ def read_blocks(
     else:
         ends = one.slurry.interval(p)
         yield from case_blocks(
-            ends, one.slurry, one.judgement, calibration, shares=one.shares, again=one.again
+            ends, one.slurry, one.judgement, calibration, shares=one.shares, first=one.first
         )
 
 
@@ -158,31 +158,31 @@ def enclosures_blocks(day: DayResult) -> Iterator[Block]:
     """Write one line an enclosure, the worst first, and what to do with which."""
     yield Heading(f"{len(day.enclosures)} enclosures, the worst first")
     yield table(
-        ("enclosure", "pH", "range", "floor", "jars", "do"),
+        ("do", "enclosure", "pH", "range", "floor", "jars"),
         [
             (
+                task_word(one),
                 one.name or "",
                 plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
                 in_range_word(one.judgement),
                 above_floor_word(one.judgement),
                 str(len(one.jars)),
-                task_word(one.judgement),
             )
             for one in day.enclosures
         ],
-        right=(4,),
+        right=(5,),
     )
     yield GAP
     doubt = see_to(remark for one in day.enclosures for remark in one.judgement.doubts)
     if doubt is not None:
         yield Do(doubt.do)
-    act = [one.name or "" for one in day.enclosures if one.judgement.ready]
+    act = [one.name or "" for one in day.enclosures if one.asks_exchange]
     if act:
-        yield Do(f"act on {_some(act)}: sure enough. Change a part of the substrate, animals out first.")
+        yield Do(f"exchange a part of {_some(act)}, animals out first.")
     if any(one.judgement.advice for one in day.enclosures):
         yield Say(
-            "Where a limit lies inside the interval, the last column says the least that is likely to settle "
-            "it; --json has the chances."
+            "Where a limit lies inside the interval, --json says the least that is likely to settle it, with "
+            "the chances."
         )
     remarks: dict[str, list[tuple[str, str]]] = {}
     for one in day.enclosures:
@@ -201,10 +201,13 @@ def _some(names: list[str]) -> str:
     return ", ".join(names[: 2 * FEW]) + (f" and {more} more" if more > 0 else "")
 
 
-def task_word(standing: Judgement) -> str:
+def task_word(one: EnclosureResult) -> str:
     """Say in a word or three what to do next."""
-    if (first := see_to(standing.doubts)) is not None:
-        return first.word
+    standing = one.judgement
+    if (doubt := see_to(standing.doubts)) is not None:
+        return doubt.word
+    if one.first is not None:
+        return one.first.in_short
     if standing.ready:
         return "act"
     if not standing.advice:

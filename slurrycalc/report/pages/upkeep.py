@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from slurrycalc.day.months.holding import UpkeepPlanned
+from slurrycalc.deciding.agenda import EXCHANGES
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.upkeep import YOUNG_RECORD, Choice, Plan, Upkeep
@@ -16,6 +17,7 @@ from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.report.page import GAP, Block, Cautions, Command, Do, Heading, Headline, Say, table
 from slurrycalc.report.pages.change import MEASURES, OR_GIVE, base, head, measures, say_first
+from slurrycalc.report.pages.due import said
 
 TOO_MUCH = ("impossible", "too-much-at-once", YOUNG_RECORD)
 """Of a plan that nobody should carry out as it stands."""
@@ -44,6 +46,12 @@ def upkeep_blocks(
         yield Say(OR_GIVE)
         yield from base(planned.basis, remarks)
         return
+    first = planned.task
+    if first is not None:
+        yield Do(said(first))
+        if first.task in EXCHANGES and planned.enclosure is not None:
+            yield Command(line_about("exchange", planned.enclosure))
+            yield Say("An upkeep begins when it is back in its range. As it is known now:")
     plan = kept.assured or kept.even
     bears = not any(remark.kind in TOO_MUCH for remark in kept.remarks)
     if plan is not None and plan.fraction:
@@ -54,7 +62,10 @@ def upkeep_blocks(
         yield from _headline(plan, p)
     meaning, task = kept.text
     yield Say(meaning)
-    yield Do(task)
+    if first is None:
+        yield Do(task)
+    else:
+        yield Say(task if kept.passed else f"To hold it: {task[0].lower()}{task[1:]}")
     if kept.passed:
         yield from _first(kept, planned.enclosure)
         yield from base(planned.basis, remarks)
