@@ -74,7 +74,7 @@ def test_a_table_prints_one_line_an_enclosure_worst_first(run, here):
     assert "row 31: `54.1` is no pH" in ran.out
     lines = ran.out.splitlines()
     head = [line.split() for line in lines].index(["do", "enclosure", "pH", "range", "floor", "jars"])
-    names = [line.split()[0] for line in lines[head + 2 : head + 22]]
+    names = [re.split(r"\s{2,}", line.strip())[1] for line in lines[head + 2 : head + 22]]
     assert names[:3] == ["map-chest", "window", "archive"]
     assert len(set(names)) == 20
 
@@ -89,7 +89,7 @@ def test_a_worksheet_of_many_enclosures_makes_a_table_too(run, here):
     ran = run("run", "many.toml")
     assert (ran.status, ran.err) == (0, "")
     assert "8 enclosures, the worst first" in ran.out
-    names = re.findall(r"^  \S.*?  (case \d) ", ran.out, re.MULTILINE)
+    names = re.findall(r"case \d", ran.out.partition("the worst first")[2])
     assert names[:3] == ["case 0", "case 1", "case 2"]
 
 
