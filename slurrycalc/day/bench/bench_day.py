@@ -29,7 +29,7 @@ from slurrycalc.day.months.probed import bed_of_pairs
 from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.day.record.nameless import nameless
-from slurrycalc.day.record.shown import WAITS, keep_fresh, keep_meter, keep_offset, keep_ph, keep_steady
+from slurrycalc.day.record.shown import keep_fresh, keep_meter, keep_offset, keep_ph, keep_steady
 from slurrycalc.day.record.slurries import Slurries
 from slurrycalc.logbook.checked import deciding
 from slurrycalc.logbook.recall import Recall
@@ -330,8 +330,7 @@ def _keep_shown(entered: Entered, day: DayResult, p: float) -> None:
     for calibration in () if made_before else (*day.before, day.calibration):
         keep_meter(keeper, calibration)
     for one in day.enclosures:
-        first = None if one.again is None else one.again.first or WAITS
-        keep_ph(keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n, first=first)
+        keep_ph(keeper, one.name, one.slurry.ph, one.judgement, slurries=one.slurry.n, first=one.first)
     for jar in day.steady:
         keep_steady(keeper, jar.name, jar.slurry.ph, jar.said, slurries=jar.slurry.n, p=p)
     for tub in day.fresh:

@@ -14,8 +14,8 @@ import msgspec
 from slurrycalc.data.method import METHOD
 from slurrycalc.day.bench.result import EnclosureResult
 from slurrycalc.day.bench.standing import Standing
-from slurrycalc.day.months.reading_again import read_again
-from slurrycalc.day.record.shown import FIRST, WAITS
+from slurrycalc.day.months.duties import duties
+from slurrycalc.day.record.shown import FIRST, WAITS, first_word
 from slurrycalc.deciding.days import as_day, spoken
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.standing import chunked
@@ -89,8 +89,9 @@ def _first_tasks(recall: Recall, read: Sequence[tuple[str, Thing]]) -> dict[int,
     """Give the first task of each of these enclosures on its day, by number."""
     found: dict[int, str] = {}
     for day, those in groupby(sorted(read, key=itemgetter(0)), key=itemgetter(0)):
-        again = read_again(recall, as_day(day), [thing for _, thing in those])
-        found |= {number: one.first or WAITS for number, one in again.items()}
+        things = [thing for _, thing in those]
+        first = duties(recall, as_day(day), of=things).first
+        found |= {thing.id: first_word(first[thing.name]) for thing in things if thing.name in first}
     return found
 
 

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Literal
 
-from slurrycalc.day.months.bed_states import bed_states
 from slurrycalc.day.months.retest import retest_of
-from slurrycalc.day.months.series import Series, series_of_many
-from slurrycalc.day.months.stages import open_plan
+from slurrycalc.day.months.series import series_of_many
 from slurrycalc.day.months.teaching import teach_all
 from slurrycalc.day.record.limits import NO_LIMITS, Limits
-from slurrycalc.deciding.agenda import BedState, Need, asked_by
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import Retest
 from slurrycalc.logbook.recall import Recall
@@ -38,9 +35,6 @@ class ReadAgain:
     """As a trend gives it, or the interval that is set for the enclosure, where that ends earlier."""
     text: str
     """The sentence that a person reads."""
-    first: Need | None = None
-    """What the bed asks for first on that day, as `slurrycalc due` has it; None where it is only to be read
-    by its day."""
 
 
 def read_again(
@@ -72,28 +66,11 @@ def read_again(
     due = [thing for thing in read if thing.get("read_every") != NEVER]
     series = series_of_many(recall, due, until=day)
     teach_all(series.values())
-    states = bed_states(recall, list(series.values()), day)
-    found = {}
-    for thing in due:
-        if thing.id in series:
-            again = _sooner(thing, day, retest_of(series[thing.id], asked))
-            found[thing.id] = replace(again, first=_first(recall, series[thing.id], states, day, again.by))
-    return found
-
-
-def _first(
-    recall: Recall,
-    series: Series,
-    states: Mapping[int, BedState],
-    day: datetime.date,
-    by: datetime.date,
-) -> Need | None:
-    """Say what a bed asks for first, by the same agenda as all that is due."""
-    state = states.get(series.enclosure.id)
-    plan = open_plan(recall, series.enclosure, series, day)
-    stage = None if plan is None or plan.enough is not None else plan.stages[0].on
-    asks = None if state is None else asked_by(state, day, stage, by)
-    return None if asks is None else asks.need
+    return {
+        thing.id: _sooner(thing, day, retest_of(series[thing.id], asked))
+        for thing in due
+        if thing.id in series
+    }
 
 
 def _sooner(thing: Thing, day: datetime.date, by_trend: Retest) -> ReadAgain:

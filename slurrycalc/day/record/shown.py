@@ -8,6 +8,7 @@ import msgspec
 from uncertainties import UFloat
 
 from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.deciding.steady import SteadyDay
 from slurrycalc.measuring.electrode import Calibration
@@ -22,6 +23,11 @@ FIRST, WAITS = "first", "read-again"
 """Under which key the first task is kept, and how where a bed is only to be read by its day."""
 
 
+def first_word(first: DueItem) -> str:
+    """Give the word of the agenda by which a first task is kept."""
+    return WAITS if first.task == "retest" and first.days > 0 else first.task
+
+
 def keep_ph(
     keeper: Keeper,
     enclosure: str | None,
@@ -29,7 +35,7 @@ def keep_ph(
     standing: Judgement,
     *,
     slurries: int,
-    first: str | None = None,
+    first: DueItem | None = None,
 ) -> None:
     """Keep an enclosure's pH and where it stood, as it was shown.
 
@@ -45,10 +51,10 @@ def keep_ph(
         Where it stood.
     slurries : int
         How many it rests on; 0 for a probe's indication.
-    first : str, optional
-        What the bed asks for first; a word of the agenda, or `WAITS`.
+    first : DueItem, optional
+        What comes first of it by the agenda.
     """
-    asks = {} if first is None else {FIRST: first}
+    asks = {} if first is None else {FIRST: first_word(first)}
     low, high = interval(ph, standing.p)
     _keep(
         keeper,
