@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
 
 from uncertainties import UFloat
 
@@ -14,7 +14,7 @@ from slurrycalc.logbook.calibrations import Place
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import Id
-from slurrycalc.logbook.replicates import Replicates, pooled, replicates
+from slurrycalc.logbook.replicates import NOTHING_TOLD, Replicates, Told, replicates
 from slurrycalc.logbook.shifts import renews_scatter, shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.expected import SLURRIES
@@ -159,7 +159,7 @@ class Expectations:
     def __init__(self, recall: Recall, own: Mapping[int, Sequence[Replicates]] | None = None) -> None:
         self._recall = recall
         self._own = {} if own is None else own
-        self._days: dict[datetime.date, list[Replicates]] = {}
+        self._days: dict[datetime.date, tuple[dict[int, Told], Told]] = {}
 
     def of(self, enclosure: Thing | None, before: datetime.date) -> Expectation:
         """Say what to expect of one enclosure, as `expectation`.
@@ -176,49 +176,56 @@ class Expectations:
         Expectation
             Of its slurries.
         """
-        days = [] if enclosure is None else self._counted(enclosure, self._mine(enclosure, before - A_DAY))
-        return self._known(enclosure, days, before)
+        if enclosure is None:
+            return _expected(NOTHING_TOLD, NOTHING_TOLD, self._others(before, None))
+        days = self._counted(enclosure, self._mine(enclosure, before - A_DAY))
+        told = self._told(enclosure, days)
+        own = told.pop(self._renewals(enclosure, before.isoformat()), NOTHING_TOLD)
+        return _expected(own, _sum(told.values()), self._others(before, enclosure.id))
 
-    def odd(
-        self, enclosure: Thing, until: datetime.date, known: Sequence[Replicates] = ()
-    ) -> list[Replicates]:
-        """Give the days of an enclosure, up to one, on which a slurry lay by itself; more may be known."""
-        days = max(self._mine(enclosure, until), list(known), key=len)
+    def odd(self, enclosure: Thing, days: Sequence[Replicates]) -> list[Replicates]:
+        """Give those of an enclosure's days on which a slurry lay by itself."""
         kept = self._counted(enclosure, days)
         return [day for day, rest in zip(days, kept, strict=True) if rest is not day]
 
-    def _known(
-        self, enclosure: Thing | None, days: Sequence[Replicates], before: datetime.date
-    ) -> Expectation:
-        """Say what is expected by an enclosure's own days, and by the others."""
-        if enclosure is None:
-            return _expected([], [], self._others(before))
-        now = self._renewals(enclosure, before.isoformat())
-        own = [day for day in days if self._renewals(enclosure, day.day) == now]
-        older = [day for day in days if self._renewals(enclosure, day.day) != now]
-        others = [day for day in self._others(before) if day.enclosure != enclosure.id]
-        return _expected(own, older, others)
+    def _counted(self, enclosure: Thing, days: Sequence[Replicates]) -> list[Replicates]:
+        """Leave out what lies by itself: by the days before it, and then by all other days."""
+        found = list(days)
+        far = [i for i, day in enumerate(days) if day.far is not None]
+        if far:
+            epochs = [self._renewals(enclosure, day.day) for day in days]
+            told: dict[int, Told] = {}
+            for i, (day, epoch) in enumerate(zip(days, epochs, strict=True)):
+                found[i] = self._judged(enclosure, day, told, epoch)
+                told[epoch] = told.get(epoch, NOTHING_TOLD).plus(Told.by(found[i]))
+            for i in far:
+                told[epochs[i]] = told[epochs[i]].less(Told.by(found[i]))
+                found[i] = self._judged(enclosure, days[i], told, epochs[i])
+                told[epochs[i]] = told[epochs[i]].plus(Told.by(found[i]))
+        return found
+
+    def _judged(
+        self, enclosure: Thing, day: Replicates, told: Mapping[int, Told], epoch: int
+    ) -> Replicates:
+        """Leave out of a day what lies by itself, by what other days told of the scatter then and else."""
+        if day.far is None:
+            return day
+        older = _sum(each for when, each in told.items() if when != epoch)
+        others = self._others(datetime.date.fromisoformat(day.day), enclosure.id)
+        own, rest = told.get(epoch, NOTHING_TOLD).scatter, _rest(older, others)
+        return day.without_far if day.is_odd(rest if own is None else own + rest) else day
+
+    def _told(self, enclosure: Thing, days: Sequence[Replicates]) -> dict[int, Told]:
+        """Add up what days tell, by how often the scatter was renewed before each."""
+        found: dict[int, Told] = {}
+        for day in days:
+            epoch = self._renewals(enclosure, day.day)
+            found[epoch] = found.get(epoch, NOTHING_TOLD).plus(Told.by(day))
+        return found
 
     def _renewals(self, enclosure: Thing, day: str) -> int:
         """Count what renewed the scatter before a day: on one day one reads first, and then acts."""
         return sum(on < day for on in self._renewed.get(enclosure.id, ()))
-
-    def _counted(self, enclosure: Thing, days: Sequence[Replicates]) -> list[Replicates]:
-        """Leave out what lies by itself: by the days before it, and then by all other days."""
-        found: list[Replicates] = []
-        for day in days:
-            found.append(self._judged(enclosure, day, found))
-        for i, day in enumerate(days):
-            if day.far is not None:
-                found[i] = self._judged(enclosure, day, found[:i] + found[i + 1 :])
-        return found
-
-    def _judged(self, enclosure: Thing, day: Replicates, others: Sequence[Replicates]) -> Replicates:
-        """Leave out of a day what lies by itself, by what other days let expect of it."""
-        if day.far is None:
-            return day
-        known = self._known(enclosure, others, datetime.date.fromisoformat(day.day))
-        return day.without_far if day.is_odd(known.scatter) else day
 
     @cached_property
     def _renewed(self) -> dict[int, list[str]]:
@@ -238,32 +245,38 @@ class Expectations:
             known = replicates(self._recall.readings(enclosure, until=until, newest=most))
         return [day for day in known if day.day <= until.isoformat()][-OWN_DAYS:]
 
-    def _others(self, before: datetime.date) -> list[Replicates]:
-        """Give the newest days of all enclosures with a name that are like one another."""
+    def _others(self, before: datetime.date, but: int | None) -> Told:
+        """Add up the newest days of all enclosures with a name that are like one another, but one."""
         if before not in self._days:
             things = self._recall.things.every
             apart = {None, *(one.id for one in things if not one.is_bed)}
             newest = round(OTHERS_READINGS.value)
-            days = replicates(self._recall.readings(until=before - A_DAY, newest=newest))
-            # Of so many it is enough to leave out what no usual scatter allows.
-            self._days[before] = [
-                day.without_far if day.is_odd(SLURRIES) else day
-                for day in days
-                if day.enclosure not in apart
-            ]
-        return self._days[before]
+            found: dict[int, Told] = {}
+            for day in replicates(self._recall.readings(until=before - A_DAY, newest=newest)):
+                if day.enclosure is not None and day.enclosure not in apart:
+                    # Of so many it is enough to leave out what no usual scatter allows.
+                    told = Told.by(day.without_far if day.is_odd(SLURRIES) else day)
+                    found[day.enclosure] = found.get(day.enclosure, NOTHING_TOLD).plus(told)
+            self._days[before] = found, _sum(found.values())
+        by_enclosure, every = self._days[before]
+        return every if but not in by_enclosure else every.less(by_enclosure[but])
 
 
-def _expected(
-    own_days: Sequence[Replicates], older_days: Sequence[Replicates], other_days: Sequence[Replicates]
-) -> Expectation:
-    own, n = pooled(own_days)
-    others, n_others = pooled([*other_days, *older_days])
-    _, n_older = pooled(older_days)
-    rest = SLURRIES if others is None else (SLURRIES + others).at_most(OTHERS_DOF.value)
-    scatter = rest if own is None else own + rest
-    counts = (n, n_older, n_others - n_older)
-    return Expectation(_grounded(scatter, *counts), own, n, rest, n_others - n_older, n_older)
+def _sum(several: Iterable[Told]) -> Told:
+    return reduce(Told.plus, several, NOTHING_TOLD)
+
+
+def _rest(older: Told, others: Told) -> Scatter:
+    """Pool what counts for no more than four degrees of freedom together."""
+    known = others.plus(older).scatter
+    return SLURRIES if known is None else (SLURRIES + known).at_most(OTHERS_DOF.value)
+
+
+def _expected(own: Told, older: Told, others: Told) -> Expectation:
+    rest, mine = _rest(older, others), own.scatter
+    counts = (own.days, older.days, others.days)
+    scatter = _grounded(rest if mine is None else mine + rest, *counts)
+    return Expectation(scatter, mine, own.days, rest, others.days, older.days)
 
 
 def _grounded(scatter: Scatter, own_days: int, older_days: int, other_days: int) -> Scatter:

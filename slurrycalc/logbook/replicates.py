@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -84,10 +84,12 @@ def replicates(readings: Readings) -> list[Replicates]:
     own = np.bincount(day, variance, len(days)) / np.maximum(count, 1)
     found = zip(days, count.tolist(), mean.tolist(), rss.tolist(), own.tolist(), strict=True)
     several = [Replicates(*key[:2], *rest) for key, *rest in found]
-    for i in lonely_places(values, day, count).tolist():
-        places = [readings.rows[first[k]].slurry for k in np.flatnonzero(spot == i)]
-        far = lonely(values[day == day[i]])
-        several[day[i]] = replace(several[day[i]], far=far, far_jars=tuple(places))
+    apart = lonely_places(values, day, count).tolist()
+    if apart:
+        of_day, of_spot = _members(day), _members(spot)
+    for i in apart:
+        places = tuple(readings.rows[first[k]].slurry for k in of_spot(i))
+        several[day[i]] = replace(several[day[i]], far=lonely(values[of_day(day[i])]), far_jars=places)
     return several
 
 
@@ -98,6 +100,13 @@ def _numbered(keys: Sequence[Key]) -> tuple[Indices, list[Key]]:
     """Give each key a number, in the order in which they first come."""
     numbers = {key: i for i, key in enumerate(dict.fromkeys(keys))}
     return np.array([numbers[key] for key in keys], np.intp), list(numbers)
+
+
+def _members(numbers: Indices) -> Callable[[int], Indices]:
+    """Give what tells where a number comes, in rising order."""
+    order = np.argsort(numbers, kind="stable")
+    ends = np.cumsum(np.bincount(numbers))
+    return lambda i: order[(ends[i - 1] if i else 0) : ends[i]]
 
 
 def _firsts(numbers: Indices, count: int) -> list[int]:
@@ -113,11 +122,34 @@ def _means(group: Indices, count: int, values: Floats, variance: Floats) -> tupl
     return np.bincount(group, values, count) / n, np.bincount(group, variance, count) / n**2
 
 
-def pooled(days: Sequence[Replicates]) -> tuple[Scatter | None, int]:
-    """Pool what days of replicates say of the scatter beyond their known uncertainties."""
-    told = [day for day in days if day.n > 1]
-    dof = sum(day.n - 1 for day in told)
-    if not dof:
-        return None, 0
-    beyond = sum(day.rss - (day.n - 1) * day.own_variance for day in told) / dof
-    return Scatter(sqrt(max(beyond, 0.0)), dof, "measured"), len(told)
+class Told(NamedTuple):
+    """What days of replicates say of the scatter beyond their known uncertainties, added up."""
+
+    dof: int = 0
+    squares: float = 0.0
+    """[pH²]"""
+    days: int = 0
+    """Those with more than one slurry."""
+
+    @classmethod
+    def by(cls, day: Replicates) -> Told:
+        """Give what one day says."""
+        if day.n < 2:
+            return NOTHING_TOLD
+        return cls(day.n - 1, day.rss - (day.n - 1) * day.own_variance, 1)
+
+    def plus(self, other: Told) -> Told:
+        """Add what other days say."""
+        return Told(self.dof + other.dof, self.squares + other.squares, self.days + other.days)
+
+    def less(self, other: Told) -> Told:
+        """Leave out what some of the days say."""
+        return Told(self.dof - other.dof, self.squares - other.squares, self.days - other.days)
+
+    @property
+    def scatter(self) -> Scatter | None:
+        """Give the pooled scatter, None where nothing shows any."""
+        return Scatter(sqrt(max(self.squares / self.dof, 0.0)), self.dof, "measured") if self.dof else None
+
+
+NOTHING_TOLD = Told()

@@ -125,6 +125,7 @@ def test_a_day_with_an_odd_jar_gives_the_same_by_every_road_and_when_it_is_recal
     others = [Jar(f"B{n}", "stairs", shows, "21") for n, shows in enumerate(("5.92", "5.95", "5.97"), 1)]
     points = (point("4.01", "4.06"), point("7.00", "7.04"))
     day = BenchDay("pH", points, (*jars, *others), earlier=2)
+    assert all(carries(road, day) for road in ROADS)
     said = court.asked(day)
     assert "odd-jar" in said["case/atlas/remarks"]
     assert "odd-jar" not in said["case/stairs/remarks"]

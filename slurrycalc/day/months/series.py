@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime
 import gc
+from collections import Counter
 from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slurrycalc.data.assumed import TREND_DAYS
+from slurrycalc.data.assumed import ODD_FEWEST, TREND_DAYS
 from slurrycalc.day.months.shifts import happenings, tried
 from slurrycalc.day.months.teaching import Lessons
 from slurrycalc.day.record.slurries import ALIKE
@@ -20,7 +21,7 @@ from slurrycalc.logbook.calibrations import Place
 from slurrycalc.logbook.past import Expectations
 from slurrycalc.logbook.readings import KeptReading, Readings
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.replicates import replicates
+from slurrycalc.logbook.replicates import Replicates, replicates
 from slurrycalc.logbook.shifts import shifts_of
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.windows import windows
@@ -287,15 +288,18 @@ def _odd(
     recall: Recall, readings: Readings, things: Mapping[int, Thing], last: datetime.date
 ) -> dict[Place, tuple[int, datetime.date, float]]:
     """Give the jars that lay by themselves: of which enclosure and day, and how far each moved its mean."""
-    every = replicates(readings)
-    far = {day.enclosure for day in every if day.far is not None and day.enclosure in things}
-    past = Expectations(recall) if far else None
-    alike = {row.slurry for row in readings.rows if row.mixed == ALIKE} if far else set()
+    if max(Counter((row.enclosure, row.day) for row in readings.rows).values(), default=0) < ODD_FEWEST.value:
+        return {}
+    by_enclosure: dict[int, list[Replicates]] = {}
+    for day in replicates(readings):
+        if day.enclosure is not None and day.enclosure in things and day.day <= last.isoformat():
+            by_enclosure.setdefault(day.enclosure, []).append(day)
+    past, alike = Expectations(recall), {row.slurry for row in readings.rows if row.mixed == ALIKE}
     return {
         place: (number, datetime.date.fromisoformat(day.day), abs(day.far.moves))
-        for number in far
-        if past is not None and number is not None
-        for day in past.odd(things[number], last, [day for day in every if day.enclosure == number])
+        for number, days in by_enclosure.items()
+        if any(day.far is not None for day in days)
+        for day in past.odd(things[number], days)
         if day.far is not None
         for place in day.far_jars
         if place in alike
