@@ -260,7 +260,8 @@ def read(
     All readings are of slurries of one enclosure, each slurry from its own spots. With the name of an
     enclosure or a meter, alone or after --enclosure or --meter, they are recorded; a meter that was
     calibrated that day needs no --buffer, and no name where it is the only one. What is on record of that
-    day counts as well, and earlier days say how much the slurries scatter.
+    day counts as well, and earlier days say how much the slurries scatter. One jar of three or more that
+    lies by itself is said first: until another agrees with it, or it is struck out, it teaches no later day.
     """
     chance, recording = coverage(p), Recording(on, at, by, try_, new, logbook)
     readings, named = subject(readings, logbook, enclosure=enclosure, meter=meter)
