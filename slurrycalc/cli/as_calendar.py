@@ -71,7 +71,7 @@ def calendar(found: Duties, now: datetime) -> bytes:
         late = f" (overdue since {spoken(item.on)})" if item.days < 0 else ""
         what = f"{item.what[0].upper()}{item.what[1:]}{late}"
         # No count of days, which would be another one on the day on which it is read.
-        why = f"Because: {item.why}.\nWhen it is done: {command_of(duty)}"
+        why = f"Because: {item.why}.\nWhen it is done: {command_of(duty.due)}"
         add(duty.uid, max(item.on, found.today), what, why)
     for each in found.withdrawn:
         # A program that has read the stages before strikes them: it was told their uids.

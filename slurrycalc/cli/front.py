@@ -107,6 +107,7 @@ def help_page(columns: int) -> str:
         ),
         "",
         *fill("slurrycalc COMMAND --help shows a command's options with examples.", columns),
+        *fill("Any command: --why for what its answer rests on too.", columns),
         *fill("Any command: --json for one JSON object, --schema for its JSON Schema.", columns),
         *fill("slurrycalc --version; slurrycalc --install-completion makes the Tab key help.", columns),
     ]

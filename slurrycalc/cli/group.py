@@ -101,6 +101,7 @@ def examples(function: Callable[..., Any]) -> list[str]:
 
 def _everywhere(
     json: Annotated[bool, typer.Option("--json", help="Write one JSON object and nothing else.")] = False,
+    why: Annotated[bool, typer.Option("--why", help="Show what the answer rests on, too.")] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Write the JSON Schema of that object.")] = False,
 ) -> None:
     """Hold the options that every command has; `running` reads them from the command line itself."""

@@ -34,6 +34,10 @@ class Outcome(Generic[Result_co]):
     """Whose cautions these are, where not the command's own: a kind of event's."""
     last: str = ""
     """The line that a person leaves with, after everything else."""
+    rests: str = ""
+    """What the answer rests on, in a few words."""
+    again: str = ""
+    """The line that shows the evidence, where the same line once more would be another step."""
     p: float = 0.95
     """Coverage probability of the intervals in the JSON object. [1]"""
 

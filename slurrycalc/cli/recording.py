@@ -21,6 +21,7 @@ from slurrycalc.metrology.remark import Refusal
 
 if TYPE_CHECKING:
     from slurrycalc.day.record.keeper import Keeper
+    from slurrycalc.deciding.due import DueItem
     from slurrycalc.logbook.record import Saved
     from slurrycalc.logbook.refs import When
     from slurrycalc.logbook.store import Store
@@ -284,6 +285,22 @@ def save(keeper: Keeper, recording: Recording) -> SavedAs | None:
 def saved_as(saved: Saved, path: Path) -> SavedAs:
     """Say what a step is called, and where it lies."""
     return SavedAs(str(saved.id), tuple(map(str, saved.values)), str(path), saved.clock)
+
+
+def first_task(keeper: Keeper, enclosure: str) -> DueItem | None:
+    """Say what the agenda asks for first of an enclosure, by the record as it will be with the step."""
+    from slurrycalc.day.months.duties import first_task as first_of
+
+    recall = keeper.after().recall
+    bed = recall.things.seek("enclosure", enclosure)
+    if bed is None or (bed.retired is not None and bed.retired <= keeper.day):
+        return None
+    return first_of(recall, bed, keeper.day)
+
+
+def recalled(saved: SavedAs | None) -> str:
+    """Give the line that shows a recorded step again; nothing where none was recorded."""
+    return "" if saved is None else f"slurrycalc history {saved.id}"
 
 
 def last_line(saved: SavedAs | None, recording: Recording, add: str) -> str:

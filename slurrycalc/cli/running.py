@@ -13,6 +13,7 @@ from slurrycalc.cli.group import group, load, result_type
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.usage import sentence_of
 from slurrycalc.data.cautions import cautions
+from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
 
@@ -75,12 +76,18 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
 
 
 def _page(name: str, outcome: Outcome[object], flags: Sequence[str]) -> int:
-    from slurrycalc.report.page import GAP, Cautions, Say, noted
+    from slurrycalc.report.page import GAP, Cautions, Say, has_evidence, noted
     from slurrycalc.report.terminal import draw
 
-    last = (GAP, Say(outcome.last)) if outcome.last else ()
-    page = (*outcome.page, Cautions(), noted(outcome.clock), *last)
-    text = draw(page, writing.width(), cautions=_cautions(name, outcome), logbook=_logbook(flags))
+    why, logbook = "--why" in flags, _logbook(flags)
+    shows = "--why" if outcome.saved is None else "the same line with --try --why"
+    if outcome.again:
+        shows = f"{on_logbook(outcome.again, logbook)} --why"
+    behind = f"{outcome.rests} ({shows})." if outcome.rests else f"Behind it: {shows}."
+    more = has_evidence(outcome.page) and not why
+    last = [Say(text) for text in (behind if more else "", outcome.last) if text]
+    page = (*outcome.page, Cautions(), noted(outcome.clock), GAP, *last)
+    text = draw(page, writing.width(), cautions=_cautions(name, outcome), logbook=logbook, why=why)
     return writing.deliver(text, outcome.saved)
 
 

@@ -63,6 +63,41 @@ def seldom(p: float) -> str:
     return f"less than {100.0 * p:g} in 100"
 
 
+def how_sure(claim: str, opposite: str, p: float) -> str:
+    """Say how likely something is in words, with so many in 10 where it is not sure.
+
+    Parameters
+    ----------
+    claim : str
+        What may be so, without its verb: ``inside your range``.
+    opposite : str
+        What is so otherwise, to be said where it is the likelier by far.
+    p : float
+        Probability of the claim.
+
+    Returns
+    -------
+    str
+        One sentence; ``almost surely`` from 99 in 100, ``surely`` from 95, ``probably`` from 70.
+
+    Examples
+    --------
+    >>> how_sure("above the floor", "below the floor", 0.97)
+    'Surely above the floor.'
+    >>> how_sure("above the floor", "below the floor", 0.18)
+    'Probably below the floor (8 in 10).'
+    >>> how_sure("above the floor", "below the floor", 0.57)
+    'Above the floor: too close to tell (6 in 10).'
+    """
+    if p < 0.30:
+        return how_sure(opposite, claim, 1.0 - p)
+    if p >= 0.95:
+        return f"{'Almost surely' if p >= 0.99 else 'Surely'} {claim}."
+    if p >= 0.70:
+        return f"Probably {claim} ({round(10 * p)} in 10)."
+    return f"{claim[0].upper()}{claim[1:]}: too close to tell ({round(10 * p)} in 10)."
+
+
 def count(n: int) -> str:
     """Write a small count in words.
 

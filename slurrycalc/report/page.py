@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.plot import Months
+from slurrycalc.report.strip import Span
+
+State = Literal["act", "open", "well", ""]
+"""Of what is told: it asks for something now, it is not settled, it stands well, or nothing is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,8 @@ class Do:
     """What to do."""
 
     text: str
+    command: str = ""
+    """The line that does it, to be copied."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +90,8 @@ class Cautions:
 
     first: bool = False
     """Only the first of them, without a heading."""
+    texts: tuple[str, ...] = ()
+    """Others than the step's own, which stand where they are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +102,48 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     right: frozenset[int] = frozenset()
     """Columns whose cells are aligned to the right."""
+    spans: tuple[Span | None, ...] = ()
+    """Where the pH of each row lies, if anywhere, to be drawn on one scale behind the last column."""
+    states: tuple[State, ...] = ()
+    """Of each row, which its words say already: a colour where there are any."""
 
 
-Block: TypeAlias = Gap | Heading | Headline | Say | Do | Command | Steps | Points | Cautions | Table
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Where one pH lies, drawn on a scale."""
+
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """How a pH moved through the months, drawn small."""
+
+    months: Months
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What an answer rests on, and what changes no action: shown where it is asked for."""
+
+    blocks: tuple[Block, ...]
+
+
+Block: TypeAlias = (
+    Gap
+    | Heading
+    | Headline
+    | Say
+    | Do
+    | Command
+    | Steps
+    | Points
+    | Cautions
+    | Table
+    | Strip
+    | Plot
+    | Evidence
+)
 Page: TypeAlias = tuple[Block, ...]
 GAP = Gap()
 
@@ -115,9 +163,27 @@ def noted(remarks: Iterable[Remark]) -> Points:
     return Points(tuple(dict.fromkeys(remark.text for remark in remarks)))
 
 
-def table(columns: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[int] = ()) -> Table:
+def table(
+    columns: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    right: Iterable[int] = (),
+    *,
+    spans: Iterable[Span | None] = (),
+    states: Iterable[State] = (),
+) -> Table:
     """Give a table."""
-    return Table(tuple(columns), tuple(tuple(row) for row in rows), frozenset(right))
+    cells = tuple(tuple(row) for row in rows)
+    return Table(tuple(columns), cells, frozenset(right), tuple(spans), tuple(states))
+
+
+def evidence(blocks: Iterable[Block]) -> Evidence:
+    """Give what is shown only where somebody asks why."""
+    return Evidence(tuple(blocks))
+
+
+def has_evidence(page: Iterable[Block]) -> bool:
+    """Tell whether a page has more to show to somebody who asks why."""
+    return any(isinstance(block, Evidence) and block.blocks for block in page)
 
 
 def answer(text: str) -> Iterator[Block]:

@@ -37,6 +37,11 @@ PLAIN = {
     "Δ": "delta ",
     "☐": "[ ]",
     "─": "-",
+    "░": ":",
+    "┃": "|",
+    "●": "o",
+    "┆": "'",
+    "═": "=",
 }
 """What stands for a character where the terminal cannot show it."""
 

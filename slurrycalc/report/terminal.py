@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
 
 from rich.box import SIMPLE_HEAD
@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
+from slurrycalc.data.assumed import COVERAGE
 from slurrycalc.metrology.figures import coverage, number, signed
 from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
@@ -20,15 +21,21 @@ from slurrycalc.report.page import (
     Cautions,
     Command,
     Do,
+    Evidence,
     Gap,
     Heading,
     Headline,
+    Plot,
     Points,
     Say,
+    State,
     Steps,
+    Strip,
     Table,
 )
+from slurrycalc.report.plot import plot
 from slurrycalc.report.spelling import spelled
+from slurrycalc.report.strip import Span, strips
 
 NARROW = 60
 """Below this width a table turns into blocks. [characters]"""
@@ -36,7 +43,13 @@ BETWEEN = 3
 """Between two columns of a table. [characters]"""
 LEAST = 20
 """A last column, which alone is broken into lines, gets so much room, or the table turns into blocks."""
+WIDEST_PLOT = 70
+"""[characters]"""
+WIDEST_STRIP, LEAST_STRIP = 40, 16
+"""A strip takes the room that is left, and is left out where that is less. [characters]"""
 STRONG = "bold"
+COLOURS: dict[State, str] = {"act": "bold red", "open": "bold yellow", "well": "bold green", "": "bold"}
+"""Of the state of a row, beside its words."""
 STRUCK = "strike"
 """Never said by style alone: a pipe and many terminals show none."""
 _EMPTY = Text("")
@@ -50,6 +63,7 @@ def draw(
     bold: bool | None = None,
     cautions: Sequence[str] = (),
     logbook: str | None = None,
+    why: bool = False,
 ) -> str:
     """Draw a page.
 
@@ -71,6 +85,8 @@ def draw(
         What to mind at this step.
     logbook : str, optional
         The logbook that the line named, to which commands to copy go.
+    why : bool
+        Whether the evidence is shown too.
 
     Returns
     -------
@@ -80,7 +96,7 @@ def draw(
     Examples
     --------
     >>> print(draw([Headline("pH", 5.604, (5.41, 5.80))], 60, "utf-8", bold=False), end="")
-      pH 5.60   between 5.41 and 5.80 (95 in 100)
+      pH 5.60   (5.41 to 5.80)
     """
     terminal = Console(file=sys.stdout)
     sheet = _Sheet(
@@ -90,9 +106,18 @@ def draw(
         tuple(cautions),
         logbook,
     )
-    for block in page:
+    for block in shown(page, why=why):
         sheet.add(block)
     return sheet.text()
+
+
+def shown(page: Iterable[Block], *, why: bool) -> Iterator[Block]:
+    """Give what is drawn of a page, with its evidence or without."""
+    for block in page:
+        if not isinstance(block, Evidence):
+            yield block
+        elif why:
+            yield from shown(block.blocks, why=why)
 
 
 def can_be_bold(terminal: Console) -> bool:
@@ -115,13 +140,14 @@ class _Sheet:
             width=width,
             height=1,  # Given, or rich takes 80 columns for a dumb terminal, whatever the width.
             color_system="standard" if bold else None,
-            no_color=True,
             legacy_windows=False,
             markup=False,
             highlight=False,
             emoji=False,
         )
         self._parts: list[RenderableType] = []
+        self._numbered = False
+        """Whether the last block was a number: one more follows without a gap."""
         self._cautions = cautions
         self._logbook = logbook
 
@@ -133,6 +159,10 @@ class _Sheet:
         return spelled("\n".join(lines).strip("\n") + "\n", self.encoding)
 
     def add(self, block: Block) -> None:
+        self._draw(block)
+        self._numbered = isinstance(block, Headline)
+
+    def _draw(self, block: Block) -> None:
         match block:
             case Gap():
                 self._gap()
@@ -143,18 +173,22 @@ class _Sheet:
                 self._headline(block)
             case Say(text, indent, struck):
                 self._parts.append(_indented(self._safe(text, STRUCK if struck else ""), indent))
-            case Do(text):
-                self._hanging([(Text("Do:", STRONG), text)])
+            case Do():
+                self._do(block)
             case Command(line):
                 self._command(line)
             case Steps(texts):
-                self._hanging(((Text(f"{count:>2}."), text) for count, text in enumerate(texts, 1)), 1)
+                self._hanging(
+                    ((Text(f"{count:>2}."), self._safe(text)) for count, text in enumerate(texts, 1)), 1
+                )
             case Points(texts):
                 self._points(texts)
-            case Cautions(first):
-                self._mind(first)
+            case Cautions():
+                self._mind(block)
             case Table():
                 self._table(block)
+            case Strip() | Plot():
+                self._drawing(block)
 
     def _gap(self) -> None:
         if self._parts and self._parts[-1] is not _EMPTY:
@@ -165,26 +199,40 @@ class _Sheet:
         write = signed if said.sign else number
         shown, low, high = (write(one, half) for one in (said.value, *said.ends))
         unit = f" {said.unit}" if said.unit else ""
+        holds = "" if said.p == COVERAGE.value else f", {coverage(said.p)}"
         first = self._safe(f"{said.label} {shown}{unit}", STRONG)
-        second = self._safe(f"{low} to {high}{unit} ({coverage(said.p)})")
-        last = self._safe(f"between {low} and {high}{unit} ({coverage(said.p)})")
-        beside = Text.assemble(first, "   ", last)
-        self._gap()
-        whole = not self.narrow and beside.cell_len + 2 <= self.width
-        self._parts += [_indented(one) for one in ([beside] if whole else [first, second])]
-        self._gap()
+        ends = self._safe(f"({low} to {high}{holds})")
+        beside = Text.assemble(first, "   ", ends)
+        parts = [beside] if beside.cell_len + 2 <= self.width else [first, ends]
+        if not self._numbered:
+            self._gap()
+        self._parts += map(_indented, parts)
+
+    def _do(self, said: Do) -> None:
+        command = self._here(said.command)
+        beside = f"{said.text}   {command}" if command else said.text
+        fits = len("  Do: ") + self._safe(beside).cell_len <= self.width
+        text = Text.assemble(self._safe(said.text), "   ", self._safe(command, STRONG))
+        self._hanging([(Text("Do:", STRONG), text if fits and command else self._safe(said.text))])
+        if command and not fits:
+            self._command(said.command)
 
     def _command(self, line: str) -> None:
-        if line.startswith("slurrycalc "):
-            line = on_logbook(line, self._logbook)
-        self._parts.append(Text.assemble("  ", self._safe(line, STRONG), no_wrap=True, overflow="ignore"))
+        text = self._safe(self._here(line), STRONG)
+        self._parts.append(Text.assemble("  ", text, no_wrap=True, overflow="ignore"))
+
+    def _here(self, line: str) -> str:
+        """Make a command to copy go to the logbook that the line named."""
+        return on_logbook(line, self._logbook) if line.startswith("slurrycalc ") else line
 
     def _points(self, texts: Iterable[str]) -> None:
-        self._hanging((Text("-"), text) for text in texts)
+        self._hanging((Text("-"), self._safe(text)) for text in texts)
 
-    def _mind(self, first: bool) -> None:
-        """Write the first thing to mind alone, or all that were not written yet."""
-        if first:
+    def _mind(self, block: Cautions) -> None:
+        """Write the first thing to mind alone, or all that were not written yet; or others."""
+        if block.texts:
+            self._points(block.texts)
+        elif block.first:
             self._points(self._cautions[:1])
             self._cautions = self._cautions[1:]
         elif self._cautions:
@@ -196,28 +244,40 @@ class _Sheet:
     def _table(self, block: Table) -> None:
         heads = [self._safe(head) for head in block.columns]
         cells = [[self._safe(cell) for cell in row] for row in block.rows]
+        for (first, *_), state in zip(cells, block.states, strict=False):
+            first.stylize(COLOURS[state])
         # A lone mark that belongs on another character takes no room, and would be cut where there is none.
         widest = [max(1, *(one.cell_len for one in column)) for column in zip(heads, *cells, strict=True)]
         left = self.width - 2 - sum(widest[:-1]) - BETWEEN * (len(heads) - 1)
         if self.narrow or left < min(widest[-1], LEAST):
-            self._blocks(heads, cells)
+            self._blocks(heads, cells, block.spans)
             return
+        room = min(left - widest[-1] - BETWEEN, WIDEST_STRIP)
+        if any(block.spans) and room >= LEAST_STRIP:
+            scale, lines = strips(block.spans, room)
+            heads.append(self._safe(scale))
+            for row, line in zip(cells, lines, strict=True):
+                row.append(self._safe(line))
         grid = Grid(box=SIMPLE_HEAD, show_edge=False, pad_edge=False)
         for place, head in enumerate(heads):
             grid.add_column(
                 head,
                 min_width=1,
                 justify="right" if place in block.right else "left",
-                no_wrap=place < len(heads) - 1,
+                no_wrap=place < len(heads) - 1 or len(heads) > len(widest),
                 overflow="fold",
             )
         for row in cells:
             grid.add_row(*row)
         self._parts.append(_indented(grid))
 
-    def _blocks(self, heads: list[Text], cells: list[list[Text]]) -> None:
+    def _blocks(self, heads: list[Text], cells: list[list[Text]], spans: Sequence[Span | None]) -> None:
         """Write a block for each row, where the page is too narrow for the table."""
-        for name, *others in cells:
+        lines: Sequence[str] = ()
+        if any(spans) and self.width - 4 >= LEAST_STRIP:
+            scale, lines = strips(spans, min(self.width - 5, WIDEST_STRIP))
+            self._parts.append(_indented(self._safe(scale), 4))
+        for place, (name, *others) in enumerate(cells):
             name.stylize(STRONG)
             self._parts.append(_indented(name))
             for head, cell in zip(heads[1:], others, strict=True):
@@ -225,14 +285,24 @@ class _Sheet:
                     item = Text(": ").join([head, cell]) if head else cell
                     first, *rest = item.wrap(self._sheet, self.width - 6)
                     self._parts += [_indented(first, 4), *(_indented(line, 6) for line in rest)]
+            if lines and lines[place]:
+                self._parts.append(_indented(self._safe(lines[place]), 4))
 
-    def _hanging(self, rows: Iterable[tuple[Text, str]], by: int = 2) -> None:
+    def _drawing(self, block: Strip | Plot) -> None:
+        if isinstance(block, Plot):
+            lines = plot(block.months, min(self.width - 2, WIDEST_PLOT))
+        else:
+            scale, drawn = strips([block.span], min(self.width - 3, WIDEST_STRIP))
+            lines = (scale, *drawn)
+        self._parts += [_indented(self._safe(line)) for line in lines]
+
+    def _hanging(self, rows: Iterable[tuple[Text, Text]], by: int = 2) -> None:
         """Write texts behind marks; their further lines begin under their first words."""
         grid = Grid.grid(padding=(0, 1, 0, 0))
         grid.add_column(justify="right", no_wrap=True)
         grid.add_column(overflow="fold")
         for mark, text in rows:
-            grid.add_row(mark, self._safe(text))
+            grid.add_row(mark, text)
         if grid.row_count:
             self._parts.append(_indented(grid, by))
 

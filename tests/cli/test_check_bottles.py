@@ -114,6 +114,8 @@ def test_the_doubted_jars_are_named_in_verdict_and_warnings_and_fail_strict(run,
             assert one["judgement"]["doubts"][0]["text"].startswith(f"Jar {one['name']}1 was read before")
     ran = run(*words, "--strict")
     assert ran.status == 1
+    assert "In doubt: jars C1, D1." in " ".join(ran.out.split())
+    ran = run(*words, "--why")
     page = " ".join(ran.out.split())
     assert "In doubt: jars C1, D1." in page
     assert "It clears jars A1, B1." in page
@@ -208,10 +210,10 @@ def test_two_buffers_with_a_check_among_the_jars_are_not_called_unchecked(
 ) -> None:
     day = tmp_path / "day.csv"
     day.write_text(table("A", "B", bottle, "C"), encoding="utf-8")
-    shown = " ".join(run("run", str(day), *BUFFERS).out.split())
+    shown = " ".join(run("run", str(day), *BUFFERS, "--why").out.split())
     assert says in shown
     assert "othing checks" not in shown
     (tmp_path / "day.toml").write_text(sheet("A", "B", bottle, "C"), encoding="utf-8")
-    assert says in " ".join(run("run", str(tmp_path / "day.toml"), "--try").out.split())
+    assert says in " ".join(run("run", str(tmp_path / "day.toml"), "--try", "--why").out.split())
     day.write_text(table("A", "B", "C"), encoding="utf-8")
-    assert "Nothing checks these two buffers" in run("run", str(day), *BUFFERS).out
+    assert "Nothing checks these two buffers" in run("run", str(day), *BUFFERS, "--why").out

@@ -51,10 +51,10 @@ def test_every_unit_that_meters_show_means_the_same(run, typed):
     )
 
 
-def test_the_number_comes_first_then_its_meaning_then_what_to_do(run):
+def test_the_number_comes_first_then_what_to_do_then_its_meaning(run):
     for width in (40, 80):
-        out = run("salts", *JARS, *WATER, width=width).out
-        parts = ("Salts at 25 degC 0.96", "is normal", "Do: ", "Rests on", "Mind")
+        out = run("salts", *JARS, *WATER, "--why", width=width).out
+        parts = ("Salts at 25 degC 0.96", "Do: ", "is normal", "Rests on", "Mind")
         places = [out.index(part) for part in parts]
         assert places == sorted(places)
         assert max(map(len, out.splitlines())) <= width
@@ -68,13 +68,13 @@ def test_a_meter_that_compensates_needs_no_temperature(run):
     assert other == pytest.approx(950.0)
 
 
-def test_what_to_exchange_is_what_python_says_and_stands_behind_its_cautions(run):
+def test_what_to_exchange_is_what_python_says_and_has_its_cautions(run):
     line = ("salts", "1.9mS/cm@21C", "2.1mS/cm@21C", "--to", "normal", "--fresh", "0.4mS/cm")
     said = json.loads(run(*line, "--json").out)["result"]["found"]["dilution"]
     plan = dilution(salts([(1900.0, 21.0), (2100.0, 21.0)]), "0.4 mS/cm", "normal")
     assert said["assured_fraction"]["value"] == pytest.approx(plan.assured_fraction, rel=1e-6)
     out = run(*line).out
-    assert out.index("Take the animals out first") < out.index("Do: exchange in")
+    assert out.index("Do: exchange in") < out.index("Take the animals out first")
     assert out.count("licensed") == 1
 
 

@@ -56,11 +56,13 @@ def test_what_is_to_be_done_by_today_comes_first_then_what_is_coming(run, room):
     ]
     assert result["overdue"] == 1
     out = run("due").out
-    parts = ("1 overdue, 1 today, 2 coming", "Now, what matters most first", "Coming", "Do:")
+    parts = ("Do:", "1 overdue, 1 today, 2 coming", "Now, what matters most first", "Coming")
     places = [out.index(part) for part in parts]
     assert places == sorted(places)
     assert "Do: check the probe stick, 2 days overdue:" in out
-    assert out.rstrip().endswith("slurrycalc probe READING --probe stick --enclosure NAME")
+    line = "  slurrycalc probe READING --probe stick --enclosure NAME"
+    assert out.splitlines()[:6].count(line) == 1
+    assert "slurrycalc event atlas charcoal" in run("due", "--why").out
 
 
 def test_each_command_to_type_clears_what_it_is_for(run, room):

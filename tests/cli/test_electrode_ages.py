@@ -144,7 +144,7 @@ def test_the_table_is_short_and_the_line_rests_on_the_newest_thirty_six(run, ele
     found = electrode()
     assert (found["calibrations"], found["earlier"], len(found["newest"])) == (36, 4, 12)
     assert len(found["life"]["days"]) == 36
-    page = said(run("kit", "meter", "lab").out)
+    page = said(run("kit", "meter", "lab", "--why").out)
     assert "These are the newest 12; the line rests on 24 more." in page
     assert "The line rests on the newest 36 calibrations; 4 older ones do not count." in page
 

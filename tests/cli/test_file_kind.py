@@ -74,7 +74,7 @@ def test_what_a_command_is_for_is_read_whatever_its_name_ends_in(run, files, end
     assert shown.replace(f"sheet.{end}", "sheet.toml") == run("run", "sheet.toml", "--try").out
     jars = run("run", f"jars.{end}", *BUFFERS)
     assert jars.status == 0, jars.err
-    assert "38 jars stand, 2 held back" in jars.out
+    assert "38 jars read, 2 left out" in jars.out
     assert run("compare", "--pairs", f"pairs.{end}").status == 0
     assert run("import", f"past.{end}", "--enclosure", "atlas", "--new").status == 0
 

@@ -88,7 +88,8 @@ def test_an_event_moves(run, room):
         (("fix", "99", "--enclosure", "stairs"), "there is no entry"),
         (("fix", "5"), "lacks VALUE, or --enclosure NAME"),
         (("fix", "5.1", "5.6", "--enclosure", "stairs"), "one of them"),
-        (("fix", "5.1", "5.6", "--why", "misread"), "`--why` is no option of slurrycalc fix"),
+        # The reason is --because; --why shows the evidence.
+        (("fix", "5.1", "5.6", "--why", "misread"), "`5.6 misread` has a unit that is not known here"),
     ],
 )
 def test_what_cannot_be_moved_is_refused_and_nothing_is_recorded(run, room, line, says):

@@ -46,10 +46,10 @@ def test_the_line_gives_what_python_gives(run):
     assert said["difference"]["unit"] == "pH"
 
 
-def test_the_number_comes_first_then_its_meaning_then_what_to_do(run):
+def test_the_number_comes_first_then_what_to_do_then_its_meaning(run):
     for width in (40, 80):
         out = run("agree", "5.60+-0.20", "5.95+-0.15", *METHOD, width=width).out
-        parts = ("Ours minus theirs -0.35 pH", "do not", "Do: ask how", "Ours: pH 5.60")
+        parts = ("Ours minus theirs -0.35 pH", "Do: ask how", "do not", "Ours: pH 5.60")
         places = [out.index(part) for part in parts]
         assert places == sorted(places)
         assert max(map(len, out.splitlines())) <= width

@@ -118,6 +118,6 @@ def test_a_day_from_a_worksheet_says_it_of_each_enclosure(run, tmp_path):
     file = tmp_path / "day.toml"
     file.write_text("\n".join(lines), encoding="utf-8")
     page = " ".join(run("run", str(file), "--try").out.split())
-    assert page.count("nothing now. Next, on 3 June 2024: read ") == 2
+    assert page.count("read by 3 Jun") == 2
     whole = json.loads(run("run", str(file), "--json").out)
     assert {one["again"]["by"] for one in whole["result"]["day"]["enclosures"]} == {"2024-06-03"}

@@ -148,7 +148,7 @@ def test_earlier_days_narrow_the_interval_as_the_record_says(result, room):
 
 def test_other_enclosures_count_a_little_and_the_page_says_how_much(run, room):
     run("read", "5.58@21C", "5.66@21C", *DESK, "--enclosure", "stairs", "--on", "2024-03-02")
-    ran = run("read", "5.97@21C", "6.02@21C", *DESK, *ATLAS, "--on", "2024-04-06", width=200)
+    ran = run("read", "5.97@21C", "6.02@21C", *DESK, *ATLAS, "--on", "2024-04-06", "--why", width=200)
     assert "other enclosures (1 day) and what is usual 75 %" in ran.out
     assert "today's slurries count 25 %" in ran.out
 
@@ -287,7 +287,8 @@ def test_pairs_at_one_ph_show_nothing_of_a_probe_and_say_so(result, run, room):
     assert [one["kind"] for one in shown["response"]["remarks"]] == ["pairs-at-one-ph"]
     assert shown["worth"]["state"] == "not shown"
     page = " ".join(run("compare", "stick").out.split())
-    assert "Not yet shown to follow: it may warn, not reassure. Take six to ten pairs, half of them" in page
+    assert "Do: take six to ten pairs, half of them in fresh mix." in page
+    assert "Not yet shown to follow: it may warn, not reassure." in page
     assert "All pairs lie at one pH, where a probe that always shows the same would agree as well." in page
     high = result("probe", "6.9", "--probe", "stick", *ATLAS, "--try")
     assert high["update"]["ph"]["value"] == high["update"]["before"]["value"]
@@ -386,7 +387,7 @@ def test_a_buffer_is_the_one_live_bottle_of_its_label(run, room):
     # The first bottle had no name but its label, which is a name too.
     assert "acid 2 bears that label too" in run(*words, "--try", width=200).out
     run("kit", "bottle", "4.01", "--retired", "2024-04-01")
-    ran = run(*words)
+    ran = run(*words, "--why")
     assert "4.01 (acid 2)" in ran.out
     assert "New on record" not in ran.out
     run("kit", "bottle", "acid 3", "--label", "4.01")

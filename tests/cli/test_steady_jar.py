@@ -93,7 +93,7 @@ def test_the_jar_is_told_before_the_cases_and_held_against_no_range(room, bench,
     assert page.status == 2  # its jars are on record already
     second = tmp_path / "second.toml"
     second.write_text(sheet(MONTHS[1], 0.0, random.Random(3)), encoding="utf-8")
-    out = run("run", str(second), "--try").out
+    out = run("run", str(second), "--try", "--why").out
     cases = min(out.index(f"{case}, jars") for case in CASES)
     of_jar = out[out.index("jar, the steady jar, jars J1 and J2") : cases]
     assert "held against no range and no floor" in of_jar

@@ -77,7 +77,7 @@ def test_lengths_stay_in_the_unit_in_which_they_are_typed(things, run, size, dep
     things("enclosure", "atlas", "--size", size, "--bed-depth", depth)
     for page in (run("enclosure", "atlas").out, run("show", "atlas").out, run("history", "atlas").out):
         assert all(words in page for words in shown), page
-    bed = run("exchange", "atlas", "--now", "5.1+-0.1", "--fresh", "6.6+-0.1", "--want", "5.9").out
+    bed = run("exchange", "atlas", "--now", "5.1+-0.1", "--fresh", "6.6+-0.1", "--want", "5.9", "--why").out
     assert f"{shown[0]}, {shown[1]} deep" in bed
 
 
@@ -94,7 +94,7 @@ def test_the_volume_of_a_bed_is_said_as_it_was_typed(things, run):
     numbers = ("--now", "5.1+-0.1", "--fresh", "6.6+-0.1", "--want", "5.9")
     for line in (("exchange", "atlas", *numbers), ("upkeep", "atlas", "--drift", "-0.08", "--fresh", "6.6")):
         for volume in ("12 L", "10 gal"):
-            ran = run(*line, "--volume", volume)
+            ran = run(*line, "--volume", volume, "--why")
             assert f"Bed: {volume}, as given" in ran.out, ran.out + ran.err
 
 

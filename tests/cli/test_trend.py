@@ -65,10 +65,10 @@ class TestFromNumbers:
         assert ahead["per_month"]["value"] == pytest.approx(rate(known).value)
         assert got["levels"][-1]["value"] == pytest.approx(level(known).value)
 
-    def test_first_the_number_then_its_meaning_then_what_to_do_then_when_then_the_days(self, run):
-        ran = run("trend", *LINE, *ON)
+    def test_first_the_number_then_what_to_do_then_its_meaning_then_when_then_the_days(self, run):
+        ran = run("trend", *LINE, *ON, "--why")
         assert ran.status == 0
-        parts = ("Drift -0.070 pH a month", "It turns acid", "Do: read again by", "Floor, 5.0", "2024-01-02")
+        parts = ("Drift -0.070 pH a month", "Do: read again by", "It turns acid", "Floor, 5.0", "2024-01-02")
         places = [ran.out.index(part) for part in (*parts, "Rests on 6 bench days")]
         assert places == sorted(places)
 
@@ -92,17 +92,17 @@ class TestFromNumbers:
         assert got["per_month"]["value"] == pytest.approx(-0.07, abs=0.01)
         assert got["steps"][0]["done"] == [{"on": "2024-06-05", "name": "new-mix"}]
         assert got["steps"][0]["size"]["value"] == pytest.approx(0.65, abs=0.03)
-        assert re.search(r"2024-06-05 +new-mix\n", run(*words).out)
+        assert re.search(r"2024-06-05 +new-mix\n", run(*words, "--why").out)
         assert one(run, *words)["outlook"]["level"]["value"] == pytest.approx(5.88, abs=0.05)
         without = one(run, *words, "--without", "new mix")["trend"]
         assert without["left_out"] == [{"on": "2024-06-05", "name": "new-mix"}]
         assert without["per_month"]["value"] > 0
-        assert "new-mix, left out" in run(*words, "--without", "new-mix").out
+        assert "new-mix, left out" in run(*words, "--without", "new-mix", "--why").out
         exchanged = one(run, "trend", *lifted, "--exchange", "2024-06-05", "--on", "2024-09-02")["trend"]
         assert exchanged["per_month"] == got["per_month"]
 
     def test_after_a_step_that_was_not_read_the_line_ends(self, run):
-        ran = run("trend", *LINE, "--exchange", "2024-06-05", "--on", "2024-06-10")
+        ran = run("trend", *LINE, "--exchange", "2024-06-05", "--on", "2024-06-10", "--why")
         assert "exchange, not read since" in ran.out
         assert "cannot be dated: nothing was read since the exchange of 5 June 2024" in plain(ran.out)
         assert "it was not read since the exchange of 5 June 2024" in plain(ran.out)
@@ -156,7 +156,7 @@ class TestFromNumbers:
 
     def test_the_newest_twelve_days_are_told_one_by_one(self, run):
         days = [date(2022, 1, 1) + timedelta(days=28 * i) for i in range(20)]
-        out = run("trend", *(f"{day}=5.{60 - i:02d}" for i, day in enumerate(days)), *ON).out
+        out = run("trend", *(f"{day}=5.{60 - i:02d}" for i, day in enumerate(days)), *ON, "--why").out
         assert f"  {days[8]} " in out
         assert f"  {days[7]} " not in out
         assert "8 earlier bench days count too" in out
@@ -292,7 +292,7 @@ class TestFromTheRecord:
         assert got["trend"]["days"][0] == "2025-05-03"
         assert got["trend"]["steps"] == []
         assert got["earlier"] == 13
-        out = run("trend", "--enclosure", "window", "--since", "2025-04-20", *ASKED).out
+        out = run("trend", "--enclosure", "window", "--since", "2025-04-20", *ASKED, "--why").out
         assert "13 older bench days are left aside" in plain(out)
         assert run("trend", "--enclosure", "window", "--since", "2026-01-01").status == 2
 
@@ -300,7 +300,7 @@ class TestFromTheRecord:
         got = one(run, "trend", "--enclosure", "stairs", *ASKED)["trend"]["steps"]
         assert [step["done"][0]["name"] for step in got] == ["charcoal"]
         assert run("event", "stairs", "new mix", "--on", "2025-10-20").status == 0
-        ran = run("trend", "--enclosure", "stairs", *ASKED)
+        ran = run("trend", "--enclosure", "stairs", *ASKED, "--why")
         assert "new-mix, not read since" in ran.out
         assert "Do: read it again first, by 19 November 2025" in ran.out
         without = one(run, "trend", "--enclosure", "stairs", *ASKED, "--without", "new-mix")

@@ -95,6 +95,8 @@ ELSEWHERE = {
         deciding/upkeep/holding INTERVALS
         metrology/results MOST
         day/bench/card NEWEST
+        report/strip STEP BELOW
+        report/plot STEPS NEAR
         day/record/shown DIGITS
         day/bench/changed_answer SAME
         day/months/ageing TOLD

@@ -27,6 +27,7 @@ from slurrycalc.deciding.exchange import Exchange
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.deciding.upkeep import Upkeep
+from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.report.page import Block
 from slurrycalc.report.pages.change import exchange_blocks
@@ -189,6 +190,7 @@ def exchange(
         minds=staged,
         p=chance,
         last=last,
+        again=line_about("exchange", planned.enclosure) if saved and planned.enclosure else "",
     )
 
 

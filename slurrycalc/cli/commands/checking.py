@@ -11,7 +11,7 @@ from typer import Option
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.data.assumed import Known, from_where
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.report.page import GAP, Block, Heading, Say, points, table
+from slurrycalc.report.page import GAP, Block, Heading, Say, evidence, points, table
 from slurrycalc.verify import Recomputed, run_checks
 
 MEANS: Final[dict[Known, str]] = {
@@ -73,12 +73,16 @@ def verify(
             [(from_where(one.known), _share(one), MEANS[one.known]) for one in apart],
         )
         yield GAP
-        yield from (_numbers if every else _entries)([*misses, *agreed])
         if not_run:
-            yield Heading("Not run, so they show nothing")
-            yield points(
+            yield Say(f"{len(not_run)} are not run here, and show nothing.")
+        if every:
+            yield from _numbers([*misses, *agreed])
+        yield evidence([] if every else _entries([*misses, *agreed]))
+        if not_run:
+            reasons = (
                 f"{check.id}: {check.reason} ({from_where(check.known)}; {check.source})" for check in not_run
             )
+            yield evidence([Heading("Not run, so they show nothing"), points(reasons)])
         yield GAP
         yield Say("--every shows each number; the folder reference holds the methods and their sources.")
 

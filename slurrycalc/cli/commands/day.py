@@ -17,7 +17,7 @@ from slurrycalc.cli.file_kind import refuse_other, refuse_package
 from slurrycalc.cli.files import read_file, with_new, write_new
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, save
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, recalled, save
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.blank import blank_worksheet
@@ -237,6 +237,7 @@ def of_day(
         ),
         p=p,
         last=last,
+        again=recalled(saved),
     )
 
 

@@ -140,7 +140,7 @@ def due(
 
 def told_of(found: Duties) -> tuple[DutyTold, ...]:
     """Tell each thing that is due, with what to type for it."""
-    return tuple(DutyTold(duty.due, duty.thing.kind, duty.uid, command_of(duty)) for duty in found.every)
+    return tuple(DutyTold(duty.due, duty.thing.kind, duty.uid, command_of(duty.due)) for duty in found.every)
 
 
 def _write(name: str, found: Duties) -> str | None:

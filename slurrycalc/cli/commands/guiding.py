@@ -154,6 +154,7 @@ class _Table:
             (*run.remarks, *clock),
             run.needs_action,
             last=run.last,
+            again=run.again,
         )
 
 

@@ -13,7 +13,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import BuffersSaid, jar_words, limits_words, scatter_words
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, recalled, save
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import LABEL_TEMPERATURE, Known
@@ -33,7 +33,7 @@ from slurrycalc.metrology.budget import budget as budget_of
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.report.page import GAP, Block, Heading, Say, noted, points, table
 from slurrycalc.report.pages.budget import budget_blocks
-from slurrycalc.report.pages.case import heading, on_record_already
+from slurrycalc.report.pages.case import heading, on_record_already, rests_briefly
 from slurrycalc.report.pages.day import read_blocks
 from slurrycalc.report.pages.meter import calibration_blocks, doubts_blocks
 
@@ -285,10 +285,10 @@ def read(
         if keeper.kept:
             yield Heading(heading(one.name, keeper, calibration.meter.name))
         yield from read_blocks(one, calibration, chance)
-        yield from doubts_blocks(calibration, day.check)
         # What disputes its buffers is among the doubts already.
         if calibration.verdict.state not in ("good", "disputed"):
             yield points(calibration.verdict.reasons)
+        yield from doubts_blocks(calibration, day.check)
         if one.earlier:
             yield points([on_record_already(one.earlier)])
         yield noted(keeper.remarks)
@@ -313,4 +313,6 @@ def read(
         needs_action=calibration.doubt is not None or not one.settled,
         p=chance,
         last=last_line(saved, recording, "--enclosure NAME"),
+        rests=rests_briefly(slurry, calibration),
+        again=recalled(saved),
     )

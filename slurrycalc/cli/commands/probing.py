@@ -16,7 +16,7 @@ from slurrycalc.cli.file_kind import refuse_other, refuse_package
 from slurrycalc.cli.files import read_file
 from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
+from slurrycalc.cli.recording import Recording, SavedAs, first_task, keeping, last_line, save
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.bench.probe import compare_pairs, read_probe
@@ -32,7 +32,12 @@ from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import magnitude
 from slurrycalc.report.page import Block, Heading, noted, points
 from slurrycalc.report.pages.case import heading
-from slurrycalc.report.pages.probe import comparison_blocks, meaningless_blocks, update_blocks
+from slurrycalc.report.pages.probe import (
+    comparison_blocks,
+    meaningless_blocks,
+    probe_task,
+    update_blocks,
+)
 
 PairWords = Annotated[
     list[str] | None,
@@ -222,16 +227,20 @@ def probe(
             probe=probe,
             enclosure=enclosure,
         )
+        first = None if found.enclosure is None else first_task(keeper, found.enclosure)
+        task = probe_task(found.do, first)
     saved = save(keeper, recording)
     update, standing, known, said = found.update, found.judgement, found.known, keeper.remarks
 
     def page() -> Iterator[Block]:
-        if keeper.kept:
-            yield Heading(heading(found.enclosure, keeper, probe=found.probe))
+        head = heading(found.enclosure, keeper) if keeper.kept else ""
         if update is None or standing is None or known is None:
+            if head:
+                yield Heading(head)
             yield from meaningless_blocks(found.indication, found.probe)
         else:
-            yield from update_blocks(update, standing, found.do or "", comparison=known.comparison)
+            pairs, stick = known.comparison, found.probe
+            yield from update_blocks(update, standing, task, head=head, probe=stick, comparison=pairs)
         yield noted(said)
 
     settled = standing is not None and standing.settled

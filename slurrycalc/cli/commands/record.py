@@ -26,6 +26,8 @@ from slurrycalc.cli.recording import (
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
 from slurrycalc.data.events import EVENTS
+from slurrycalc.day.bench.recalled import recalled_day
+from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.record.events import Event, add_event
 from slurrycalc.day.record.mended import FixedTold, MovedTold, UndoneTold, fix_entry, move_entry, undo_entries
 from slurrycalc.day.record.telling import (
@@ -43,6 +45,7 @@ from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.report.page import Block, Cautions, Heading, Say, noted
+from slurrycalc.report.pages.day import day_blocks
 from slurrycalc.report.pages.record import fixed_blocks, history_blocks, moved_blocks, undone_blocks
 
 USUAL = 30
@@ -160,6 +163,7 @@ def history(
     """
     recording = Recording(logbook=logbook)
     most = USUAL if last is None else count(last, "--last", 10_000_000)
+    day: DayResult | None = None
     with reading(recording.path) as book:
         recall = Recall(book)
         if name is None:
@@ -170,6 +174,7 @@ def history(
             total = len(told)
             if not told:
                 raise Refusal(f"there is no entry {quoted(name)}; slurrycalc history lists those there are.")
+            day = recalled_day(recall, Id.of(name).entry)
         else:
             told = tell(recall, find_any(recall.things, name))
             total = len(told)
@@ -177,6 +182,8 @@ def history(
     result = History(told, total - len(told), str(recording.path))
 
     def page() -> Iterator[Block]:
+        if day is not None:
+            yield from day_blocks(day, "", 0.95)
         yield from history_blocks(told, result.earlier, name)
 
     return Outcome(result, tuple(page()))

@@ -248,9 +248,9 @@ def _stated(
     said = Remark("new-on-record", f"New on record: {kind} {stated.shown.name}.")
 
     def page() -> Iterator[Block]:
-        yield from one_blocks(stated)
         if electrode is not None:
             yield from meter_life_blocks(electrode)
+        yield from one_blocks(stated)
 
     last = last_line(saved, recording, "") if says else SHOWN
     result = OnRecord((stated.shown,), str(recording.path), saved, electrode)

@@ -12,7 +12,7 @@ from slurrycalc.day.bench.standing import JudgedBy, Standing, standing_on
 from slurrycalc.day.months.ageing import MeterLife, meter_life
 from slurrycalc.day.months.duties import Duties, duties
 from slurrycalc.day.months.salts_beside import SaltsBeside, salts_beside
-from slurrycalc.day.months.series import series_of
+from slurrycalc.day.months.series import Series, series_of
 from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.day.record.stating import ThingShown, show_thing
 from slurrycalc.day.record.telling import EntryTold, tell
@@ -45,6 +45,8 @@ class Card(Result, says=("standing", "due"), of="called"):
     """Version of the method that answered its last bench day then, where it is not the present one."""
     due: Duties | None
     """None of what nothing comes due of, and of what is retired."""
+    series: Series | None
+    """A bed's bench days, where it was read."""
     electrode: MeterLife | None
     """How a meter's electrode ages, where it was calibrated."""
     entries: tuple[EntryTold, ...]
@@ -85,13 +87,15 @@ def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) ->
     told = [entry for entry in tell(recall, thing) if entry.at[:10] <= today.isoformat()]
     comes_due = thing.kind in COMES_DUE and (thing.retired is None or thing.retired > today)
     stood = _standing(recall, thing, today, p) if thing.kind == "enclosure" else Standing(())
+    series = series_of(recall, thing, until=today) if thing.kind == "enclosure" and thing.is_bed else None
     return Card(
         show_thing(thing),
         stood,
-        _salts(recall, thing, today),
+        None if series is None else salts_beside(recall, series, today),
         changed_answers(recall, stood),
         _method(stood, told),
         duties(recall, today, of=[thing]) if comes_due else None,
+        series,
         meter_life(recall, thing, until=today) if thing.kind == "meter" else None,
         tuple(told[-NEWEST:]),
         max(0, len(told) - NEWEST),
@@ -104,12 +108,6 @@ def _standing(recall: Recall, thing: Thing, today: datetime.date, p: float) -> S
     if read is None:
         return Standing((), unread=(thing.name,))
     return standing_on(recall, read.since, [thing], asked=JudgedBy(p=p))
-
-
-def _salts(recall: Recall, thing: Thing, today: datetime.date) -> SaltsBeside | None:
-    """Hold an enclosure's salts beside its pH."""
-    series = series_of(recall, thing, until=today) if thing.kind == "enclosure" and thing.is_bed else None
-    return None if series is None else salts_beside(recall, series, today)
 
 
 def _method(stood: Standing, told: Sequence[EntryTold]) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from slurrycalc.day.bench.table import HeldBack
@@ -82,6 +82,8 @@ class EnclosureResult(SlurriedResult, says=("judgement.sentences",)):
     """By when it is to be read again, where it is on record."""
     first: DueItem | None = None
     """The first thing to do of it, as the agenda says it, where it is on record."""
+    usual: bool = field(default=False, metadata={"json": False})
+    """Whether range or floor are taken, since nobody set them."""
     changed: str | None = None
     """The day since on which something was done that changes its pH, if any: year, month, day."""
 

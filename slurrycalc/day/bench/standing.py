@@ -250,6 +250,10 @@ class _Look:
             remarks=_once(bench, judgement.remarks, slurry.remarks),
             earlier=earlier,
             shares=read.shares if self._kept else None,
+            usual=any(
+                asked is None and own is None
+                for asked, own in zip(self._asked.limits, limits_of(thing), strict=True)
+            ),
             changed=None if thing is None else self._changed_since(thing, read.day),
         )
 

@@ -88,6 +88,10 @@ class Outlook:
     predicted: Predicted | None
     met: tuple[Met, ...]
     remarks: tuple[Remark, ...]
+    wanted: tuple[float, float] = field(metadata={"json": False})
+    """Its range. [pH]"""
+    floor: float = field(metadata={"json": False})
+    """[pH]"""
 
 
 @dataclass(frozen=True)
@@ -189,6 +193,8 @@ def outlook(
         predicted=None if ahead is None else _predicted(taught, at, ahead),
         met=met,
         remarks=() if odd is None else (odd,),
+        wanted=(low, high),
+        floor=floor,
     )
 
 

@@ -8,7 +8,8 @@ from slurrycalc.day.months.outside import OutsideCompared
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import number, plus_minus, signed
-from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, noted, table
+from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, table
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 
 def agreement_blocks(found: OutsideCompared, earlier: Sequence[OutsideCompared], p: float) -> Iterator[Block]:
@@ -28,21 +29,20 @@ def agreement_blocks(found: OutsideCompared, earlier: Sequence[OutsideCompared],
         yield Heading(f"{found.enclosure}, {by}, sample of {spoken(found.sampled)}")
     said = found.agreement
     yield Headline("Ours minus theirs", said.difference.n, said.coverage_interval, p, unit="pH", sign=True)
-    yield Say(said.text)
     yield Do(said.to_do)
     yield GAP
+    yield Say(said.text)
     on = "" if found.read is None else f", bench day of {spoken(found.read)}"
     yield Say(
         f"Ours: pH {plus_minus(said.ours.n, half_width(said.ours))}{on}. "
         f"Theirs: pH {plus_minus(said.theirs.n, half_width(said.theirs))}, {said.preparation}."
     )
+    yield from remarks_blocks(found.remarks)
     if earlier:
         yield GAP
         yield Say("Earlier:")
         rows = [_row(each) for each in earlier]
         yield table(("sample", "theirs", "ours minus theirs", "E_n", "laboratory"), rows, right=(1, 2, 3))
-    yield GAP
-    yield noted(found.remarks)
 
 
 def _row(each: OutsideCompared) -> tuple[str, ...]:

@@ -14,9 +14,10 @@ from slurrycalc.deciding.doubt import doubts, in_doubt
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, points, table
-from slurrycalc.report.pages.day import above_floor_word, in_range_word
+from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, State, points, table
+from slurrycalc.report.pages.case import span_of
 from slurrycalc.report.pages.due import do_next, overdue_line
+from slurrycalc.report.pages.stands import stands_word
 
 AT_MOST = 30
 """So many enclosures get a line each."""
@@ -65,21 +66,28 @@ def _table(stands: tuple[EnclosureResult, ...], found: Duties) -> Iterator[Block
     order = {name: i for i, name in enumerate(found.first)}
     first = sorted(stands, key=lambda one: order.get(one.name or "", len(order)))
     yield table(
-        ("do", "enclosure", "pH", "range", "floor", "read on"),
+        ("do", "enclosure", "pH", "stands", "read on"),
         [
             (
                 _task(found.first_of(one.name or "")),
                 one.name or "",
                 plus_minus(one.slurry.ph.n, one.slurry.interval(one.judgement.p).half_width),
-                in_range_word(one.judgement),
-                above_floor_word(one.judgement),
+                stands_word(one.judgement),
                 one.day,
             )
             for one in first[:AT_MOST]
         ],
+        spans=[span_of(one) for one in first[:AT_MOST]],
+        states=[_state(one, found.first_of(one.name or "")) for one in first[:AT_MOST]],
     )
     if len(stands) > AT_MOST:
         yield Say(f"{len(stands) - AT_MOST} more stand better than these.")
+
+
+def _state(one: EnclosureResult, item: DueItem | None) -> State:
+    if _is_now(item):
+        return "act"
+    return "well" if one.settled else "open"
 
 
 def _task(item: DueItem | None) -> str:

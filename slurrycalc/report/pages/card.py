@@ -12,16 +12,31 @@ from slurrycalc.day.bench.card import Card
 from slurrycalc.day.record.stating import Stated
 from slurrycalc.deciding.days import spoken
 from slurrycalc.measuring.salts import spoken_ec
-from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Headline, Say, noted, points, table
+from slurrycalc.report.page import (
+    GAP,
+    Block,
+    Do,
+    Heading,
+    Headline,
+    Plot,
+    Say,
+    Strip,
+    evidence,
+    points,
+    table,
+)
+from slurrycalc.report.pages.case import SAID, case_evidence, span_of, stands
 from slurrycalc.report.pages.due import command_of, due_row, said
+from slurrycalc.report.pages.fresh import fresh_blocks
 from slurrycalc.report.pages.meter_life import meter_life_blocks
 from slurrycalc.report.pages.record import history_blocks
+from slurrycalc.report.pages.remarks import remarks_blocks
+from slurrycalc.report.pages.steady import steady_blocks
 from slurrycalc.report.pages.things import one_blocks
+from slurrycalc.report.plot import Months
 
 if TYPE_CHECKING:
     from slurrycalc.day.bench.result import EnclosureResult
-    from slurrycalc.day.months.salts_beside import SaltsBeside
-    from slurrycalc.deciding.due import DueItem
 
 MOST_DUE = 5
 """So many things that are due get a line."""
@@ -35,28 +50,30 @@ def card_blocks(card: Card) -> Iterator[Block]:
     card : Card
         Of one thing.
     """
-    name, stood = card.thing.name, card.standing
+    name, stood, due = card.thing.name, card.standing, card.due
     for bed in stood.enclosures:
-        yield from _stood(bed, None if card.due is None else card.due.first_of(bed.name or ""), card.salts)
+        yield from _stood(card, bed)
     yield points(each.text for each in card.changed)
     for jar in stood.steady:
         yield Heading(f"{name}, read on {spoken(date.fromisoformat(jar.day))}")
-        yield Say(jar.said.text)
+        yield from steady_blocks(jar, None, 0.95)
     for tub in stood.fresh:
         yield Heading(f"{name}, read on {spoken(date.fromisoformat(tub.day))}")
-        yield Headline("pH", tub.slurry.ph.n, tub.slurry.interval(0.95), 0.95)
+        yield from fresh_blocks(tub, None, 0.95)
     if stood.unread:
         yield Heading(f"{name} was not read yet")
-        yield Command("slurrycalc bench")
-    if card.due is not None and card.due.every:
-        yield Heading(f"Due, on {spoken(card.due.today)}")
-        yield table(("what", "day", "because"), [due_row(duty) for duty in card.due.every[:MOST_DUE]])
-        yield Command(command_of(card.due.every[0]))
-        if len(card.due.every) > MOST_DUE:
-            yield Say(f"{len(card.due.every) - MOST_DUE} more: slurrycalc due {shlex.quote(name)}")
-    yield from one_blocks(Stated(card.thing, added=False, changed=()))
+        yield Do("read it on the next bench day.", "slurrycalc bench")
+    if due is not None and due.every:
+        first = due.every[0].due
+        if not stood.enclosures and not stood.unread:
+            yield Do(said(first), command_of(first))
+        yield Heading(f"Due, on {spoken(due.today)}")
+        yield table(("what", "day", "because"), [due_row(duty) for duty in due.every[:MOST_DUE]])
+        if len(due.every) > MOST_DUE:
+            yield Say(f"{len(due.every) - MOST_DUE} more: slurrycalc due {shlex.quote(name)}")
     if card.electrode is not None:
         yield from meter_life_blocks(card.electrode)
+    yield from one_blocks(Stated(card.thing, added=False, changed=()))
     if card.entries:
         yield GAP
         yield from history_blocks(card.entries, card.earlier, name, foot=False)
@@ -65,15 +82,25 @@ def card_blocks(card: Card) -> Iterator[Block]:
         yield Say(f"Its last bench day was answered by method {card.method}; here by method {METHOD}.")
 
 
-def _stood(bed: EnclosureResult, first: DueItem | None, salts: SaltsBeside | None) -> Iterator[Block]:
-    """Write where a bed stood on its last bench day, and what to do."""
-    standing = bed.judgement
+def _stood(card: Card, bed: EnclosureResult) -> Iterator[Block]:
+    """Tell where a bed stood on its last bench day, what to do, and how it moved."""
+    standing, salts = bed.judgement, card.salts
+    first = None if card.due is None else card.due.first_of(bed.name or "")
     yield Heading(f"{bed.name}, read on {spoken(date.fromisoformat(bed.day))}")
     yield Headline("pH", bed.slurry.ph.n, bed.slurry.interval(standing.p), standing.p)
-    yield Say(" ".join(standing.sentences))
     if first is not None:
-        yield Do(said(first))
+        yield Do(said(first), command_of(first) if first.days <= 0 else "")
+    yield GAP
+    yield Say(stands(standing))
     if salts is not None:
         newest = salts.days[-1]
         yield Say(f"Salts {spoken_ec(newest.ec.n)} on {spoken(newest.on)}.")
-    yield noted((*bed.remarks, *(() if salts is None else salts.remarks)))
+    yield Strip(span_of(bed))
+    if card.series is not None and len(card.series.days) > 1:
+        read, steps = card.series.ph.values.tolist(), tuple(step.on for step in card.series.steps)
+        yield GAP
+        yield Plot(Months(card.series.days, tuple(read), standing.target, standing.floor, steps))
+        yield GAP
+    said_already = () if standing.doubts else SAID
+    yield from remarks_blocks((*bed.remarks, *(() if salts is None else salts.remarks)), said_already)
+    yield evidence(case_evidence(bed, None))

@@ -19,19 +19,21 @@ from slurrycalc.report.page import (
     GAP,
     Block,
     Cautions,
-    Command,
     Do,
     Heading,
     Headline,
     Say,
-    noted,
+    evidence,
     points,
     steps,
     table,
 )
 from slurrycalc.report.pages.due import said
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 OR_GIVE = "Or give what you read of it: --now 5.60+-0.20"
+LATER = ("in-stages", "buffering-assumed", "buffering-not-shown", "buffering-of-another-mix")
+"""Kinds of remarks that say why a plan is as it is: behind its steps and stages."""
 MEASURES = ("what", "litres", "quarts", "cups")
 
 
@@ -42,11 +44,11 @@ def head(name: str | None, day: date | None) -> Iterator[Block]:
 
 
 def say_first(first: ReadFirst | None) -> Iterator[Block]:
-    """Write that a bed is read before anything else, in the same words for whatever was asked."""
+    """Tell that a bed is read before anything else, in the same words for whatever was asked."""
     if first is not None:
+        yield Do(first.text[1], "slurrycalc bench")
+        yield GAP
         yield Say(first.text[0])
-        yield Do(first.text[1])
-        yield Command("slurrycalc bench")
 
 
 def ph_words(ph: Uncertain) -> str:
@@ -60,14 +62,10 @@ def measures(what: str, amount: Bulk) -> tuple[str, str, str, str]:
     return what, amount.litres, amount.quarts, amount.cups
 
 
-def base(basis: Sequence[str], remarks: Iterable[Remark]) -> Iterator[Block]:
-    """Write what a plan was computed from, and what to know of it."""
-    yield GAP
+def base(basis: Sequence[str]) -> Iterator[Block]:
+    """Tell, to whoever asks why, what a plan was computed from."""
     if basis:
-        yield Heading("From the record")
-        yield points(basis)
-        yield GAP
-    yield noted(remarks)
+        yield evidence([Heading("From the record"), points(basis)])
 
 
 def exchange_blocks(
@@ -91,39 +89,37 @@ def exchange_blocks(
     if plan is None:
         if planned.first is None and planned.task is not None:
             yield Do(said(planned.task))
+            yield GAP
         yield from say_first(planned.first)
         yield Say(OR_GIVE)
-        yield from base(planned.basis, remarks)
+        yield from remarks_blocks(remarks)
+        yield from base(planned.basis)
         return
-    other = None if planned.is_asked else planned.task
-    if other is not None and plan.stages:
-        yield Do(said(other))
-    if plan.stages and plan.predicted is not None:
-        yield Heading(_first(plan) if other is None else f"If you {_first(plan).lower()} all the same")
-        yield Headline("Then pH", plan.predicted.n, interval(plan.predicted, p), p)
     meaning, task = plan.text
+    task = task[0].lower() + task[1:]
+    other = None if planned.is_asked else planned.task
+    if plan.stages and plan.predicted is not None:
+        label = "Then pH" if other is None else "If you exchange all the same, then pH"
+        yield Headline(label, plan.predicted.n, interval(plan.predicted, p), p)
+    yield Do(task if other is None else said(other))
+    yield GAP
     yield Say(meaning)
-    if other is None:
-        yield Do(task)
-    elif not plan.stages:
-        yield Do(said(other))
+    if other is not None and plan.stages:
+        yield Say(f"All the same: {task}")
+    told = list(remarks)
+    yield from remarks_blocks(one for one in told if not (plan.stages and one.kind in LATER))
     if plan.stages:
         yield Cautions()
+        yield Heading("How")
+        yield steps(plan.steps)
         if plan.amounts is not None:
             yield Heading("How much")
             yield table(MEASURES, _amounts(plan.amounts, len(plan.stages)))
-        yield Heading("Stages" if len(plan.stages) > 1 else "When")
-        yield table(*_stages(plan))
-        yield Heading("How")
-        yield steps(plan.steps)
-    yield from base(planned.basis, remarks)
-
-
-def _first(plan: Exchange) -> str:
-    assert plan.planned is not None
-    whole = percent(plan.planned, up=True)
-    many = f", in {len(plan.stages)} stages" if len(plan.stages) > 1 else ""
-    return f"Exchange {whole} of the bed{many}"
+        staged = (Heading("Stages" if len(plan.stages) > 1 else "When"), table(*_stages(plan)))
+        yield from staged if len(plan.stages) > 1 else (evidence(staged),)
+        yield GAP
+        yield from remarks_blocks(one for one in told if one.kind in LATER)
+    yield from base(planned.basis)
 
 
 def _amounts(amounts: Amounts, stages: int) -> list[tuple[str, ...]]:

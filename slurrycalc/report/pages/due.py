@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from slurrycalc.day.months.duties import Duties, Duty
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.due import DueItem
-from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, points, table
+from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, evidence, points, table
 
 MOST = 40
 """So many things get a line each."""
@@ -16,12 +16,12 @@ NAMED = 3
 """So many overdue things are named in a line."""
 
 
-def command_of(duty: Duty) -> str:
+def command_of(item: DueItem) -> str:
     """Give the command to type for a thing that is due.
 
     Parameters
     ----------
-    duty : Duty
+    item : DueItem
         What is due.
 
     Returns
@@ -29,7 +29,7 @@ def command_of(duty: Duty) -> str:
     str
         A command line; what the keeper alone knows stands in capitals.
     """
-    name = shlex.quote(duty.thing.name)
+    name = shlex.quote(item.subject)
     return {
         **dict.fromkeys(("meter", "bench", "mix-again", "retest"), "slurrycalc bench"),
         "exchange": f"slurrycalc exchange {name}",
@@ -39,7 +39,7 @@ def command_of(duty: Duty) -> str:
         "exchange-stage": f"slurrycalc event {name} exchange --amount AMOUNT",
         "buffer-bottle": f"slurrycalc kit bottle {name} --retired today",
         "probe-check": f"slurrycalc probe READING --probe {name} --enclosure NAME",
-    }[duty.due.task]
+    }[item.task]
 
 
 def due_blocks(found: Duties, names: Sequence[str], ahead: int | None) -> Iterator[Block]:
@@ -67,6 +67,8 @@ def due_blocks(found: Duties, names: Sequence[str], ahead: int | None) -> Iterat
         return
     late = len(found.overdue)
     now = sum(duty.due.days == 0 for duty in found.every)
+    yield from do_next(found)
+    yield GAP
     yield Say(f"{late} overdue, {now} today, {len(found.every) - late - now} coming.")
     shown = found.every[:MOST]
     for heading, part in (
@@ -77,10 +79,11 @@ def due_blocks(found: Duties, names: Sequence[str], ahead: int | None) -> Iterat
             yield Heading(heading)
             yield table(("what", "day", "because"), [due_row(duty) for duty in part])
     yield from _withdrawn(found)
-    yield GAP
     if len(found.every) > MOST:
+        yield GAP
         yield Say(f"{len(found.every) - MOST} more come later: name what they are of, or --json tells all.")
-    yield from do_next(found)
+    lines = dict.fromkeys(command_of(duty.due) for duty in shown)
+    yield evidence([Heading("What to type when it is done"), *map(Command, lines)])
 
 
 def _withdrawn(found: Duties) -> Iterator[Block]:
@@ -132,8 +135,7 @@ def do_next(found: Duties) -> Iterator[Block]:
     """
     first = found.every[0]
     item = first.due
-    yield Do(said(item))
-    yield Command(command_of(first))
+    yield Do(said(item), command_of(item))
     if item.task == "buffer-bottle":
         yield Say("and put the new one on record:")
         label = first.thing.get("label") or "LABEL"

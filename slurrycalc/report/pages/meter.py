@@ -8,7 +8,8 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, signed
-from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted, points, table
+from slurrycalc.report.page import GAP, Block, Do, Headline, Say, evidence, points, table
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 VERDICTS = {
     "good": "Good, by common practice.",
@@ -48,16 +49,17 @@ def calibration_blocks(
     slurries_read : bool
         Whether the slurries have been read already, so that a good meter leaves nothing to do.
     """
-    efficiency = calibration.efficiency
+    efficiency, verdict = calibration.efficiency, calibration.verdict
     label = "Efficiency" if calibration.slope is not None else "Display's slope"
     yield Headline(label, efficiency.n, interval(efficiency, p), p, unit="%")
-    yield Say(" ".join([VERDICTS[calibration.verdict.state], *calibration.verdict.reasons]))
-    if not (slurries_read and calibration.verdict.state == "good"):
-        yield Do(TASKS[calibration.verdict.state])
+    if not (slurries_read and verdict.state == "good"):
+        yield Do(TASKS[verdict.state])
     yield GAP
-    yield from buffers_blocks(calibration, p)
-    yield GAP
+    yield Say(VERDICTS[verdict.state])
+    reasons = Say(" ".join(verdict.reasons))
+    yield evidence([reasons]) if verdict.state == "good" else reasons
     yield from doubts_blocks(calibration, check)
+    yield evidence([GAP, *buffers_blocks(calibration, p), GAP])
 
 
 def buffers_blocks(calibration: Calibration, p: float = 0.95) -> Iterator[Block]:
@@ -101,7 +103,11 @@ def buffers_blocks(calibration: Calibration, p: float = 0.95) -> Iterator[Block]
 def doubts_blocks(calibration: Calibration, check: BufferCheck | None = None) -> Iterator[Block]:
     """Write what a calibration leaves open, and what was read again."""
     told = set(calibration.verdict.reasons)
-    yield noted(remark for remark in calibration.remarks if remark.text not in told)
-    again = [check.text] if check is not None else []
-    again += [calibration.drift.text] if calibration.drift is not None else []
-    yield points(text for text in again if text not in {remark.text for remark in calibration.remarks})
+    yield from remarks_blocks(remark for remark in calibration.remarks if remark.text not in told)
+    again = [(check.text, False)] if check is not None else []
+    if (drift := calibration.drift) is not None:
+        again.append((drift.text, not drift.flagged))
+    said = {remark.text for remark in calibration.remarks}
+    for text, behind in again:
+        if text not in said:
+            yield evidence([points([text])]) if behind else points([text])

@@ -8,7 +8,8 @@ from slurrycalc.day.months.ageing import MeterLife
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, signed
-from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, noted, table
+from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, evidence, table
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 
 def meter_life_blocks(ages: MeterLife, p: float = 0.95) -> Iterator[Block]:
@@ -28,9 +29,10 @@ def meter_life_blocks(ages: MeterLife, p: float = 0.95) -> Iterator[Block]:
     now = last.efficiency if ages.life is None else ages.life.efficiency_now
     label = "Efficiency" if last.unit == "mV" else "Display's slope"
     yield Headline(f"{label} on {spoken(last.day)}", now.n, interval(now, p), p, unit="%")
-    yield Say(ages.text)
     yield Do(ages.task)
     yield GAP
+    yield Say(ages.text)
+    yield from remarks_blocks(ages.remarks)
     rows = []
     for one in ages.newest:
         low, high = interval(one.efficiency, p)
@@ -39,9 +41,7 @@ def meter_life_blocks(ages: MeterLife, p: float = 0.95) -> Iterator[Block]:
         rows.append(
             (one.day.isoformat(), number(one.efficiency.n, half), f"{number(half, half)}", offset, one.id)
         )
-    yield table(("day", "efficiency [%]", "± [%]", f"offset at pH 7 [{last.unit}]", "entry"), rows, (1, 2, 3))
+    heads = ("day", "efficiency [%]", "± [%]", f"offset at pH 7 [{last.unit}]", "entry")
     left = ages.calibrations - len(ages.newest)
-    yield GAP
-    if left:
-        yield Say(f"These are the newest {len(ages.newest)}; the line rests on {left} more.")
-    yield noted(ages.remarks)
+    more = [Say(f"These are the newest {len(ages.newest)}; the line rests on {left} more.")] if left else []
+    yield evidence([GAP, table(heads, rows, (1, 2, 3)), GAP, *more])

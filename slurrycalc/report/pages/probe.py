@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 
 from slurrycalc.day.bench.probe import Paired
 from slurrycalc.day.bench.result import ProbeResult
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.measuring.probe import Comparison, Update
+from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update
+from slurrycalc.measuring.probe.response import PROOF
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width, interval
-from slurrycalc.metrology.figures import plus_minus, signed
+from slurrycalc.metrology.figures import number, plus_minus, signed
 from slurrycalc.metrology.uncertain import Uncertain
-from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, answer, noted
+from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, Strip, evidence
+from slurrycalc.report.pages.case import SAID, stands
+from slurrycalc.report.pages.due import command_of, said
+from slurrycalc.report.pages.remarks import remarks_blocks
+from slurrycalc.report.strip import Span
 
 
 def pairs_blocks(comparison: Comparison) -> Iterator[Block]:
@@ -31,7 +37,7 @@ def _slurry(ph: Uncertain) -> str:
 
 
 def comparison_blocks(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
-    """Write what the pairs say about the probe.
+    """Tell what the pairs say about the probe: how far it is off, whether it follows, what it is worth.
 
     Parameters
     ----------
@@ -40,9 +46,49 @@ def comparison_blocks(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
     p : float
         Coverage probability. [1]
     """
-    comparison = found.comparison
-    yield from answer_blocks(found, p)
+    comparison, response = found.comparison, found.response
+    offset = comparison.offset
+    yield Headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
+    meaning, task = _parted(response)
+    yield Do(task if task else f"{_worth(found)[1]}")
     yield GAP
+    yield Say(f"{meaning} {_worth(found)[0]}".strip() if response.state == "follows" else meaning)
+    yield Say(f"By {_pairs(comparison)}.")
+    yield from remarks_blocks((*comparison.remarks, *response.remarks))
+    yield evidence([GAP, *_comparison_evidence(found, p)])
+
+
+def _parted(response: ProbeResponse) -> tuple[str, str]:
+    """Part what a probe's response means from what to do."""
+    if response.state == "not shown yet":
+        meaning = response.text.removesuffix(PROOF).rstrip()
+        return meaning, PROOF[0].lower() + PROOF[1:]
+    if response.state == "does not follow":
+        meaning, _, task = response.text.partition(": ")
+        return f"{meaning}.", task
+    return response.text, ""
+
+
+def _worth(found: Paired | ProbeResult) -> tuple[str, str]:
+    """Part what the probe is worth from what to do with it."""
+    text = found.worth.text
+    meaning, _, task = text.rpartition(". ")
+    if found.bed is not None and meaning:
+        meaning = f"In {found.bed} {meaning[0].lower()}{meaning[1:]}"
+    return (f"{meaning}." if meaning else ""), task[0].lower() + task[1:]
+
+
+def _pairs(comparison: Comparison) -> str:
+    """Say by how many pairs, and over what."""
+    values = [float(getattr(ph, "n", ph)) for ph in comparison.slurry]
+    least, most = (f"{end:.1f}" for end in (min(values), max(values)))
+    if comparison.n == 1:
+        return f"1 pair, at pH {least}"
+    return f"{comparison.n} pairs at pH {least}{'' if least == most else f' to {most}'}"
+
+
+def _comparison_evidence(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
+    comparison = found.comparison
     yield from pairs_blocks(comparison)
     low, high = interval(comparison.offset, p)
     lower, upper = (signed(limit, (high - low) / 2) for limit in comparison.limits)
@@ -59,29 +105,73 @@ def comparison_blocks(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
             f"Classic limits of agreement (mean ± {comparison.classic.factor:.2f} sd), as papers give them: "
             f"{comparison.classic.lower:+.2f} to {comparison.classic.upper:+.2f}."
         )
-    yield GAP
-    yield noted((*comparison.remarks, *found.response.remarks))
 
 
-def answer_blocks(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
-    """Write the mean difference, whether the probe follows, and what it is worth."""
-    offset, response, worth = found.comparison.offset, found.response, found.worth
-    yield Headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
-    yield from answer(response.text)
-    if response.state == "follows":
-        text = worth.text
-        yield Say(text if found.bed is None else f"In {found.bed} {text[0].lower()}{text[1:]}")
+def probe_lines(probe: ProbeResult, p: float) -> Iterator[Block]:
+    """Tell in a few lines of a day how the probe compares, and what its next indication means."""
+    more = probe.comparison.offset.n >= 0.0
+    offset = probe.comparison.offset if more else -probe.comparison.offset
+    ends = interval(offset, p)
+    off, *between = (number(one, ends.half_width) for one in (offset.n, *ends))
+    name = f"Probe {probe.name or ''}".rstrip()
+    text = probe.response.text
+    if probe.response.state == "follows":
+        text = " ".join([text, *_worth(probe)[:1], _capital(_worth(probe)[1])])
+    than = f"{'more' if more else 'less'} than the slurries ({' to '.join(between)})"
+    yield Say(f"{name} shows {off} {than}. {text}")
+    if probe.next is not None and probe.judgement is not None and probe.do is not None:
+        shown = typed(round(probe.next.indication, 2))
+        ph, ends = probe.next.ph, interval(probe.next.ph, probe.next.p)
+        value, low, high = (number(one, ends.half_width) for one in (ph.n, *ends))
+        where = f"Where it shows {shown}: pH {value} ({low} to {high})."
+        yield Say(f"{where} {stands(probe.judgement)} {_capital(probe.do)}")
+    told = (*probe.comparison.remarks, *probe.response.remarks)
+    yield from remarks_blocks(remark for remark in told if remark.text not in text)
+
+
+def probe_evidence(probe: ProbeResult, p: float) -> Iterator[Block]:
+    """Tell in full how the probe compares with the slurries of a day."""
+    name = f"Probe {probe.name or ''}".rstrip()
+    earlier = f", {probe.earlier} of its pairs on record before" if probe.earlier else ""
+    yield Heading(f"{name}, against slurries{earlier}")
+    yield from _comparison_evidence(probe, p)
+    if probe.next is not None and probe.judgement is not None:
+        yield Say(probe.next.text)
+        yield Say(" ".join(probe.judgement.sentences))
+
+
+def probe_task(do: str | None, first: DueItem | None) -> Do:
+    """Say what to do: what the agenda asks of the bed now, else what the indication asks for."""
+    if first is not None and first.days <= 0:
+        return Do(said(first), command_of(first))
+    return Do(do or "")
+
+
+def _adds(update: Update) -> str:
+    """Say whose pH it is, and whether the probe counts in it."""
+    whose = "At this spot" if update.measurand == "spot" else "Of the bed's mean"
+    if update.state == "follows":
+        return f"{whose}, by its slurries and the probe together."
+    if update.ph.n < update.before.n:
+        without = plus_minus(update.before.n, half_width(update.before))
+        return f"{whose}. The probe warns: without it {without}."
+    return f"{whose}, without the probe, which adds nothing."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def update_blocks(
     update: Update,
     standing: Judgement,
-    do: str,
+    task: Do,
     *,
+    head: str = "",
+    probe: str | None = None,
     comparison: Comparison | None = None,
-    told: Collection[str] = (),
 ) -> Iterator[Block]:
-    """Write what an indication adds to the record, and where that stands.
+    """Tell what an indication adds to the record, what to do, and where that stands.
 
     Parameters
     ----------
@@ -89,24 +179,29 @@ def update_blocks(
         What the indication means.
     standing : Judgement
         Where that stands against range and floor.
-    do : str
+    task : Do
         What to do.
+    head : str
+        What stands before what the probe shows: whose, and when.
+    probe : str, optional
+        Its name.
     comparison : Comparison, optional
         The pairs, to be echoed.
-    told : collection of str
-        Sentences that stand on the page already.
     """
     shown = typed(round(update.indication, 2))
-    yield Heading(f"The probe shows {shown}" + ("" if update.n == 1 else f" on average of {update.n}"))
-    yield Headline("pH", update.ph.n, interval(update.ph, update.p), update.p)
-    yield from answer(update.text)
-    yield Say(" ".join(standing.sentences))
-    yield Do(do)
+    shows = f"{probe or 'the probe'} shows {shown}" + ("" if update.n == 1 else f" on average of {update.n}")
+    yield Heading(f"{head}: {shows}" if head else _capital(shows))
+    ends = interval(update.ph, update.p)
+    yield Headline("pH", update.ph.n, ends, update.p)
+    yield task
+    yield Strip(Span(ends.low, update.ph.n, ends.high, standing.target, standing.floor))
     yield GAP
+    yield Say(stands(standing))
+    yield Say(_adds(update))
+    yield from remarks_blocks((*standing.remarks, *update.remarks), () if standing.doubts else SAID)
+    yield evidence([GAP, Say(update.text), Say(" ".join(standing.sentences[-2:]))])
     if comparison is not None:
-        yield from pairs_blocks(comparison)
-        yield GAP
-    yield noted(tuple(one for one in (*standing.remarks, *update.remarks) if one.text not in told))
+        yield evidence([*pairs_blocks(comparison), GAP])
 
 
 def meaningless_blocks(indication: float, probe: str | None = None) -> Iterator[Block]:

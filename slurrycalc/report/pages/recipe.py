@@ -20,7 +20,6 @@ def recipe_blocks(recipe: Recipe) -> Iterator[Block]:
     recipe : Recipe
         The recipe.
     """
-    yield Cautions()
     way = recipe.ways[0]
     each = "One slurry" if recipe.slurries == 1 else f"Each of {recipe.slurries} slurries"
     yield Heading(f"{each}: {way.substrate} of substrate, {way.water} of distilled water")
@@ -34,6 +33,7 @@ def recipe_blocks(recipe: Recipe) -> Iterator[Block]:
     if recipe.widest is not None:
         room += f", {recipe.widest:.2g} cm wide at most, so that the electrode's tip is covered"
     yield Say(f"In all {whole}. Each needs {room}. Cups: {recipe.cup}.")
+    yield Cautions()
     yield Heading("How")
     yield steps(recipe.steps)
     yield GAP

@@ -13,7 +13,8 @@ from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number
-from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted, points, table
+from slurrycalc.report.page import GAP, Block, Cautions, Do, Headline, Say, evidence, table
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 MOST_DAYS = 12
 """So many days are told one by one, the newest."""
@@ -35,35 +36,38 @@ def salts_blocks(found: SaltsFound, p: float) -> Iterator[Block]:
     # Nothing conducts less than nothing, however few slurries there are.
     ends = (max(0.0, low) / _MILLI, high / _MILLI)
     yield Headline("Salts at 25 degC", ec.n / _MILLI, ends, p, unit="mS/cm")
+    yield Do(found.to_do if found.dilution is None else _lowered(found.dilution.text[1]))
+    yield GAP
     yield Say(f"{found.standing.text} The bands are from {found.standing.known}.")
     if found.over_time:
         yield Say(found.over_time)
+    if found.on_record:
+        was = "slurry was" if found.on_record == 1 else "slurries were"
+        yield Say(f"{found.on_record} {was} on record for that day already.")
     if found.dilution is not None:
-        yield from _show_dilution(found.dilution)
-    else:
-        yield Do(found.to_do)
-    yield GAP
-    if len(found.days) > 1:
-        yield from _show_days(found.days, p)
+        yield from _dilution(found.dilution)
         yield GAP
-    yield Say(_rests_on(found))
-    yield GAP
-    yield noted(found.remarks)
+    yield from remarks_blocks(found.remarks)
+    if len(found.days) > 1:
+        yield GAP
+        yield from _days(found.days, p)
+    yield evidence([GAP, Say(_rests_on(found))])
 
 
-def _show_dilution(plan: Dilution) -> Iterator[Block]:
-    """Write how much to exchange, and before it what to mind."""
-    yield Say(plan.text[0])
+def _lowered(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
+def _dilution(plan: Dilution) -> Iterator[Block]:
+    """Tell how much to exchange for the salts, and what to mind before a hand goes in."""
+    yield Say(f"{plan.text[0]} The fresh mix has {spoken_ec(plan.fresh.n)}.")
     yield GAP
     yield Say("Before a hand goes in:")
     # What belongs to every reading of salts is said at the end.
-    yield points(text for text in plan.cautions if text not in cautions("salts"))
-    yield GAP
-    yield Do(plan.text[1][0].lower() + plan.text[1][1:])
-    yield Say(f"The fresh mix has {spoken_ec(plan.fresh.n)}.")
+    yield Cautions(texts=tuple(text for text in plan.cautions if text not in cautions("salts")))
 
 
-def _show_days(days: tuple[SaltsDay, ...], p: float) -> Iterator[Block]:
+def _days(days: tuple[SaltsDay, ...], p: float) -> Iterator[Block]:
     newest = days[-MOST_DAYS:]
     if len(newest) < len(days):
         yield Say(f"The newest {len(newest)} of {len(days)} days:")
@@ -85,8 +89,4 @@ def _rests_on(found: SaltsFound) -> str:
         parts.append(f"its water ({spoken_ec(result.blank.n)}, taken off)")
     if not any(remark.kind == "unchecked-meter" for remark in result.remarks):
         parts.append("a standard")
-    earlier = ""
-    if found.on_record:
-        was = "slurry was" if found.on_record == 1 else "slurries were"
-        earlier = f" {found.on_record} {was} on record for that day already."
-    return f"Rests on {' and '.join(parts) if len(parts) < 3 else ', '.join(parts)}.{earlier}"
+    return f"Rests on {' and '.join(parts) if len(parts) < 3 else ', '.join(parts)}."

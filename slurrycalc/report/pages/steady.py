@@ -4,49 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slurrycalc.day.record.slurries import Shares
+from slurrycalc.day.bench.result import SteadyResult
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.steady import DO, SteadyDay
 from slurrycalc.measuring.electrode import Calibration
-from slurrycalc.measuring.slurry import SlurryResult
-from slurrycalc.report.page import GAP, Block, Do, Headline, Say, noted, points
+from slurrycalc.report.page import GAP, Block, Do, Headline, Say, evidence, points
 from slurrycalc.report.pages.case import rests_on
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 LIMITLESS = "A steady jar is held against no range and no floor: it shows how the bench is."
 
 
-def steady_blocks(
-    p: float,
-    result: SlurryResult,
-    said: SteadyDay,
-    calibration: Calibration | None,
-    *,
-    shares: Shares | None = None,
-) -> Iterator[Block]:
-    """Write a steady jar's pH: the number, what it says of the bench, what to do.
-
-    Parameters
-    ----------
-    p : float
-        Coverage probability. [1]
-    result : SlurryResult
-        Its pH.
-    said : SteadyDay
-        What it says of the bench.
-    calibration : Calibration or None
-        The calibration that the readings were made under.
-    shares : Shares, optional
-        How much of its scatter rests on what, where the record was asked.
-    """
+def steady_blocks(one: SteadyResult, calibration: Calibration | None, p: float) -> Iterator[Block]:
+    """Tell a steady jar's pH, what it says of the bench, and what to do."""
+    result, said = one.slurry, one.said
     yield Headline("pH", result.ph.n, result.interval(p), p)
     first = see_to(result.remarks)
-    yield Say(" ".join([*([first.answer] if first else []), said.text.removesuffix(DO[said.state]).rstrip()]))
     yield Do(first.do if first else _task(said))
     yield GAP
-    yield Say(rests_on(result, calibration, shares))
-    yield GAP
-    yield points([LIMITLESS])
-    yield noted(result.remarks)
+    yield Say(" ".join([*([first.answer] if first else []), said.text.removesuffix(DO[said.state]).rstrip()]))
+    yield from remarks_blocks(result.remarks)
+    yield evidence([GAP, Say(rests_on(result, calibration, one.shares)), points([LIMITLESS])])
 
 
 def _task(said: SteadyDay) -> str:

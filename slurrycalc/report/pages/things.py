@@ -39,19 +39,20 @@ WORDS = {
 }
 """What a setting is called, where not by its key."""
 USUAL = {
-    "enclosure": "What is not said: range pH 5.4 to 6.5, floor pH 5.0; read by its trend, at first after 1 "
-    "month; leaf litter after 3 months and charcoal after 12, where there was any (common practice).",
-    "probe": "What is not said: checked every 7 days (common practice).",
-    "bottle": "What is not said: a tolerance of 0.02 (from memory).",
-    "meter": "What is not said: a resolution of 0.01 pH or 0.1 mV, a thermometer within 1 degC, compensates.",
+    "enclosure": "Taken unless you set it: range pH 5.4 to 6.5, floor pH 5.0; read by its trend, at first "
+    "after 1 month; leaf litter after 3 months and charcoal after 12, where there was any (common practice).",
+    "probe": "Taken unless you set it: checked every 7 days (common practice).",
+    "bottle": "Taken unless you set it: a tolerance of 0.02 (from memory).",
+    "meter": "Taken unless you set it: a resolution of 0.01 pH or 0.1 mV, a thermometer within 1 "
+    "degC, compensates.",
 }
 FRESH = (
     "A tub of fresh mix: slurrycalc exchange and upkeep take its newest readings as the mix's pH. It has no "
     "range to be in, and is in no list of what is due."
 )
 STEADY = (
-    "A steady jar, which is in no range: what it reads shows whether the bench itself is steady. What is not "
-    "said: slurried every 30 days (common practice). Where it is filled anew:"
+    "A steady jar, which is in no range: what it reads shows whether the bench itself is steady. Taken "
+    "unless you set it: slurried every 30 days (common practice). Where it is filled anew:"
 )
 
 

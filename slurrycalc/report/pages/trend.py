@@ -11,15 +11,30 @@ from slurrycalc.day.months.drifting import Drifting
 from slurrycalc.day.months.outlook import Outlook
 from slurrycalc.deciding.agenda import Rank
 from slurrycalc.deciding.days import spoken
+from slurrycalc.deciding.exchange.words import in_cases
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import interval
-from slurrycalc.metrology.figures import coverage, number, plus_minus, signed, two_figures
+from slurrycalc.metrology.figures import number, plus_minus, signed, two_figures
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Headline, Say, noted, points, table
+from slurrycalc.report.page import (
+    GAP,
+    Block,
+    Command,
+    Do,
+    Heading,
+    Headline,
+    Plot,
+    Say,
+    evidence,
+    points,
+    table,
+)
 from slurrycalc.report.pages.change import say_first
+from slurrycalc.report.pages.remarks import remarks_blocks
+from slurrycalc.report.plot import Months
 
 if TYPE_CHECKING:
     from datetime import date
@@ -49,20 +64,35 @@ def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
     days = f"{n} bench days from {spoken(one.days[0])} to {spoken(one.last)}"
     yield Heading(", ".join(filter(None, [one.enclosure, days if n > 1 else f"read on {spoken(one.last)}"])))
     yield Headline("Drift", ahead.per_month.n, interval(ahead.per_month, p), p, unit="pH a month", sign=True)
+    if one.first is not None:
+        yield from say_first(one.first)
+    else:
+        plan = ahead.plan and one.enclosure is not None
+        yield Do(ahead.to_do, line_about("exchange", one.enclosure or "") if plan else "")
+        yield GAP
     yield Say(ahead.meaning)
-    yield from say_first(one.first)
-    if one.first is None:
-        yield Do(ahead.to_do)
-    if one.first is None and ahead.plan and one.enclosure is not None:
-        yield Command(line_about("exchange", one.enclosure))
-    yield GAP
-    yield points([*_levels(one, today, p), *_limits(ahead), *(each.text for each in one.exchanges)])
-    yield GAP
-    yield from _days(one)
-    yield GAP
-    yield Say(_rests_on(one))
-    yield GAP
-    yield noted(remarks_of(one))
+    then, now = _levels(one, today, p)
+    floor, *limits = _limits(ahead)
+    yield points([now, floor])
+    if len(one.days) > 1:
+        yield GAP
+        shifts = tuple(step.on for step in one.steps)
+        yield Plot(Months(one.days, one.ph, ahead.wanted, ahead.floor, shifts))
+        yield GAP
+    salts = one.salts.days[-1:] if one.salts is not None else ()
+    read = [f"Salts {spoken_ec(each.ec.n)} on {spoken(each.on)}." for each in salts]
+    yield points([*limits, *read, *(each.text for each in one.exchanges[-1:])])
+    yield from remarks_blocks(remarks_of(one))
+    yield evidence(
+        [
+            GAP,
+            points([*then, *(each.text for each in one.exchanges[:-1])]),
+            GAP,
+            *_days(one),
+            GAP,
+            Say(_rests_on(one)),
+        ]
+    )
 
 
 def remarks_of(one: Drifting) -> tuple[Remark, ...]:
@@ -97,7 +127,7 @@ def drifts_blocks(
         yield Say(f"{len(drifts) - AT_MOST} more fall more slowly, or not at all; --json tells them all.")
     yield GAP
     yield Say(
-        f"± holds {coverage(p)}; a drift is shown where that leaves out 0. The level is that of the last "
+        f"± holds in {in_cases(p)}; a drift is shown where that leaves out 0. The level is that of the last "
         "bench day."
     )
     if unread:
@@ -129,19 +159,19 @@ def _line(one: Drifting, today: date, p: float) -> tuple[str, ...]:
     return one.enclosure or "", slope, word, _with(level, p), again
 
 
-def _levels(one: Drifting, today: date, p: float) -> Iterator[str]:
-    ahead = one.outlook
-    then = f"The bed stood at {_with(ahead.level, p)} on {spoken(one.last)}"
+def _levels(one: Drifting, today: date, p: float) -> tuple[list[str], str]:
+    """Say where the bed stood and what two jars would read; and where it stands now."""
+    ahead, told = one.outlook, []
+    then = f"The bed stood at {_with(ahead.level, p)} on {spoken(one.last)}."
     if ahead.now is None or today == one.last:
-        yield f"{then}."
+        now = then
     else:
-        yield f"{then}, and stands at {_with(ahead.now, p)} on {spoken(today)}."
-    told = ahead.predicted
-    if told is not None:
-        yield (
-            f"Two jars on {spoken(told.on)} would read {_with(told.ph, p)}; the bed would stand at "
-            f"{_with(told.level, p)}."
-        )
+        now = f"It stands at {_with(ahead.now, p)} on {spoken(today)}."
+        told.append(then)
+    if (two := ahead.predicted) is not None:
+        said = f"Two jars on {spoken(two.on)} would read {_with(two.ph, p)}; the bed would stand at"
+        now = f"{now} {said} {_with(two.level, p)}."
+    return told, now
 
 
 def _limits(ahead: Outlook) -> Iterator[str]:

@@ -10,8 +10,9 @@ from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.report.page import GAP, Block, Cautions, Do, Heading, Headline, Say, table
+from slurrycalc.report.page import GAP, Block, Cautions, Do, Heading, Headline, Say, evidence, table
 from slurrycalc.report.pages.change import base, head, ph_words
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 
 def trial_blocks(tried: Tried, remarks: Iterable[Remark]) -> Iterator[Block]:
@@ -27,8 +28,10 @@ def trial_blocks(tried: Tried, remarks: Iterable[Remark]) -> Iterator[Block]:
     found = tried.trial
     yield from head(tried.enclosure, None if tried.on is None else date.fromisoformat(tried.on))
     meaning, task = found.text
+    yield Do(task[0].lower() + task[1:])
+    yield GAP
     yield Say(meaning)
-    yield Do(task)
+    yield from remarks_blocks(remarks)
     yield Cautions()
     yield Heading("Jars" if tried.amendment is None else f"Jars with {tried.amendment}")
     yield table(
@@ -38,9 +41,8 @@ def trial_blocks(tried: Tried, remarks: Iterable[Remark]) -> Iterator[Block]:
             for dose, ph in zip(found.doses, found.ph, strict=True)
         ],
     )
-    yield GAP
-    yield from _rests(found)
-    yield from base(tried.basis, remarks)
+    yield evidence([GAP, *_rests(found)])
+    yield from base(tried.basis)
 
 
 def _rests(found: Trial) -> Iterator[Block]:

@@ -15,9 +15,10 @@ from slurrycalc.deciding.upkeep.words import NAMES, monthly
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
-from slurrycalc.report.page import GAP, Block, Cautions, Command, Do, Heading, Headline, Say, table
+from slurrycalc.report.page import GAP, Block, Cautions, Command, Do, Heading, Headline, Say, evidence, table
 from slurrycalc.report.pages.change import MEASURES, OR_GIVE, base, head, measures, say_first
 from slurrycalc.report.pages.due import said
+from slurrycalc.report.pages.remarks import remarks_blocks
 
 TOO_MUCH = ("impossible", "too-much-at-once", YOUNG_RECORD)
 """Of a plan that nobody should carry out as it stands."""
@@ -44,56 +45,79 @@ def upkeep_blocks(
     if kept is None:
         yield from say_first(planned.first)
         yield Say(OR_GIVE)
-        yield from base(planned.basis, remarks)
+        yield from remarks_blocks(remarks)
+        yield from base(planned.basis)
         return
-    first = planned.task
-    if first is not None:
-        yield Do(said(first))
-        if first.task in EXCHANGES and planned.enclosure is not None:
-            yield Command(line_about("exchange", planned.enclosure))
-            yield Say("An upkeep begins when it is back in its range. As it is known now:")
     plan = kept.assured or kept.even
     bears = not any(remark.kind in TOO_MUCH for remark in kept.remarks)
-    if plan is not None and plan.fraction:
-        part = percent(plan.fraction, up=True)
-        # What a bed does not bear is no heading to follow.
-        title = f"Exchange {part} of the bed" if bears else f"It would take {part} of the bed"
-        yield Heading(f"{title} {monthly(kept.every)}")
-        yield from _headline(plan, p)
     meaning, task = kept.text
-    yield Say(meaning)
-    if first is None:
-        yield Do(task)
-    else:
-        yield Say(task if kept.passed else f"To hold it: {task[0].lower()}{task[1:]}")
+    name = planned.enclosure
+    line = "" if name is None else line_about("exchange", name)
+    task, first = task[0].lower() + task[1:], planned.task
+    exchanges = first is not None and first.task in EXCHANGES
     if kept.passed:
-        yield from _first(kept, planned.enclosure)
-        yield from base(planned.basis, remarks)
+        ph = exchanges or any(each.which != "salts" for each in kept.passed)
+        yield from _past_blocks(planned, meaning, task, line if ph else _salts_first(name), remarks)
         return
+    do = Do(task if first is None else said(first), line if exchanges else "")
+    if exchanges:
+        # The bed comes out before any upkeep.
+        yield do
+        yield Say("An upkeep begins when it is back in its range. As it is known now:")
+    if plan is not None and plan.fraction:
+        yield from _headline(plan, p)
+    if not exchanges:
+        yield do
+    yield GAP
+    # What it promises is worth a look where nothing else comes first.
+    yield evidence([Say(meaning)]) if exchanges else Say(meaning)
+    if first is not None:
+        yield Say(f"To hold it: {task}")
+    told = list(remarks)
+    yield from remarks_blocks(remark for remark in told if remark.kind in TOO_MUCH)
     yield Cautions()
-    if plan is not None and plan.amount is not None and bears:
-        yield Heading("How much, each time")
-        yield table(MEASURES, [measures(what, plan.amount) for what in ("out", "in")])
     yield Heading("How often and how much")
     yield table(_heads(kept), [_row(one, several=_several(kept)) for one in kept.table])
-    if plan is not None and plan.cycles:
+    yield GAP
+    yield from remarks_blocks(remark for remark in told if remark.kind not in TOO_MUCH)
+    if name is not None and plan is not None and plan.fraction:
+        yield GAP
+        yield Say("How an exchange is done, step by step:")
+        yield Command(line)
+    if plan is not None:
+        yield evidence(_plan_evidence(plan, bears=bears))
+    yield from base(planned.basis)
+
+
+def _past_blocks(
+    planned: UpkeepPlanned, meaning: str, task: str, line: str, remarks: Iterable[Remark]
+) -> Iterator[Block]:
+    """Tell of a bed that is past its limit now: what comes before any upkeep, and the line that does it."""
+    first = planned.task
+    yield Do(task if first is None else said(first), line)
+    yield GAP
+    yield Say(meaning)
+    if first is not None:
+        yield Say(f"{task[0].upper()}{task[1:]}")
+    yield from remarks_blocks(remarks)
+    yield Cautions()
+    yield from base(planned.basis)
+
+
+def _plan_evidence(plan: Plan, *, bears: bool) -> Iterator[Block]:
+    """Tell how much it is each time, where a bed bears it, and the first cycles."""
+    if plan.amount is not None and bears:
+        amount = plan.amount
+        yield Heading("How much, each time")
+        yield table(MEASURES, [measures(what, amount) for what in ("out", "in")])
+    if plan.cycles:
         yield Heading("The first cycles, without their doubt")
         yield from _cycles(plan)
-        yield GAP
-        if planned.enclosure is not None:
-            yield Say("How an exchange is done, step by step:")
-            yield Command(line_about("exchange", planned.enclosure))
-    yield from base(planned.basis, remarks)
 
 
-def _first(kept: Upkeep, name: str | None) -> Iterator[Block]:
-    """Write how much to exchange first is found, and what to mind."""
-    if name is not None and any(each.which != "salts" for each in kept.passed):
-        yield Command(line_about("exchange", name))
-    elif name is not None:
-        yield Say("How much for the salts, from what they read:")
-        yield Command(f"slurrycalc salts READING --enclosure {shlex.quote(name)}")
-    yield Cautions()
+def _salts_first(name: str | None) -> str:
+    """Give the line that says how much for the salts, from what they read."""
+    return "" if name is None else f"slurrycalc salts READING --enclosure {shlex.quote(name)}"
 
 
 def _headline(plan: Plan, p: float) -> Iterator[Block]:
@@ -127,7 +151,7 @@ def _several(kept: Upkeep) -> bool:
 
 def _heads(kept: Upkeep) -> tuple[str, ...]:
     assured = "all doubt counted" if kept.by_record else f"in {in_cases(kept.p)}"
-    heads = ("exchange", "if all is as measured", assured)
+    heads = ("exchange", "if as measured", assured)
     return (*heads, "decided by") if _several(kept) else heads
 
 
