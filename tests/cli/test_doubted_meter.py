@@ -27,7 +27,8 @@ SHOWS = {
     "mV": {"inside": "60mV@21C", "below": "112mV@21C"},
     "pH": {"inside": "6.10@21C", "below": "4.90@21C"},
 }
-FORBIDDEN = ("nothing now", "Do: act", "ready to be acted on", "act on it now", "Good, by")
+FORBIDDEN = ("nothing now", "Do: exchange", "slurrycalc exchange", "ready to be acted on", "act on it now")
+FORBIDDEN += ("Good, by",)
 
 
 def buffers(points) -> list[str]:

@@ -102,6 +102,28 @@ def test_no_color_or_a_dumb_terminal_means_no_escape_sequence(monkeypatch, no_co
     assert bold or "\x1b" not in text
 
 
+@pytest.mark.parametrize(("no_color", "coloured"), [("", True), ("1", False)])
+def test_a_rows_state_is_coloured_where_it_may_be_and_its_words_stay(monkeypatch, no_color, coloured):
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    for name in ("FORCE_COLOR", "TTY_COMPATIBLE"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("NO_COLOR", no_color)
+    monkeypatch.setenv("TERM", "xterm")
+    for width in (40, 80):
+        rows = [("exchange a part", "atlas"), ("read", "stairs")]
+        text = draw([table(("do", "case"), rows, states=("act", "well"))], width, "utf-8")
+        assert ("\x1b[1;31m" in text) is coloured
+        assert ("\x1b[1;32m" in text) is coloured
+        assert "exchange a part" in text
+
+
+def test_a_command_stands_beside_its_task_where_there_is_room():
+    task = Do("exchange a part.", "slurrycalc exchange atlas")
+    assert draw([task], 80, "utf-8", bold=False) == "  Do: exchange a part.   slurrycalc exchange atlas\n"
+    narrow = draw([task], 40, "utf-8", bold=False, logbook="tour.sqlite").splitlines()
+    assert narrow == ["  Do: exchange a part.", "  slurrycalc exchange atlas --logbook tour.sqlite"]
+
+
 def test_what_is_typed_is_shown_and_never_obeyed():
     name = "[bold]atlas[/bold] <b>x</b> \x1b[2J\r\u202e\x07 :smile:"
     page = [

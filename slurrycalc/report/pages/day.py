@@ -28,7 +28,7 @@ from slurrycalc.report.page import (
 from slurrycalc.report.pages.budget import budget_blocks
 from slurrycalc.report.pages.case import SAID, case_blocks, on_record_already, span_of, task_of
 from slurrycalc.report.pages.fresh import fresh_blocks
-from slurrycalc.report.pages.meter import calibration_blocks, doubts_blocks
+from slurrycalc.report.pages.meter import IN_SHORT, calibration_blocks, doubts_blocks
 from slurrycalc.report.pages.probe import probe_evidence, probe_lines
 from slurrycalc.report.pages.remarks import EVIDENCE
 from slurrycalc.report.pages.stands import is_urgent, stands_word, task_word
@@ -108,7 +108,7 @@ def _need(one: EnclosureResult) -> tuple[bool, int, str]:
 def _meter_line(day: DayResult) -> str:
     name = f"Meter {day.calibration.meter.name or ''}".rstrip()
     again = ", calibrated again that day" if day.before else ""
-    return f"{name}{again}: {day.calibration.verdict.state}."
+    return f"{name}{again}: {IN_SHORT[day.calibration.verdict.state]}."
 
 
 def _table(beds: Sequence[EnclosureResult], day: DayResult) -> Iterator[Block]:

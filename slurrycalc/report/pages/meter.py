@@ -18,6 +18,14 @@ VERDICTS = {
     "disputed": "In doubt: its buffers do not agree.",
     "do not use": "Do not use it, by common practice.",
 }
+IN_SHORT = {
+    "good": "good",
+    "clean": "usable, due for care",
+    "fresh buffers": "usable, but a bottle is out of date",
+    "disputed": "in doubt, its buffers do not agree",
+    "do not use": "do not use it",
+}
+"""For the first line of a day."""
 TASKS = {
     "good": "go on to the slurries.",
     "clean": "see to that before the next bench day, and calibrate again; today's readings stand.",
