@@ -131,17 +131,25 @@ def test_a_whole_day_at_a_terminal_ends_with_the_page_of_run_and_its_number(tabl
     text = terminal.screen
     assert "by desk team, at the table" in text
     assert re.search(r"Saved as \d+ \(\d+\.1 to \d+\.15\)\. Wrong\? slurrycalc undo", text)
-    for name in ("window, jars A1 and A2", "stairs, jars B1 and B2", "atlas, jars C1 and C2", "Probe stick"):
-        assert name in text
+    number = re.search(r"Saved as (\d+) ", text)
+    assert number is not None
+    env = os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)}
+    again = [sys.executable, "-m", "slurrycalc", "history", number.group(1), "--why"]
+    whole = subprocess.run(again, env=env, capture_output=True, text=True, check=True).stdout
+    assert f"slurrycalc history {number.group(1)} --why" in " ".join(text.split())
+    for name in ("window", "stairs", "atlas"):
+        assert re.search(rf"   {name} +\d\.\d\d ± ", text)
+        assert f"{name}, jars " in whole
+    assert "Probe stick" in text
     assert marks(logbook) == {}
     history = subprocess.run(
         [sys.executable, "-m", "slurrycalc", "probe", "6.0", "--probe", "stick", "--enclosure", "atlas"],
-        env=os.environ | {"SLURRYCALC_LOGBOOK": str(logbook)},
+        env=env,
         capture_output=True,
         text=True,
         check=True,
     )
-    assert "between" in history.stdout
+    assert re.search(r"pH \d\.\d+   \(\d\.\d+ to \d\.\d+\)", history.stdout)
 
 
 def test_a_guided_day_a_worksheet_and_notes_on_paper_give_the_probe_its_meaning(table, logbook):

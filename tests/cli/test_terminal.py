@@ -244,7 +244,7 @@ def test_a_reader_that_goes_away_is_no_error(words):
 @pytest.mark.slow
 def test_a_plain_c_locale_is_enough():
     env = {"LC_ALL": "C", "LANG": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0", "PYTHONIOENCODING": ""}
-    ran = program(*READ, "--budget", env=env, capture_output=True)
+    ran = program(*READ, "--budget", "--why", env=env, capture_output=True)
     assert ran.returncode == 0
     assert ran.stderr == b""
     assert ran.stdout.isascii()
