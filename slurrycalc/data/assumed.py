@@ -324,10 +324,10 @@ SLOW_WANDER = Assumed(
     0.02, "pH/month", "our own", "the same of a bed whose drift changes within a season or two"
 )
 FAST_WANDER = Assumed(0.06, "pH/month", "our own", "the same of a bed whose drift changes within weeks")
-STEADY_SHARE = Assumed(0.85, "1", "our own", "beds that drift evenly, before a reading")
-SLOW_SHARE = Assumed(0.09, "1", "our own", "beds whose drift changes slowly; the rest change fast")
+STEADY_SHARE = Assumed(0.70, "1", "our own", "beds that drift evenly, before a reading")
+SLOW_SHARE = Assumed(0.15, "1", "our own", "beds whose drift changes slowly; the rest change fast")
 WANDER_HAZARD = Assumed(
-    0.02, "1/month", "our own", "how often a bed comes to change its rate otherwise than before"
+    0.05, "1/month", "our own", "how often a bed comes to change its rate otherwise than before"
 )
 SCATTER_LEAST = Assumed(0.03, "pH", "our own", "smallest scatter of jars on the grid of a bed's model")
 SCATTER_RATIO = Assumed(1.62, "1", "our own", "from one scatter of that grid to the next")
@@ -369,12 +369,19 @@ READING_SURPRISE = Assumed(0.99, "1", "our own", "coverage outside which a readi
 READ_AGAIN_CHANCE = Assumed(
     0.01, "1", "our own", "a bed is read again before its chance to be past a limit is larger"
 )
-READ_AGAIN_LATEST = Assumed(6.0, "month", "our own", "from one reading of a bed to the next at most")
+READ_AGAIN_LATEST = Assumed(4.0, "month", "our own", "from one reading of a bed to the next at most")
+EXCHANGES_TAUGHT = Assumed(
+    2.0, "1", "our own", "readings after exchanges, from which on the next exchange is foreseen"
+)
+FORESEEN_RETEST = Assumed(
+    75.0, "d", "our own", "a bed is read so long after an exchange that is foreseen, at most"
+)
 READ_AGAIN_SOONEST = Assumed(
     7.0, "d", "our own", "from one reading of a bed to the next, unless it may be past a limit"
 )
 BED_OUTLOOK = Assumed(36.0, "month", "our own", "no day is named farther ahead for a bed")
 JARS_AHEAD = Assumed(2.0, "1", "our own", "jars of a bench day that is foreseen")
+WANTED_ROOM = Assumed(6.0, "month", "our own", "so much drift an exchange leaves room for")
 WANTED_STEP = Assumed(0.05, "pH", "our own", "the pH wanted of an exchange is a multiple of it")
 UPKEEP_DAYS = Assumed(
     4.0, "1", "our own", "bench days from which on an upkeep is planned for a bed that shows no drift"

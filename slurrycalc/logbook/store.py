@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Self, TypeVar
 
 from slurrycalc.logbook import schema
 from slurrycalc.logbook.copies import before_writing, folder_of, newest_good
@@ -23,6 +23,7 @@ Eighteen months of the example take 220 kB, looked through in 7 ms; a larger one
 first write of a day, and where a line fails.
 """
 Row = tuple[Any, ...]
+Entered = TypeVar("Entered")
 
 
 class Store:
@@ -283,6 +284,13 @@ def in_memory() -> Store:
     for statement in schema.statements():
         db.execute(statement)
     return Store(db, Path(":memory:"), True, on_disk=False)
+
+
+def try_first(path: Path, enter: Callable[[Store], Entered]) -> None:
+    """Enter in memory what would begin a logbook, so that what is refused begins none."""
+    if not path.exists():
+        with in_memory() as trial:
+            enter(trial)
 
 
 def _begin(path: Path) -> None:

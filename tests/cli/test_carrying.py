@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
+import slurrycalc as sc
+
 POINTS = ("7.00=7.04@21C", "4.01=4.06@21C")
 
 
@@ -214,3 +216,15 @@ def test_a_package_that_is_refused_begins_no_logbook(run, logbook, tmp_path):
         assert run("import", str(folder)).status in (2, 3)
         assert not logbook.exists()
         assert list(logbook.parent.iterdir()) == []
+
+
+def test_a_table_that_is_refused_begins_no_logbook(run, logbook, tmp_path):
+    table = tmp_path / "past.csv"
+    table.write_text("date,enclosure,ph\n2024-05-04,atlas,5.5\n", encoding="utf-8")
+    for words in ((), ("--new", "--probe", "stick", "--order", "dmy"), ("--probe", "stick")):
+        assert run("import", str(table), *words).status == 2
+        with pytest.raises(sc.Refusal):
+            sc.Logbook(logbook).bring_in(table)
+        assert not list(logbook.parent.glob("*logbook*")), words
+    assert run("import", str(table), "--new").status == 0
+    assert logbook.exists()

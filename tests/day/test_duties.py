@@ -105,7 +105,7 @@ class TestReadings:
             read(book, 150 - 30 * i, "level", 6.4 + 0.01 * (-1) ** i)
         found = on(asked(book))
         assert found["retest", "rising"] <= 30
-        assert found["retest", "level"] == 183  # six months
+        assert found["retest", "level"] == 122  # four months
 
     def test_what_was_done_after_the_last_reading_asks_for_one(self, book: Store) -> None:
         read(book, 60, "atlas", 5.2)

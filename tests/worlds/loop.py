@@ -2,9 +2,10 @@
 
 Run ``python tests/worlds/loop.py`` for the table; ``--beds`` sets how many beds a world has, ``--seed`` draws
 others, ``--worlds`` names some. The keeper reads when told; where an exchange is asked for, exchanges the
-least that serves, at most a third at a time; reads a week later; goes on with the stages that are left, four
-weeks apart, until it is enough. Beside it: one who knows the truth and exchanges when the range is left;
-and two habits, a third every half year and nothing.
+least that serves, at most a third at a time; reads a week later, and once two exchanges were read when the
+bed asks for it, within 75 days; goes on with the stages that are left, four weeks apart, until it is enough.
+Beside it: one who knows the truth and exchanges when the range is left; and two habits, a third every half
+year and nothing.
 """
 
 from __future__ import annotations
@@ -22,12 +23,15 @@ from scipy.stats import beta
 from slurrycalc.data.assumed import (
     AFTER_EXCHANGE,
     ENOUGH,
+    EXCHANGES_TAUGHT,
     FIRST_RETEST,
     FLOOR_CHANCE,
+    FORESEEN_RETEST,
     MOST_AT_ONCE,
     READ_AGAIN_CHANCE,
     READ_AGAIN_LATEST,
     STAGE_SPACING,
+    WANTED_ROOM,
     Assumed,
 )
 from slurrycalc.deciding.bed import (
@@ -67,8 +71,10 @@ class Rules:
     """To be below the floor, at which a bed is read again. [1]"""
     outside: float = 0.5
     """An exchange is asked for where the bed lies outside its range with more than this chance."""
-    months: float = READ_AGAIN_LATEST.value
+    months: float = WANTED_ROOM.value
     """Months of drift for which there is room above the end of the range."""
+    taught: float = EXCHANGES_TAUGHT.value
+    """So many readings after exchanges, and the next exchange is foreseen."""
 
 
 @dataclass
@@ -184,6 +190,8 @@ def _letter(truth: Truth, rules: Rules) -> Kept:
     reads = np.ones(n, dtype=bool)  # whether today's visit was a reading; else it is a stage
     open_ones = np.ones(n, dtype=bool)
     exchanged_on = np.full(n, -1000)
+    taught, unread_one = np.zeros(n), np.zeros(n, dtype=bool)  # readings after exchanges; one not read yet
+    soonest, latest = (round(each.value) for each in (AFTER_EXCHANGE, FORESEEN_RETEST))
     while open_ones.any():
         # What the answers of this day say: an exchange now, or the day of the next visit.
         says = told(nodes, rules)
@@ -203,12 +211,19 @@ def _letter(truth: Truth, rules: Rules) -> Kept:
             nodes = exchanged(nodes, now, read, MIX_READ)
             left = np.where(acts, np.where(np.isfinite(count), count - 1.0, 1.0), left)
             exchanged_on = np.where(acts & (now > 0), day, exchanged_on)
-        due = day + np.where(acts, round(AFTER_EXCHANGE.value), says.wait)
+        taught += reads & unread_one
+        unread_one = np.where(reads, False, unread_one) | acts
+        # An exchange that is foreseen is read when the bed asks for it, one that is not a week later.
+        ahead = told(nodes, rules).wait if acts.any() else says.wait
+        ahead = np.minimum(ahead, np.where(reads, day, last) + _days(READ_AGAIN_LATEST) - day)
+        after = np.where(taught >= rules.taught, np.clip(ahead, soonest, latest), soonest)
+        due = day + np.where(acts, after, np.maximum(ahead, 1))
         stage = np.where((left > 0) & ~acts, exchanged_on + round(STAGE_SPACING.value), DAYS + 1000)
         # One that lies outside its range and waits for its turn is exchanged when that comes.
         again = reads & says.asks & ~rested & ~acts & ~enough
         left = np.where(again & (left == 0), 1.0, left)
         stage = np.where(again, exchanged_on + round(STAGE_SPACING.value), stage)
+        due = np.where(again, np.maximum(due, stage), due)
         reads = due <= stage
         due = np.minimum(due, np.maximum(stage, day + 1))
         due = np.where(open_ones, np.minimum(due, DAYS), day)
@@ -264,10 +279,6 @@ def _blindly(world: World, beds: int, seed: int, part_of: object) -> Kept:
     return kept
 
 
-LIVELIER = Rules(replace(Prior(), wander_weight=(0.70, 0.15, 0.15), hazard=0.05), chance=0.02)
-"""A prior by which more beds change their rate, and sooner, and readings at 2 in 100 instead of 1."""
-
-
 def cells(name: str, beds: int, seed: int, rules: Rules | None = None) -> list[str]:
     """Write what came of a world: unseen, broken, substrate, readings; who knows; the two habits."""
     world = WORLDS[name]
@@ -288,11 +299,9 @@ def main() -> None:
     parser.add_argument("--beds", type=int, default=200)
     parser.add_argument("--seed", type=int, default=20262)
     parser.add_argument("--worlds", nargs="*", default=list(WORLDS))
-    parser.add_argument("--livelier", action="store_true", help="by the livelier prior, at 2 in 100")
     given = parser.parse_args()
-    rules = LIVELIER if given.livelier else Rules()
     for name in given.worlds:
-        print(f"| {name} | {' | '.join(cells(name, given.beds, given.seed, rules))} |", flush=True)
+        print(f"| {name} | {' | '.join(cells(name, given.beds, given.seed))} |", flush=True)
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, BinaryIO
@@ -22,6 +22,8 @@ from slurrycalc.report.page import GAP, Block, Do, Say, points
 
 if TYPE_CHECKING:
     from slurrycalc.logbook.foreign import Foreign, Order
+    from slurrycalc.logbook.merging import Imported
+    from slurrycalc.logbook.store import Store
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,6 @@ def import_(
     from slurrycalc.logbook.handing_down import import_foreign
     from slurrycalc.logbook.merging import import_package
     from slurrycalc.logbook.packages import is_folder, is_package
-    from slurrycalc.logbook.store import in_memory
 
     where, source = Recording(logbook=logbook).path, Path(path)
     if is_package(source):
@@ -139,12 +140,7 @@ def import_(
                 pass  # what is no file is refused, with a guess at what was meant
         if columns or order or leave_out or enclosure or probe:
             raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
-        if not where.exists():
-            # What is refused begins no logbook.
-            with in_memory() as trial:
-                import_package(trial, source, present())
-        with writing_into(where) as book:
-            done = import_package(book, source, present())
+        done = _taken_in(where, lambda book: import_package(book, source, present()))
     else:
         with open_file(path, "old.csv") as file:
             # Columns that are named tell more than a header.
@@ -152,8 +148,9 @@ def import_(
             refuse_other(path, file.read(START), *ours)
             file.seek(0)
             foreign = _foreign(file, source.name, columns, order)
-            with writing_into(where) as book:
-                done = import_foreign(
+            done = _taken_in(
+                where,
+                lambda book: import_foreign(
                     book,
                     foreign,
                     present(),
@@ -163,13 +160,22 @@ def import_(
                     new=new,
                     leave_out=leave_out,
                     keeper=by,
-                )
+                ),
+            )
     renamed = tuple(NewName(one.kind, one.name, one.now) for one in done.renamed)
     saved = None if done.saved is None else str(done.saved)
     left_out = tuple(str(row) for row in done.left_out)
     struck = None if done.struck is None else str(done.struck)
     result = BroughtIn(path, done.entries, done.known, done.rows, renamed, left_out, saved, struck)
     return Outcome(result, tuple(_show(result, logbook)))
+
+
+def _taken_in(where: Path, enter: Callable[[Store], Imported]) -> Imported:
+    from slurrycalc.logbook.store import try_first
+
+    try_first(where, enter)
+    with writing_into(where) as book:
+        return enter(book)
 
 
 def _foreign(file: BinaryIO, name: str, columns: str | None, order: str | None) -> Foreign:

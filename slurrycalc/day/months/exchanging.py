@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from math import ceil
 from typing import TYPE_CHECKING
 
-from slurrycalc.data.assumed import COVERAGE, MOST_AT_ONCE, READ_AGAIN_LATEST, STAGE_SPACING, WANTED_STEP
+from slurrycalc.data.assumed import COVERAGE, MOST_AT_ONCE, STAGE_SPACING, WANTED_ROOM, WANTED_STEP
 from slurrycalc.day.months.changing import (
     NAMELESS,
     BedGathered,
@@ -273,7 +273,7 @@ def least_that_serves(found: BedGathered, limits: tuple[float, float]) -> tuple[
     low, high = limits
     now, mix = (nominal(taken(each, "ph", "pH")) for each in (found.now, found.fresh) if each is not None)
     rate, middle = found.series.taught.rate().n, (low + high) / 2.0
-    months, step = READ_AGAIN_LATEST.value, WANTED_STEP.value
+    months, step = WANTED_ROOM.value, WANTED_STEP.value
     if mix > now:
         room = ceil(max(-rate, 0.0) * months / step - ROUNDING) * step
         return min(round(low + room, 2), middle), "lower"

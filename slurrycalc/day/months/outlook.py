@@ -117,7 +117,8 @@ class Standpoint:
     @property
     def unread(self) -> LevelStep | None:
         """What shifted the level last since it was read."""
-        return next((step for step in reversed(self.steps) if self.last <= step.on <= self.today), None)
+        since = (step for step in reversed(self.steps) if self.last <= step.on <= self.today)
+        return next((step for step in since if not step.foreseen), None)
 
     @property
     def first(self) -> ReadFirst | None:

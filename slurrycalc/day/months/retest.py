@@ -10,7 +10,7 @@ from slurrycalc.day.record.limits import Limits, chosen_limits, limits_of
 from slurrycalc.deciding.bed import Bound
 from slurrycalc.deciding.bed.again import read_again_by
 from slurrycalc.deciding.trend import LevelStep
-from slurrycalc.deciding.trend.crossing import Retest, retest_after_step, retest_in_doubt
+from slurrycalc.deciding.trend.crossing import Retest, retest_after_step, retest_foreseen, retest_in_doubt
 from slurrycalc.metrology.coverage import half_width
 
 
@@ -73,8 +73,9 @@ def retest_of(
         return retest_in_doubt(series.last)
     steps = series.steps if steps is None else steps
     unread = [step for step in steps if step.on >= series.last]
-    if unread:
+    if not all(step.foreseen for step in unread):
         return retest_after_step(unread[-1])
     taught = series.taught if taught is None else taught
     bounds = bounds_of(taught, asked, limits_of(series.enclosure), p=p)
-    return read_again_by(taught.bed, bounds, u_shared=taught.u_shared)
+    found = read_again_by(taught.bed, bounds, u_shared=taught.u_shared)
+    return retest_foreseen(found, unread[-1]) if unread else found

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from bisect import bisect_left
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import hypot
@@ -11,6 +12,7 @@ from math import hypot
 import numpy as np
 from uncertainties import UFloat
 
+from slurrycalc.data.assumed import EXCHANGES_TAUGHT
 from slurrycalc.deciding.bed import (
     Bed,
     DayMean,
@@ -89,7 +91,22 @@ class Lessons:
     @cached_property
     def steps(self) -> tuple[LevelStep, ...]:
         """What shifted the level, by name."""
-        return tuple(LevelStep(each.day, _name(each)) for each in self.happened)
+        return tuple(
+            LevelStep(each.day, _name(each), foreseen)
+            for each, foreseen in zip(self.happened, self._foreseen(), strict=True)
+        )
+
+    def _foreseen(self) -> Iterator[bool]:
+        """Tell of each that was done whether the record tells what it did before the bed is read."""
+        known = [
+            isinstance(each, Replaced) and each.fraction is not None and each.mix is not None
+            for each in self.happened
+        ]
+        done = sorted(each.day for each, is_known in zip(self.happened, known, strict=True) if is_known)
+        for each, is_known in zip(self.happened, known, strict=True):
+            # A bench day counts as before what was done on it.
+            read = {bisect_left(done, day) for day in self.days if day <= each.day}
+            yield is_known and len(read - {0}) >= EXCHANGES_TAUGHT.value
 
     @cached_property
     def taught(self) -> Taught:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import os
 import warnings
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from slurrycalc.logbook.handing_down import import_foreign
 from slurrycalc.logbook.merging import Imported, import_package
 from slurrycalc.logbook.packages import is_package
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.store import Store, in_memory, open_logbook
+from slurrycalc.logbook.store import Store, in_memory, open_logbook, try_first
 from slurrycalc.metrology.uncertain import Inputs
 
 
@@ -76,15 +76,11 @@ class RecordFile:
         """
         source, now = Path(path), present()
         if is_package(source):
-            if not self.path.exists():
-                with in_memory() as trial:
-                    import_package(trial, source, now)
-            with self._writing() as book:
-                return import_package(book, source, now)
+            return self._taken_in(lambda book: import_package(book, source, now))
         with source.open("rb") as file:
             table = read_foreign(file, source.name, columns, order)
-            with self._writing() as book:
-                return import_foreign(
+            return self._taken_in(
+                lambda book: import_foreign(
                     book,
                     table,
                     now,
@@ -95,6 +91,7 @@ class RecordFile:
                     leave_out=leave_out,
                     keeper=self.by,
                 )
+            )
 
     def export(self, path: str | os.PathLike[str]) -> Exported:
         """Write the whole record as a package of tables, which `slurrycalc import` takes in.
@@ -125,6 +122,11 @@ class RecordFile:
             book = in_memory()
         with book:
             yield Recall(book, self._inputs)
+
+    def _taken_in(self, enter: Callable[[Store], Imported]) -> Imported:
+        try_first(self.path, enter)
+        with self._writing() as book:
+            return enter(book)
 
     @contextmanager
     def _writing(self) -> Iterator[Store]:

@@ -200,7 +200,7 @@ def read_by(bed: Bed, bounds: Sequence[Bound], on: date | None = None, u_shared:
     ReadBy
         At once where the chance to be past a limit is above 5 % on the day asked about. Else the first day
         with a chance above 1 %: within a month of the reading while there is but one, no sooner than a week
-        after the last entry, at most six months after the last reading.
+        after the last entry, at most four months after the last reading.
     """
     today = on or bed.last
     state = bed.on(today)

@@ -11,7 +11,13 @@ from datetime import date, timedelta
 from math import inf
 from typing import Literal
 
-from slurrycalc.data.assumed import AFTER_EXCHANGE, FIRST_RETEST, LONGEST_RETEST, TREND_HORIZON
+from slurrycalc.data.assumed import (
+    AFTER_EXCHANGE,
+    FIRST_RETEST,
+    FORESEEN_RETEST,
+    LONGEST_RETEST,
+    TREND_HORIZON,
+)
 from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on, spoken
 from slurrycalc.deciding.trend.horizon import horizon
 from slurrycalc.deciding.trend.through_time import LevelStep, LineThroughTime
@@ -227,6 +233,30 @@ def retest_after_step(step: LevelStep) -> Retest:
     """
     months = AFTER_EXCHANGE.value / DAYS_PER_MONTH if step.name == "exchange" else FIRST_RETEST.value
     by = months_on(step.on, months)
+    text = f"Read again by {spoken(by)}: nothing was read since the {step.name} of {spoken(step.on)}."
+    return Retest(by, "step", text)
+
+
+def retest_foreseen(by_bed: Retest, step: LevelStep) -> Retest:
+    """Say by when to read again after an exchange whose doing is foreseen.
+
+    Parameters
+    ----------
+    by_bed : Retest
+        As the bed asks for it, with what the exchange is expected to have done.
+    step : LevelStep
+        The exchange, the last of several.
+
+    Returns
+    -------
+    Retest
+        As the bed asks for it, a week after the exchange at the earliest (from memory) and 75 days after it
+        at the latest (our own).
+    """
+    soonest, latest = (step.on + timedelta(days=each.value) for each in (AFTER_EXCHANGE, FORESEEN_RETEST))
+    if soonest <= by_bed.by <= latest:
+        return by_bed
+    by = min(max(by_bed.by, soonest), latest)
     text = f"Read again by {spoken(by)}: nothing was read since the {step.name} of {spoken(step.on)}."
     return Retest(by, "step", text)
 

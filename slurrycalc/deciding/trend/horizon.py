@@ -73,7 +73,7 @@ def unknown(last: date, steps: Iterable[LevelStep], today: date, *, doubted: boo
     >>> unknown(date(2024, 5, 31), [LevelStep(date(2024, 6, 5))], date(2024, 6, 10))
     'it was not read since the exchange of 5 June 2024'
     """
-    unread = [step for step in steps if last <= step.on <= today]
+    unread = [step for step in steps if last <= step.on <= today and not step.foreseen]
     if unread:
         return f"it was not read since the {unread[-1].name} of {spoken(unread[-1].on)}"
     if doubted:

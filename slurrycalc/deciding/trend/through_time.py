@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from itertools import groupby
 from typing import Final
@@ -40,6 +40,9 @@ class LevelStep:
 
     on: date
     name: str = EXCHANGE
+    foreseen: bool = field(default=False, metadata={"json": False})
+    """Whether the bed's record tells what it did before it is read: an exchange with part and mix on record,
+    after others that were read."""
 
 
 @dataclass(frozen=True)
