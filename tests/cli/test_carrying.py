@@ -221,7 +221,7 @@ def test_a_package_that_is_refused_begins_no_logbook(run, logbook, tmp_path):
 def test_a_table_that_is_refused_begins_no_logbook(run, logbook, tmp_path):
     table = tmp_path / "past.csv"
     table.write_text("date,enclosure,ph\n2024-05-04,atlas,5.5\n", encoding="utf-8")
-    for words in ((), ("--new", "--probe", "stick", "--order", "dmy"), ("--probe", "stick")):
+    for words in ((), ("--probe", "stick")):
         assert run("import", str(table), *words).status == 2
         with pytest.raises(sc.Refusal):
             sc.Logbook(logbook).bring_in(table)
