@@ -15,7 +15,7 @@ from slurrycalc.cli.whereabouts import logbook_path
 from slurrycalc.cli.words import option
 from slurrycalc.cli.writing import complain
 from slurrycalc.metrology.calendar import misdated
-from slurrycalc.metrology.names import on_logbook
+from slurrycalc.metrology.names import line_about, on_logbook
 from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.remark import Refusal
 
@@ -301,6 +301,11 @@ def first_task(keeper: Keeper, enclosure: str) -> DueItem | None:
 def recalled(saved: SavedAs | None) -> str:
     """Give the line that shows a recorded step again; nothing where none was recorded."""
     return "" if saved is None else f"slurrycalc history {saved.id}"
+
+
+def asked_again(command: str, saved: SavedAs | None, name: str | None) -> str:
+    """Give the line that asks the record what a step was told; nothing where none was recorded."""
+    return "" if saved is None or name is None else line_about(command, name)
 
 
 def last_line(saved: SavedAs | None, recording: Recording, add: str) -> str:

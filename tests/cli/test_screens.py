@@ -12,14 +12,26 @@ from hypothesis import strategies as st
 
 from slurrycalc.cli.group import group
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.report.page import Cautions, Do, Evidence, Headline, Page, Plot, Points, Steps, Table
+from slurrycalc.report.page import (
+    Cautions,
+    Do,
+    Evidence,
+    Gap,
+    Heading,
+    Headline,
+    Page,
+    Plot,
+    Points,
+    Steps,
+    Table,
+)
 from slurrycalc.report.pages.case import SAID
 from slurrycalc.report.pages.remarks import EVIDENCE
 from slurrycalc.report.terminal import draw, shown
-from tests.cli.screens import ALONE, MONTHS, words
+from tests.cli.screens import ALONE, BOTTLES, MONTHS, words
 
 ANSWERS = tuple(
-    "read run probe compare calibrate trend exchange upkeep trial agree salts due".split()  # noqa: SIM905
+    "read run probe compare calibrate trend exchange upkeep trial agree salts due show".split()  # noqa: SIM905
 )
 """Commands that answer a question; the others list what there is, or say what was done."""
 VALUE_BY, TASK_BY, MOST = 3, 6, 12
@@ -38,16 +50,19 @@ def asked(line: str) -> Outcome[object]:
     return outcome
 
 
-def lines_before(page: Page, *kinds: type) -> int:
-    """Count the lines of a page that come before the first block of some kinds."""
+def lines_before(page: Page, *kinds: type, heads: bool = True) -> int:
+    """Count the lines of a page that come before the first of some kinds, with its heading or without."""
     blocks = list(shown(page, why=False))
     first = next((i for i, block in enumerate(blocks) if isinstance(block, kinds)), len(blocks))
+    # A heading belongs to what it stands over.
+    while not heads and first > 1 and isinstance(blocks[first - 1], Heading | Gap):
+        first -= 1
     return len(draw(blocks[:first], 80, "utf-8", bold=False).strip("\n").splitlines()) if first else 0
 
 
 def see_that_it_answers_first(outcome: Outcome[object], *warnings: type) -> None:
     page = outcome.page
-    assert lines_before(page, Cautions, Steps, Table, Plot, *warnings) <= MOST
+    assert lines_before(page, Cautions, Steps, Table, Plot, *warnings, heads=False) <= MOST
     assert any(isinstance(block, Do | Table) for block in page)
     first = min(lines_before(page, Do) + 1, lines_before(page, Table) + 1 + TABLE_HEAD)
     assert first <= TASK_BY
@@ -82,6 +97,13 @@ def test_a_line_by_itself_answers_first(line: str) -> None:
 @pytest.mark.parametrize("line", answering(MONTHS))
 def test_a_line_about_the_record_answers_first(months: Path, line: str) -> None:
     see_that_it_answers_first(asked(line))
+
+
+def test_alone_has_its_first_row_by_line_six_and_one_next_command(months: Path, run) -> None:
+    lines = run().out.splitlines()
+    assert "need you" in lines[0]
+    assert any("atlas" in line for line in lines[:TASK_BY])
+    assert sum(line.startswith(("  slurrycalc ", "  Do: ")) for line in lines) in (1, 2)
 
 
 @pytest.mark.parametrize("line", answering(ALONE))
@@ -134,6 +156,33 @@ def test_the_evidence_of_a_step_on_record_is_shown_again_by_its_number(run, logb
         assert row in again
     assert again.count("Rests on 2 slurries") == 3
     assert "Rests on" not in run("history", "1").out
+
+
+RECORDED = (
+    f"read atlas 5.33@21C 5.41@21C {BOTTLES}",
+    "calibrate desk 4.01=4.06@21C 7.00=7.04@21C --check 6.86=6.90@21C",
+    "probe stick 5.9 --enclosure atlas",
+    "compare stick 5.9=5.41 6.0=5.50",
+    "salts atlas 1.1mS/cm@21C 1.2mS/cm@21C",
+    "trial atlas 0%=5.10 25%=5.50 50%=5.85 75%=6.30 --weeks 4",
+    "agree --enclosure stairs --theirs 5.71+-0.15",
+    "exchange atlas --plan",
+)
+
+
+@pytest.mark.parametrize("line", RECORDED)
+def test_the_line_that_shows_the_evidence_of_a_step_records_nothing(months: Path, run, line: str) -> None:
+    ran = run(*words(f"{line} --on 2025-10-25"), width=400)
+    assert (ran.status, ran.err) == (0, "")
+    assert "Saved as " in ran.out
+    before = months.read_bytes()
+    said = re.search(r"(?:Behind it: |\()((?:slurrycalc|the same line with) [^()]*--why)\)?\.", ran.out)
+    assert said is not None, ran.out
+    shows = said.group(1).replace("the same line with", f"{line} --on 2025-10-25")
+    again = run(*words(shows.removeprefix("slurrycalc ")), width=400)
+    assert (again.status, again.err) == (0, "")
+    assert months.read_bytes() == before
+    assert len(again.out.splitlines()) > 10
 
 
 def test_a_strip_is_drawn_on_one_scale_and_has_a_plain_spelling(run) -> None:

@@ -14,7 +14,16 @@ from slurrycalc.cli.cups import own_cup
 from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.notation import dose_words
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, day_asked, keeping, last_line, present, save
+from slurrycalc.cli.recording import (
+    Recording,
+    SavedAs,
+    asked_again,
+    day_asked,
+    keeping,
+    last_line,
+    present,
+    save,
+)
 from slurrycalc.cli.subject import bed, subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.data.assumed import UPKEEP_EVERY
@@ -27,7 +36,6 @@ from slurrycalc.deciding.exchange import Exchange
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.deciding.upkeep import Upkeep
-from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.report.page import Block
 from slurrycalc.report.pages.change import exchange_blocks
@@ -190,7 +198,7 @@ def exchange(
         minds=staged,
         p=chance,
         last=last,
-        again=line_about("exchange", planned.enclosure) if saved and planned.enclosure else "",
+        again=asked_again("exchange", saved, planned.enclosure),
     )
 
 
@@ -325,5 +333,11 @@ def trial(
     result = TrialResult(tried.trial, tried.enclosure, tried.on, tried.amendment, tried.basis, saved)
     last = last_line(saved, recording, "--enclosure NAME") if given.pairs else ""
     return Outcome(
-        result, tuple(page()), remarks, needs_action=tried.trial.assured_dose is None, p=chance, last=last
+        result,
+        tuple(page()),
+        remarks,
+        needs_action=tried.trial.assured_dose is None,
+        p=chance,
+        last=last,
+        again=asked_again("trial", saved, tried.enclosure),
     )

@@ -10,7 +10,7 @@ from typer import Argument, Option
 
 from slurrycalc.cli import options
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
+from slurrycalc.cli.recording import Recording, SavedAs, asked_again, keeping, last_line, save
 from slurrycalc.cli.salt_words import given_words, scatter_of_salts
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
@@ -125,7 +125,8 @@ def salts(
     last = last_line(saved, recording, "--enclosure NAME") if given is not None else ""
     needs_action = found.standing.band in TOO_SALT or not found.standing.settled
     result, remarks = SaltsTold(found, parts, saved), (*found.remarks, *said)
-    return Outcome(result, tuple(page()), remarks, needs_action=needs_action, p=chance, last=last)
+    again = asked_again("salts", saved, found.enclosure)
+    return Outcome(result, tuple(page()), remarks, needs_action, p=chance, last=last, again=again)
 
 
 def _wish(to: str | None, fresh: str | None) -> Wish | None:

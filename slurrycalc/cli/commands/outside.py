@@ -10,7 +10,7 @@ from typer import Argument, Option
 
 from slurrycalc.cli import options
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, save
+from slurrycalc.cli.recording import Recording, SavedAs, asked_again, keeping, last_line, save
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.outside import OutsideCompared, Theirs, compared
@@ -106,6 +106,7 @@ def agree(
         needs_action=not newest.agreement.agrees,
         p=chance,
         last=last,
+        again=asked_again("agree", saved, enclosure),
     )
 
 

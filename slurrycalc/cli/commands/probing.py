@@ -16,7 +16,7 @@ from slurrycalc.cli.file_kind import refuse_other, refuse_package
 from slurrycalc.cli.files import read_file
 from slurrycalc.cli.notation import pair_words
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, first_task, keeping, last_line, save
+from slurrycalc.cli.recording import Recording, SavedAs, asked_again, first_task, keeping, last_line, save
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, number
 from slurrycalc.day.bench.probe import compare_pairs, read_probe
@@ -159,6 +159,7 @@ def compare(
         needs_action=paired.worth.state != "fit",
         p=chance,
         last=last,
+        again=asked_again("compare", saved, paired.probe),
     )
 
 
