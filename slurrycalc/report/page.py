@@ -106,6 +106,8 @@ class Table:
     """Where the pH of each row lies, if anywhere, to be drawn on one scale behind the last column."""
     states: tuple[State, ...] = ()
     """Of each row, which its words say already: a colour where there are any."""
+    names: int = 1
+    """So many cells name a row: they stand on its first line where it is drawn as a block."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,10 +172,11 @@ def table(
     *,
     spans: Iterable[Span | None] = (),
     states: Iterable[State] = (),
+    names: int = 1,
 ) -> Table:
     """Give a table."""
     cells = tuple(tuple(row) for row in rows)
-    return Table(tuple(columns), cells, frozenset(right), tuple(spans), tuple(states))
+    return Table(tuple(columns), cells, frozenset(right), tuple(spans), tuple(states), names)
 
 
 def evidence(blocks: Iterable[Block]) -> Evidence:

@@ -35,7 +35,7 @@ from slurrycalc.report.page import (
 )
 from slurrycalc.report.plot import plot
 from slurrycalc.report.spelling import spelled
-from slurrycalc.report.strip import Span, strips
+from slurrycalc.report.strip import strips
 
 NARROW = 60
 """Below this width a table turns into blocks. [characters]"""
@@ -250,7 +250,7 @@ class _Sheet:
         widest = [max(1, *(one.cell_len for one in column)) for column in zip(heads, *cells, strict=True)]
         left = self.width - 2 - sum(widest[:-1]) - BETWEEN * (len(heads) - 1)
         if self.narrow or left < min(widest[-1], LEAST):
-            self._blocks(heads, cells, block.spans)
+            self._blocks(heads, cells, block)
             return
         room = min(left - widest[-1] - BETWEEN, WIDEST_STRIP)
         if any(block.spans) and room >= LEAST_STRIP:
@@ -271,16 +271,18 @@ class _Sheet:
             grid.add_row(*row)
         self._parts.append(_indented(grid))
 
-    def _blocks(self, heads: list[Text], cells: list[list[Text]], spans: Sequence[Span | None]) -> None:
+    def _blocks(self, heads: list[Text], cells: list[list[Text]], block: Table) -> None:
         """Write a block for each row, where the page is too narrow for the table."""
         lines: Sequence[str] = ()
+        spans, names = block.spans, block.names
         if any(spans) and self.width - 4 >= LEAST_STRIP:
             scale, lines = strips(spans, min(self.width - 5, WIDEST_STRIP))
             self._parts.append(_indented(self._safe(scale), 4))
-        for place, (name, *others) in enumerate(cells):
+        for place, row in enumerate(cells):
+            name, others = Text(", ").join(row[:names]), row[names:]
             name.stylize(STRONG)
             self._parts.append(_indented(name))
-            for head, cell in zip(heads[1:], others, strict=True):
+            for head, cell in zip(heads[names:], others, strict=True):
                 if cell:
                     item = Text(": ").join([head, cell]) if head else cell
                     first, *rest = item.wrap(self._sheet, self.width - 6)

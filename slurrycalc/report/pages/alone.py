@@ -78,6 +78,7 @@ def _table(stands: tuple[EnclosureResult, ...], found: Duties) -> Iterator[Block
             for one in first[:AT_MOST]
         ],
         spans=[span_of(one) for one in first[:AT_MOST]],
+        names=2,
         states=[_state(one, found.first_of(one.name or "")) for one in first[:AT_MOST]],
     )
     if len(stands) > AT_MOST:

@@ -129,7 +129,7 @@ def _table(beds: Sequence[EnclosureResult], day: DayResult) -> Iterator[Block]:
         rows.append(("bench first" if alarms else "nothing now", other.name, ph, word))
         spans.append(None)
         states.append("act" if alarms else "")
-    yield table(("do", "enclosure", "pH", "stands"), rows, spans=spans, states=states)
+    yield table(("do", "enclosure", "pH", "stands"), rows, spans=spans, states=states, names=2)
     if len(beds) > AT_MOST:
         yield Say(f"{len(beds) - AT_MOST} more stand better than these; --json names each.")
 
