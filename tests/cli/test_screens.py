@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shlex
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -12,6 +13,12 @@ from hypothesis import strategies as st
 
 from slurrycalc.cli.group import group
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.day.bench.card import card
+from slurrycalc.day.months.drifting import DriftAsked
+from slurrycalc.day.months.drifts import of_record
+from slurrycalc.day.months.duties import duties
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.metrology.uncertain import Inputs
 from slurrycalc.report.page import (
     Cautions,
     Do,
@@ -25,10 +32,14 @@ from slurrycalc.report.page import (
     Steps,
     Table,
 )
+from slurrycalc.report.pages.card import card_blocks
 from slurrycalc.report.pages.case import SAID
+from slurrycalc.report.pages.due import command_of, said
 from slurrycalc.report.pages.remarks import EVIDENCE
+from slurrycalc.report.pages.trend import drift_blocks
 from slurrycalc.report.terminal import draw, shown
 from tests.cli.screens import ALONE, BOTTLES, MONTHS, words
+from tests.cli.test_one_voice import NAMES, RECORD, RECORDS, record
 
 ANSWERS = tuple(
     "read run probe compare calibrate trend exchange upkeep trial agree salts due show".split()  # noqa: SIM905
@@ -126,6 +137,24 @@ def test_any_reading_answers_first_and_hides_no_warning(shows: list[str], acid: 
     # A reading may have more than one thing said against it: the answer stands before them.
     see_that_it_answers_first(outcome, Points)
     see_that_no_warning_is_behind(outcome)
+
+
+@settings(max_examples=max(4, RECORDS // 10), deadline=None, suppress_health_check=list(HealthCheck))
+@given(RECORD)
+def test_the_pages_of_a_drawn_record_begin_with_its_first_task(drawn: dict[str, Any]) -> None:
+    book, today = record(drawn)
+    with book:
+        recall = Recall(book, Inputs())
+        for name in NAMES:
+            first = duties(recall, today).first_of(name)
+            assert first is not None
+            shown_card = card(recall, recall.things.find("enclosure", name), today)
+            (drift,), _ = of_record(recall, name, DriftAsked(today))
+            for page in (tuple(card_blocks(shown_card)), tuple(drift_blocks(drift, today, 0.95))):
+                see_that_it_answers_first(Outcome(None, page), Points)
+            task = next(block for block in card_blocks(shown_card) if isinstance(block, Do))
+            assert task.text == said(first)
+            assert task.command == (command_of(first) if first.days <= 0 else "")
 
 
 @pytest.mark.parametrize("line", answering(ALONE))

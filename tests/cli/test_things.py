@@ -51,7 +51,7 @@ def test_an_enclosure_is_added_with_what_is_said_of_it(things, run):
         "floor": ("pH 4.9", [4.9]),
         "steady": ("yes", []),
     }
-    assert run("enclosure", "atlas").out.rstrip().endswith("Nothing was said, so nothing is saved.")
+    assert run("enclosure", "atlas").out.rstrip().endswith("Nothing changed.")
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,7 @@ from slurrycalc.report.pages.things import list_blocks, one_blocks
 KINDS: tuple[ThingKind, ...] = ("meter", "probe", "bottle", "cup")
 THE_CUP = "cup"
 """What the keeper's own cup is called: there is one."""
-SHOWN = "Nothing was said, so nothing is saved."
+SHOWN = "Nothing changed."
 ONLY_ASKS = "asks how a meter's electrode was, and says nothing: slurrycalc kit meter NAME --on 2024-05-04"
 
 
