@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime, time
 
-from slurrycalc.day.months.stages import OpenStage, open_stages
+import pytest
+
+from slurrycalc.day.months.series import series_of
+from slurrycalc.day.months.stages import OpenStage, open_plan, open_stages
+from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.logbook.recall import Recall
+from slurrycalc.logbook.refs import When
+from slurrycalc.logbook.step import Step
+from slurrycalc.logbook.store import Store, in_memory
 from slurrycalc.logbook.things import Said, Thing
 
 PLAN = [["2024-06-01", 0.3], ["2024-06-29", 0.3], ["2024-07-27", 0.25]]
@@ -43,3 +51,44 @@ def test_one_exchanged_on_the_day_of_a_plan_that_begins_that_day_counts() -> Non
 
 def test_a_late_stage_moves_those_after_it() -> None:
     assert days(open_stages(planned(PLAN), [date(2024, 6, 8)])) == [date(2024, 7, 6), date(2024, 8, 3)]
+
+
+def record(book: Store, step: Step, day: date) -> None:
+    Keeper(book, step, now=datetime.combine(day, time(18), UTC)).record(book)
+
+
+@pytest.mark.parametrize(("read", "mix"), [(5.70, 6.6), (5.60, 4.8)])
+def test_a_day_read_beyond_the_ph_wanted_by_its_scatter_does_not_turn_a_plan_round(
+    read: float, mix: float
+) -> None:
+    """Stages are withdrawn where the bed lies on the side to which its mix moves it, and there alone."""
+    past = 5.5 if mix > 5.65 else 5.8
+    with in_memory() as book:
+        step = Step("run", When.on(DAYS[0], UTC))
+        atlas = step.thing("enclosure", "atlas", {"target": [5.4, 6.5], "floor": 5.0})
+        meter = step.thing("meter", "desk", {"shows": "pH"})
+        bottles = [step.thing("bottle", name, {"label": name}) for name in ("7.00", "4.01")]
+        for day, ph in ((DAYS[0], read), (date(2024, 6, 8), past)):
+            step = step if day == DAYS[0] else Step("run", When.on(day, UTC))
+            under = step.calibration("pH", meter=meter)
+            for bottle, shown in zip(bottles, (7.0, 4.01), strict=True):
+                step.point(under, bottle, shown, 25.0)
+            for shown in (ph - 0.02, ph, ph + 0.02):
+                step.reading(step.slurry(atlas), under, shown, 25.0)
+            record(book, step, day)
+            if day == DAYS[0]:
+                step = Step("exchange", When.on(day, UTC))
+                step.setting(atlas, "stages", PLAN)
+                step.setting(atlas, "wanted", 5.65)
+                record(book, step, day)
+                step = Step("event", When.on(day, UTC))
+                event = step.event(atlas, "exchange", amount=5.0, unit="%")
+                step.mix(event, None, mix, 0.1)
+                record(book, step, day)
+        recall, today = Recall(book), date(2024, 6, 8)
+        bed = recall.things.find("enclosure", "atlas")
+        plan = open_plan(recall, bed, series_of(recall, bed, until=today), today)
+        assert plan is not None
+        assert plan.side == ("up" if mix > 5.65 else "down")
+        assert plan.enough is None
+        assert days(plan.stages) == list(DAYS[1:])

@@ -15,6 +15,7 @@ from slurrycalc.data.assumed import ENOUGH
 from slurrycalc.day.months.beds import first_of, level_now
 from slurrycalc.day.months.series import Series, series_of
 from slurrycalc.day.record.limits import chosen_limits, limits_of
+from slurrycalc.deciding.bed import Replaced
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.case import Direction
 from slurrycalc.deciding.exchange.words import at_or_beyond, percent
@@ -44,7 +45,7 @@ class OpenPlan:
     wanted: float
     """What they shall reach: as recorded with them, or the middle of the bed's range. [pH]"""
     side: Direction | None
-    """On which side of it the bed is well; None where no reading from before the plan tells."""
+    """On which side of it the bed is well; None where no mix, and no reading before the plan, tells."""
     enough: str | None
     """Why they are withdrawn, by what was read since; None while they are to be done."""
 
@@ -87,12 +88,24 @@ def open_plan(recall: Recall, enclosure: Thing, series: Series | None, today: da
     side: Direction | None = None
     days: Sequence[date] = ()
     if series is not None:
-        before = [i for i, day in enumerate(series.days) if day <= began]
-        if before:
-            side = "up" if series.ph.values[before[-1]] < wanted else "down"
+        side = _side(series, began, wanted)
         days = [day for day in series.days if day > max([began, *done])]
     plan = OpenPlan(stages, wanted, side, None)
     return OpenPlan(stages, wanted, side, _withdrawn(recall, enclosure, plan, limits, days))
+
+
+def _side(series: Series, began: date, wanted: float) -> Direction | None:
+    """Tell on which side of the pH wanted a bed is well: where the mix of a stage moves it, else its reading.
+
+    A day's reading alone may lie beyond the pH wanted by its scatter, and would then withdraw what is needed.
+    """
+    for each in reversed(series.happened):
+        if isinstance(each, Replaced) and each.mix is not None and each.day >= began:
+            return "up" if each.mix > wanted else "down"
+    before = [i for i, day in enumerate(series.days) if day <= began]
+    if not before:
+        return None
+    return "up" if series.ph.values[before[-1]] < wanted else "down"
 
 
 def _withdrawn(
