@@ -54,6 +54,8 @@ class BedState:
     """Whether its last reading is a surprise to the months before it."""
     odd_jar: bool = False
     """Whether one jar of its last reading lies by itself."""
+    unread: bool = False
+    """Whether a part of it was exchanged since it was read, though what that did is foreseen."""
 
     @classmethod
     def at(
@@ -64,6 +66,7 @@ class BedState:
         *,
         surprise: bool,
         odd_jar: bool = False,
+        unread: bool = False,
     ) -> BedState:
         """Hold a bed's level to its range and its floor. [pH]."""
         low, high = limits
@@ -73,6 +76,7 @@ class BedState:
             above_range=probability(level, above=high),
             surprise=surprise,
             odd_jar=odd_jar,
+            unread=unread,
         )
 
     @classmethod
@@ -129,7 +133,8 @@ def asked_by(
     -------
     Asked or None
         What comes first, in place of the rest. None where it is only to be read on its day: before a stage
-        that is planned for later, and where it is not known where the bed stands; a stage waits for that.
+        that is planned for later, and where it is not known where the bed stands or what was done was not
+        read yet; a stage waits for that.
 
     Examples
     --------
@@ -137,7 +142,7 @@ def asked_by(
     >>> one.need, one.why
     ('exchange', 'it lies below its range (97 in 100)')
     """
-    if state.doubt is None and state.first is None:
+    if state.doubt is None and state.first is None and not state.unread:
         return _where_it_stands(state, today, stage, read, rests)
     if state.doubt is None:
         return None

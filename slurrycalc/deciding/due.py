@@ -269,12 +269,12 @@ def _of_enclosure(each: InUse, today: date) -> Iterator[DueItem]:
                 yield _after_exchange(item, asked, today)
     first = asked is not None and asked.need == "exchange-stage"
     for stage in stages[1 if first else 0 :]:
-        # A stage waits where something is to be found out first.
-        waits = not first and stage <= today and each.state is not None
+        # A stage waits where something is to be found out first, or what was done is not read yet.
+        unread = each.state is not None and each.state.unread
+        waits = not first and each.state is not None and (stage <= today or unread)
         why, rank = ("as planned, once it is read", Rank.TEND) if waits else ("as planned", Rank.PLANNED)
-        yield _item(
-            stage, "exchange-stage", each.name, today=today, known="given", why=why, rank=rank
-        )
+        on = max(stage, read) if unread and read is not None else stage
+        yield _item(on, "exchange-stage", each.name, today=today, known="given", why=why, rank=rank)
 
 
 def _reading(each: InUse, today: date) -> Iterator[DueItem]:

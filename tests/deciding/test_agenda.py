@@ -39,6 +39,8 @@ UNREAD = read_first(
         (BedState(0.97, 1.00, 0.0, surprise=True), None, "mix-again", Rank.BELOW_FLOOR),
         (BedState(0.00, 0.50, 0.0), None, None, None),
         (BedState(0.0, 0.0, 0.0, first=UNREAD), STAGE, None, None),
+        (BedState(0.06, 0.90, 0.0, unread=True), STAGE, None, None),
+        (BedState(0.06, 0.45, 0.0, unread=True), None, None, None),
     ],
 )
 def test_what_comes_first_takes_the_place_of_the_rest(
@@ -104,3 +106,12 @@ def test_tending_waits_for_the_exchange_and_a_stage_for_what_is_to_be_found_out(
         ("exchange-stage", 28),
         ("retest", 60),
     ]
+
+
+def test_a_stage_waits_until_the_exchange_before_it_is_read_though_that_is_foreseen() -> None:
+    stage = TODAY + timedelta(days=28)
+    unread = bed("atlas", BedState(0.0, 0.6, 0.0, unread=True), stages=(stage,))
+    reading, later = due([unread], TODAY).items
+    assert (reading.task, reading.days, reading.rank) == ("retest", 60, Rank.READ)
+    assert (later.task, later.days, later.rank) == ("exchange-stage", 60, Rank.TEND)
+    assert later.why == "as planned, once it is read"

@@ -11,7 +11,8 @@ from scipy import stats
 
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.trend import trend
-from slurrycalc.deciding.trend.crossing import retest_after_one
+from slurrycalc.deciding.trend.crossing import Retest, retest_after_one, retest_foreseen
+from slurrycalc.deciding.trend.through_time import LevelStep
 from slurrycalc.metrology.coverage import half_width, probability
 
 START = date(2023, 1, 10)
@@ -168,3 +169,14 @@ class TestRetest:
 
         first = next((each for each in range(366) if not kept(each)), 365)
         assert line.retest_by(5.0).by == days[-1] + timedelta(days=first)
+
+
+@pytest.mark.parametrize(("asked", "by"), [(-40, 7), (3, 7), (7, 7), (30, 30), (75, 75), (120, 75)])
+def test_a_foreseen_exchange_is_read_when_the_bed_asks_from_a_week_to_75_days_after_it(
+    asked: int, by: int
+) -> None:
+    by_bed = Retest(START + timedelta(days=asked), "limit", "as the bed asks")
+    found = retest_foreseen(by_bed, LevelStep(START, foreseen=True))
+    assert (found.by - START).days == by
+    assert (found is by_bed) == (asked == by)
+    assert found is by_bed or (found.reason == "step" and "since the exchange of 10 January" in found.text)

@@ -11,6 +11,7 @@ year and nothing.
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from math import inf
@@ -115,8 +116,6 @@ class Told:
     """Whether an exchange is asked for."""
     least: Floats
     """The pH that an exchange then is for. [pH]"""
-    enough: Flags
-    """Whether it lies there already, with 0.8."""
     wait: Ints
     """Until it is to be read again, if nothing is done. [d]"""
 
@@ -131,7 +130,6 @@ def told(nodes: Nodes, rules: Rules, u_shared: float = SHARED) -> Told:
         level.below(FLOOR),
         np.asarray(level.below(LOW) > rules.outside),
         least,
-        np.asarray(level.above(least) >= ENOUGH.value),
         np.maximum(days, 1).astype(np.int64),
     )
 
@@ -170,63 +168,109 @@ def parts(nodes: Nodes, wanted: Floats, mix: Floats, u_shared: float = SHARED) -
     return np.array(each), np.array(count)
 
 
+class Turns:
+    """What keepers know of their beds from one visit to the next, and what they do by it.
+
+    A visit is a reading, after which one may act, or the turn of an exchange alone.
+    """
+
+    def __init__(self, beds: int, rules: Rules, u_shared: float = SHARED) -> None:
+        self.rules, self.u_shared = rules, u_shared
+        self.last, self.exchanged_on = np.zeros(beds, dtype=np.int64), np.full(beds, -1000)
+        self.wanted, self.left = np.full(beds, LOW), np.zeros(beds)  # stages still to be done
+        self.waits = np.zeros(beds, dtype=bool)  # for its turn after the last exchange
+        self.taught = np.zeros(beds)  # readings after exchanges
+        self.unread = np.zeros(beds, dtype=bool)  # exchanged since it was read
+
+    def acts(self, nodes: Nodes, day: Ints, reads: Flags, open_ones: Flags) -> Flags:
+        """Say of which beds a part is exchanged on a day."""
+        self.last = np.where(reads, day, self.last)
+        self.taught += reads & self.unread
+        self.unread = self.unread & ~reads
+        says, rested = self.told(nodes), day - self.exchanged_on >= STAGE_SPACING.value
+        there = levels(nodes, self.u_shared).above(self.wanted) >= ENOUGH.value
+        self.left = np.where(reads & there, 0.0, self.left)
+        asks = open_ones & says.asks & (reads | self.waits)
+        acts = rested & (asks | (open_ones & (self.left > 0) & ~self.unread))
+        self.waits = asks & ~rested & (self.left == 0)
+        self.wanted = np.where(acts & (self.left == 0), says.least, self.wanted)
+        return np.asarray(acts)
+
+    def parts(self, nodes: Nodes, acts: Flags, mix: Floats) -> tuple[Floats, Floats]:
+        """Give the part to exchange now where one acts, and how many stages there are in all."""
+        return parts(some(nodes, acts), self.wanted[acts], mix[acts], self.u_shared)
+
+    def done(self, day: Ints, acts: Flags, now: Floats, count: Floats) -> None:
+        """Take in what was exchanged."""
+        self.left = np.where(acts, np.where(np.isfinite(count), count - 1.0, 1.0), self.left)
+        self.exchanged_on = np.where(now > 0.0, day, self.exchanged_on)
+        self.unread = self.unread | (now > 0.0)
+
+    def next(self, nodes: Nodes, day: Ints) -> tuple[Ints, Flags]:
+        """Give the day of the next visit, and whether it is a reading."""
+        says = self.told(nodes)
+        by = day + np.maximum(np.minimum(says.wait, self.last + _days(READ_AGAIN_LATEST) - day), 1)
+        # An exchange that is foreseen is read when the bed asks for it, one that is not a week later.
+        soonest, latest = (
+            self.exchanged_on + round(each.value) for each in (AFTER_EXCHANGE, FORESEEN_RETEST)
+        )
+        after = np.where(self.taught >= self.rules.taught, np.clip(by, soonest, latest), soonest)
+        by = np.where(self.unread, after, by)
+        # What was done is read before anything more is done.
+        planned = ((self.left > 0) & ~self.unread) | self.waits
+        turn = np.where(planned, self.exchanged_on + round(STAGE_SPACING.value), DAYS + 1000)
+        # Where it may be below the floor and surely waits for its turn, another reading tells nothing.
+        idle = planned & says.asks & (says.chance > FLOOR_CHANCE.value)
+        reads = (by < turn) & ~idle
+        return np.maximum(np.where(reads, by, turn), day + 1), np.asarray(reads)
+
+    def told(self, nodes: Nodes) -> Told:
+        """Give what is said of the beds."""
+        return told(nodes, self.rules, self.u_shared)
+
+
+Watch = Callable[[Truth, Nodes, Turns, Ints, Ints], None]
+"""Called before each next visit with truth, beds as they are known, turns, this day and that of the visit."""
+
+
 def to_the_letter(world: World, beds: int, seed: int, rules: Rules | None = None) -> Kept:
     """Keep beds as each answer says."""
+    rules = rules or Rules()
+    return kept_by(world, beds, seed, lambda n: Turns(n, rules))
+
+
+def kept_by(
+    world: World, beds: int, seed: int, turns: Callable[[int], Turns], watch: Watch | None = None
+) -> Kept:
+    """Keep beds by what their keepers go by."""
     kept = Kept()
     for part in range(0, beds, CHUNK):
         random = np.random.default_rng([seed, part])
-        kept += _letter(Truth(world, random, CHUNK), rules or Rules())
+        kept += _kept(Truth(world, random, CHUNK), turns(CHUNK), watch)
     return kept
 
 
-def _letter(truth: Truth, rules: Rules) -> Kept:
+def _kept(truth: Truth, turns: Turns, watch: Watch | None) -> Kept:
     n = truth.beds
     day, last = np.zeros(n, dtype=np.int64), np.zeros(n, dtype=np.int64)
     mean, squares = truth.read()
-    nodes = observed(unread(mean, rules.prior), mean, JARS, squares, CALIBRATION)
+    nodes = observed(unread(mean, turns.rules.prior), mean, JARS, squares, CALIBRATION)
     readings, unseen = n, np.zeros(n, dtype=bool)
-    wanted, left = np.full(n, LOW), np.zeros(n)  # stages still to be done
-    shown = told(nodes, rules).chance > FLOOR_CHANCE.value
-    reads = np.ones(n, dtype=bool)  # whether today's visit was a reading; else it is a stage
-    open_ones = np.ones(n, dtype=bool)
-    exchanged_on = np.full(n, -1000)
-    taught, unread_one = np.zeros(n), np.zeros(n, dtype=bool)  # readings after exchanges; one not read yet
-    soonest, latest = (round(each.value) for each in (AFTER_EXCHANGE, FORESEEN_RETEST))
+    shown = turns.told(nodes).chance > FLOOR_CHANCE.value
+    reads, open_ones = np.ones(n, dtype=bool), np.ones(n, dtype=bool)
     while open_ones.any():
-        # What the answers of this day say: an exchange now, or the day of the next visit.
-        says = told(nodes, rules)
-        rested = day - exchanged_on >= STAGE_SPACING.value
-        asks, least = open_ones & reads & says.asks & rested, says.least
-        there = levels(nodes, SHARED).above(wanted) >= ENOUGH.value
-        enough = np.where(left > 0, there, says.enough)
-        left = np.where(reads & enough, 0.0, left)
-        turn = open_ones & ~reads & (left > 0)
-        acts = (asks & ~enough) | turn
-        wanted = np.where(acts & (left == 0), least, wanted)
+        acts = turns.acts(nodes, day, reads, open_ones)
         if acts.any():
             true, read = truth.mix()
             now, count = np.zeros(n), np.zeros(n)
-            now[acts], count[acts] = parts(some(nodes, acts), wanted[acts], read[acts])
+            now[acts], count[acts] = turns.parts(nodes, acts, read)
             truth.exchange(now, true)
             nodes = exchanged(nodes, now, read, MIX_READ)
-            left = np.where(acts, np.where(np.isfinite(count), count - 1.0, 1.0), left)
-            exchanged_on = np.where(acts & (now > 0), day, exchanged_on)
-        taught += reads & unread_one
-        unread_one = np.where(reads, False, unread_one) | acts
-        # An exchange that is foreseen is read when the bed asks for it, one that is not a week later.
-        ahead = told(nodes, rules).wait if acts.any() else says.wait
-        ahead = np.minimum(ahead, np.where(reads, day, last) + _days(READ_AGAIN_LATEST) - day)
-        after = np.where(taught >= rules.taught, np.clip(ahead, soonest, latest), soonest)
-        due = day + np.where(acts, after, np.maximum(ahead, 1))
-        stage = np.where((left > 0) & ~acts, exchanged_on + round(STAGE_SPACING.value), DAYS + 1000)
-        # One that lies outside its range and waits for its turn is exchanged when that comes.
-        again = reads & says.asks & ~rested & ~acts & ~enough
-        left = np.where(again & (left == 0), 1.0, left)
-        stage = np.where(again, exchanged_on + round(STAGE_SPACING.value), stage)
-        due = np.where(again, np.maximum(due, stage), due)
-        reads = due <= stage
-        due = np.minimum(due, np.maximum(stage, day + 1))
+            turns.done(day, acts, now, count)
+        due, reads = turns.next(nodes, day)
         due = np.where(open_ones, np.minimum(due, DAYS), day)
+        if watch is not None:
+            watch(truth, nodes, turns, day, due)
         low, _ = truth.on(due)
         unseen |= low & ~shown
         over = open_ones & (due >= DAYS)

@@ -1,30 +1,38 @@
-"""The loop through the product's own record: each answer is the one by which the batches go on."""
+"""The loop through the product's own record: each first task is the visit that the batches go on to.
+
+What is left between them: jars are read to 0.01 and a mix to 0.001; a reading that is due at once is made a
+day later; after a surprise the record asks for another jar first, and it asks something of a bed above its
+range, which the mix of the loop could not bring down. What a record's days share is held to be its own.
+"""
 
 from __future__ import annotations
 
 import datetime
 import os
+from dataclasses import dataclass, field
 
 import numpy as np
 import pytest
 
-from slurrycalc.data.assumed import STAGE_SPACING
+from slurrycalc.data.assumed import MOST_AT_ONCE
 from slurrycalc.day.months.changing import BedGiven
-from slurrycalc.day.months.drifting import DriftAsked
-from slurrycalc.day.months.drifts import by_record
-from slurrycalc.day.months.exchanging import StageSpread, plan_exchange
-from slurrycalc.day.months.series import series_of
+from slurrycalc.day.months.duties import first_task
+from slurrycalc.day.months.exchanging import StageSpread, keep_stages, plan_exchange
+from slurrycalc.day.months.series import Series, series_of
 from slurrycalc.day.record.keeper import Keeper
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.refs import When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Store, in_memory
-from tests.worlds.loop import Rules, Told, parts, told
+from tests.worlds.loop import Rules, Turns
 from tests.worlds.loop_truth import DAYS, MIX_READ, WORLDS, Truth
 
 FIRST = datetime.date(2026, 1, 3)
 BEDS = int(os.environ.get("LOOP_RECORDS", "3"))
 """A world; LOOP_RECORDS=20 is all of them."""
+ONE = np.ones(1, dtype=bool)
+EXCHANGES = ("exchange", "exchange-stage")
 
 
 class Record:
@@ -36,11 +44,10 @@ class Record:
         self.bed = kit.thing("enclosure", "east", {"target": [5.4, 6.5], "floor": 5.0})
         self.meter = kit.thing("meter", "desk", {"shows": "pH"})
         self.bottles = [kit.thing("bottle", name, {"label": name}) for name in ("7.00", "4.01")]
-        self.record(kit)
+        self.keeper(kit, FIRST).record(self.book)
 
-    def record(self, step: Step) -> None:
-        now = datetime.datetime.combine(FIRST + datetime.timedelta(days=DAYS), datetime.time(), datetime.UTC)
-        Keeper(self.book, step, now=now).record(self.book)
+    def keeper(self, step: Step, day: datetime.date) -> Keeper:
+        return Keeper(self.book, step, now=datetime.datetime.combine(day, datetime.time(18), datetime.UTC))
 
     def read(self, day: datetime.date, jars: list[float]) -> None:
         """Put a bench day on record: a calibration without an error, and the jars."""
@@ -50,89 +57,117 @@ class Record:
             step.point(under, bottle, shown, 25.0)
         for ph in jars:
             step.reading(step.slurry(self.bed), under, round(ph, 2), 25.0)
-        self.record(step)
+        self.keeper(step, day).record(self.book)
 
-    def exchange(self, day: datetime.date, part: float, mix: float) -> None:
-        step = Step("event", When.on(day, datetime.UTC))
-        event = step.event(self.bed, "exchange", amount=100.0 * part, unit="%")
-        step.mix(event, None, mix, 1.96 * MIX_READ)
-        self.record(step)
-
-    def told(self, day: datetime.date) -> tuple[datetime.date, bool | None, Told]:
-        """By when the product says to read, whether it asks for an exchange, and what the loop says of it.
-
-        After a reading that surprises it asks for another jar before anything, which the loop does not know.
-        """
-        recall = Recall(self.book)
-        found = by_record(recall, "east", DriftAsked(day))
-        series = series_of(recall, recall.things.find("enclosure", "east"), until=day)
-        assert series is not None
-        bed = series.taught.bed
-        first = found.outlook.asks
-        asks = None if first is not None and first.need == "mix-again" else found.outlook.plan
-        return found.retest.by, asks, told(
-            bed.nodes, Rules(), series.taught.u_shared
-        )  # fmt: skip
-
-    def planned(self, day: datetime.date, mix: float) -> tuple[float | None, float, float]:
-        """Part and pH wanted that the product plans, and the part by which the loop goes on."""
-        recall = Recall(self.book)
+    def exchange(self, day: datetime.date, mix: float) -> tuple[float, float | None]:
+        """Plan an exchange and do its first stage: its part, and the pH wanted where a plan has stages."""
         step = Step("exchange", When.on(day, datetime.UTC))
-        keeper = Keeper(self.book, step, now=datetime.datetime.combine(day, datetime.time(), datetime.UTC))
+        keeper = self.keeper(step, day)
         line = BedGiven(fresh=f"{mix!r}+-{1.96 * MIX_READ!r}")
-        plan = plan_exchange(line, None, StageSpread(), day, keeper=keeper, enclosure="east").exchange
+        planned = plan_exchange(line, None, StageSpread(), day, keeper=keeper, enclosure="east")
+        plan = planned.exchange
         assert plan is not None
+        stages = plan.stages
+        part = stages[0].fraction if stages else 0.0 if plan.enough else MOST_AT_ONCE.value
+        if keep_stages(keeper, planned):
+            keeper.record(self.book)
+        if part > 0.0:
+            step = Step("event", When.on(day, datetime.UTC))
+            event = step.event(self.bed, "exchange", amount=100.0 * part, unit="%")
+            step.mix(event, None, mix, 1.96 * MIX_READ)
+            self.keeper(step, day).record(self.book)
+        return part, plan.wanted if stages or plan.enough else None
+
+    def first(self, day: datetime.date) -> DueItem:
+        recall = Recall(self.book)
+        task = first_task(recall, recall.things.find("enclosure", "east"), day)
+        assert task is not None
+        return task
+
+    def series(self, day: datetime.date) -> Series:
+        recall = Recall(self.book)
         series = series_of(recall, recall.things.find("enclosure", "east"), until=day)
         assert series is not None
-        ours, _ = parts(
-            series.taught.bed.on(day), np.array([plan.wanted]), np.array([mix]), series.taught.u_shared
-        )
-        return (plan.stages[0].fraction if plan.stages else None), plan.wanted, float(ours[0])
+        return series
 
 
-def followed(world: str, seed: int, visits: int) -> int:
-    """Follow the product's own answers for some visits, and hold each to the loop's; count exchanges."""
-    random = np.random.default_rng([seed, 2026])
-    truth, done = Truth(WORLDS[world], random, 1), 0
+@dataclass
+class Followed:
+    """What a keeper did who followed the record's first tasks."""
+
+    read: int = 0
+    parts: list[float] = field(default_factory=list)
+    ahead: int = 0
+    """Exchanges that were foreseen: not read within a week."""
+    surprises: int = 0
+    above: int = 0
+
+
+def followed(world: str, seed: int, visits: int) -> Followed:
+    """Follow the record's first tasks for some visits, and hold each to what the loop does then."""
+    truth, found = Truth(WORLDS[world], np.random.default_rng([seed, 2026]), 1), Followed()
     with in_memory() as book:
-        record, day = Record(book), 0
-        waits, exchanged = False, -1000
+        record, day, reads = Record(book), 0, True
+        turns = Turns(1, Rules())
         for _ in range(visits):
             truth.on(np.array([day]))
             mean, squares = truth.read()
-            half = float(np.sqrt(squares[0] / 2.0))
             today = FIRST + datetime.timedelta(days=day)
-            record.read(today, [float(mean[0]) - half, float(mean[0]) + half])
-            by, asks, says = record.told(today)
-            at_once = bool(says.chance[0] > 0.05)
-            assert asks in (None, bool(says.asks[0]))
-            asks = bool(says.asks[0])
-            # The screen names the next bench day where it is at once.
-            assert (by - today).days == (0 if at_once else int(says.wait[0]))
-            waits = day - exchanged < STAGE_SPACING.value
-            day += int(says.wait[0])
-            if asks and not waits:
-                true, mix = truth.mix()
-                shown = round(float(mix[0]), 3)
-                part, wanted, ours = record.planned(today, shown)
-                if part is None:
-                    assert bool(says.enough[0])
-                    continue
-                assert wanted == pytest.approx(float(says.least[0]), abs=1e-9)
-                assert part == pytest.approx(ours, abs=2e-3)
-                truth.exchange(np.array([part]), true)
-                record.exchange(today, part, shown)
-                exchanged, day, done = int(truth.now[0]), int(truth.now[0]) + 7, done + 1
+            if reads:
+                half = float(np.sqrt(squares[0] / 2.0))
+                record.read(today, [float(mean[0]) - half, float(mean[0]) + half])
+                found.read += 1
+            day, reads = visited(record, turns, truth, day, reads, found)
             if day >= DAYS:
                 break
-    return done
+    return found
+
+
+def visited(
+    record: Record, turns: Turns, truth: Truth, day: int, reads: bool, found: Followed
+) -> tuple[int, bool]:
+    """Do as the record says after a reading, or on the turn of an exchange; give the next visit."""
+    today, now = FIRST + datetime.timedelta(days=day), np.array([day])
+    series = record.series(today)
+    turns.u_shared = series.taught.u_shared
+    acts = bool(turns.acts(series.taught.bed.on(today), now, reads & ONE, ONE)[0])
+    task = record.first(today)
+    if task.task == "mix-again":
+        # The loop knows no surprise; here another jar comes first, a day later.
+        found.surprises += 1
+        return day + 1, True
+    above = "above its range" in task.why  # nor a bed that its mix could not bring down
+    found.above += above
+    assert above or (task.task in EXCHANGES and task.on <= today) is acts, (day, task)
+    if acts:
+        true, mix = truth.mix()
+        shown = np.round(mix, 3)
+        ours, count = turns.parts(series.taught.bed.on(today), ONE, shown)
+        part, wanted = record.exchange(today, float(shown[0]))
+        if wanted is not None:
+            assert wanted == pytest.approx(float(turns.wanted[0]), abs=1e-9)
+        assert part == pytest.approx(float(ours[0]), abs=2e-3)
+        truth.exchange(np.array([part]), true)
+        turns.done(now, ONE, np.array([part]), count)
+        found.parts.append(part)
+        series, task = record.series(today), record.first(today)
+    due, read_next = (each[0] for each in turns.next(series.taught.bed.on(today), now))
+    found.ahead += acts and due - day > 7
+    if above and not acts:
+        return int(due), bool(read_next)
+    on = max((task.on - FIRST).days, day + 1)
+    assert (on, task.task not in EXCHANGES) == (int(due), bool(read_next)), (day, task)
+    return on, task.task not in EXCHANGES
 
 
 def test_the_record_says_what_the_loop_goes_by() -> None:
-    assert followed("tripled late", 3, 6) >= 0
+    assert followed("tripled late", 3, 6).read >= 5
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("world", ["tripled late", "season"])
+@pytest.mark.parametrize("world", ["tripled late", "season", "r 0.4, kept", "accelerating"])
 def test_five_years_on_record_are_those_of_the_loop(world: str) -> None:
-    assert sum(followed(world, seed, 200) for seed in range(BEDS)) >= BEDS
+    found = [followed(world, seed, 200) for seed in range(BEDS)]
+    assert all(each.parts for each in found)
+    # Where much is exchanged, some of it is foreseen, on record as in the batches.
+    assert sum(each.ahead for each in found) > 0 or world == "season"

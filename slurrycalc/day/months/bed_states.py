@@ -59,5 +59,9 @@ def _state(
         return BedState(0.0, 0.0, 0.0, first=first)
     limits = chosen_limits(asked, limits_of(series.enclosure))
     return BedState.at(
-        series.taught.level(today), *limits, surprise=odd == SURPRISE, odd_jar=odd == ODD
+        series.taught.level(today),
+        *limits,
+        surprise=odd == SURPRISE,
+        odd_jar=odd == ODD,
+        unread=any(series.last <= step.on <= today for step in series.steps),
     )

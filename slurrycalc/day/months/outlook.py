@@ -254,7 +254,8 @@ def _asks(
         return None
     jar = odd is not None and odd.kind == ODD
     surprise = odd is not None and not jar
-    state = BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar)
+    unread = any(at.last <= step.on <= at.today for step in at.steps)
+    state = BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar, unread=unread)
     return asked_by(state, at.today, at.stage, at.retest.by, rested(at.steps, at.today))
 
 
