@@ -147,7 +147,7 @@ def step_words(exchanges: Iterable[str], named: Iterable[str], today: date) -> l
     Examples
     --------
     >>> step_words(["2024-03-01"], ["new mix=2024-04-01"], date(2024, 6, 1))[1]
-    LevelStep(on=datetime.date(2024, 4, 1), name='new-mix')
+    LevelStep(on=datetime.date(2024, 4, 1), name='new-mix', foreseen=False)
     """
     steps = []
     for text in exchanges:

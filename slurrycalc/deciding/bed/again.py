@@ -37,7 +37,7 @@ def read_again_by(
     >>> from slurrycalc.deciding.bed import bed, day_mean
     >>> read = [day_mean(date(2026, month, 1), [6.0 - 0.08 * month] * 2, 0.012) for month in range(1, 7)]
     >>> print(read_again_by(bed(read), [("floor", 5.0)]).text)
-    Read again by 20 September 2026: from then on the chance of being past its limit is above 1 in 100.
+    Read again by 3 September 2026: from then on the chance of being past its limit is above 1 in 100.
     """
     found = read_by(bed, bounds, on, u_shared)
     if found.reason == "at once":

@@ -68,11 +68,11 @@ def clocks(cups: Sequence[Cup], now: datetime.datetime) -> str:
 
     Examples
     --------
-    >>> from slurrycalc.day.bench.guided.state import Answer, Progress
+    >>> from slurrycalc.day.bench.guided.state import Progress, Reply
     >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
-    >>> day = Progress([Answer("labels", [["atlas", ["A1", "A2"]]], noon)])
+    >>> day = Progress([Reply("labels", [["atlas", ["A1", "A2"]]], noon)])
     >>> for label, minute in (("A1", 0), ("A2", 2)):
-    ...     day.take(Answer(f"stirred {label}", noon.replace(minute=minute).isoformat(), noon))
+    ...     day.take(Reply(f"stirred {label}", noon.replace(minute=minute).isoformat(), noon))
     >>> clocks(day.cups(), noon.replace(minute=30, second=50))
     'Ready: A1. A2 in 1:10. Stir A2 a last time now.'
     """

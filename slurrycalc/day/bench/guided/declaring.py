@@ -29,9 +29,9 @@ def day_of(progress: Progress, *, date: datetime.date | None = None, by: str | N
     Examples
     --------
     >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
-    >>> from slurrycalc.day.bench.guided.state import Answer
+    >>> from slurrycalc.day.bench.guided.state import Reply
     >>> answers = {"labels": [["atlas", ["A1"]]], "probe A1": 5.9, "read A1": {"shows": 5.41}}
-    >>> day = day_of(Progress(Answer(key, value, noon) for key, value in answers.items()))
+    >>> day = day_of(Progress(Reply(key, value, noon) for key, value in answers.items()))
     >>> day.jars[0].enclosure, day.jars[0].probe, day.jars[0].shows
     ('atlas', 5.9, 5.41)
     """

@@ -49,7 +49,7 @@ class Journal:
     --------
     >>> from slurrycalc.logbook.store import in_memory
     >>> book, noon = in_memory(), datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
-    >>> Journal(book).save(Answer("cases", ["atlas"], noon))
+    >>> Journal(book).save(Reply("cases", ["atlas"], noon))
     True
     >>> [answer.value for answer in Journal(book).answers()]
     [['atlas']]

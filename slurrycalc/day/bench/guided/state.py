@@ -82,7 +82,7 @@ class Progress:
     Examples
     --------
     >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
-    >>> day = Progress([Answer("labels", [["atlas", ["A1", "A2"]]], noon)])
+    >>> day = Progress([Reply("labels", [["atlas", ["A1", "A2"]]], noon)])
     >>> [cup.label for cup in day.cups()]
     ['A1', 'A2']
     """
@@ -242,7 +242,7 @@ def counted(answers: Iterable[Reply]) -> int:
     Examples
     --------
     >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
-    >>> counted([Answer("each", 2, noon), Answer("labels", [], noon)])
+    >>> counted([Reply("each", 2, noon), Reply("labels", [], noon)])
     1
     """
     return sum(not answer.key.startswith(UNSAID) for answer in answers)
