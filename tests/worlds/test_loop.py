@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.printed import numbers, printed_table
-from tests.worlds import first_day, loop
+from tests.worlds import first_day, loop, straight_keeper
 from tests.worlds.loop import CHUNK, Kept
 from tests.worlds.loop_truth import DAYS, WORLDS, Truth, World
 
@@ -18,6 +18,7 @@ PRINTED, DRAWN = 200, int(os.environ.get("LOOP_BEDS", "25"))
 FIRST_PRINTED, FIRST_DRAWN = 5000, 2000
 _, LOOPS = printed_table("five years as told: world")
 _, FIRSTS = printed_table("first day: scatter")
+_, BY_LINE = printed_table("by the straight line: world")
 
 
 def same_share(found: float, printed: float, drawn: int, of: int) -> bool:
@@ -95,3 +96,14 @@ def test_a_step_that_fades_or_comes_late_does_so(fading: float) -> None:
 def test_who_knows_the_truth_leaves_no_bed_outside_its_range_for_long() -> None:
     kept = loop.who_knows(WORLDS["doubled at 18"], CHUNK, 34)
     assert kept.broken == 0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", WORLDS)
+def test_by_the_straight_line_it_fares_as_its_table_says(name: str) -> None:
+    unseen, broken, substrate, readings = BY_LINE[name]
+    found = straight_keeper.by_the_line(WORLDS[name], CHUNK, 36)
+    assert same_share(found.unseen / CHUNK, numbers(unseen)[0], CHUNK, 100)
+    assert same_share(found.broken / CHUNK, float(broken), CHUNK, 100)
+    assert found.substrate / CHUNK == pytest.approx(float(substrate), rel=0.35, abs=0.2)
+    assert found.a_year == pytest.approx(float(readings), abs=0.7)
