@@ -352,3 +352,8 @@ def with_article(kind: str) -> str:
     ('an enclosure', 'a meter')
     """
     return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+
+
+def is_steady(thing: Thing | None) -> bool:
+    """Tell whether an enclosure is a steady jar."""
+    return thing is not None and bool(thing.get("steady"))

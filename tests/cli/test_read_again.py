@@ -66,7 +66,7 @@ def test_what_is_shown_now_is_what_the_record_says_afterwards(months, read, logb
         read("atlas", day, f"{shows[0]}")
         again = read("atlas", day, f"{shows[1]}")["again"]
         assert datetime.date.fromisoformat(again["by"]) == by_the_record(logbook, "atlas")
-    assert again["reason"] == "limit"
+    assert again["reason"] == "longest"
     assert again["text"] == f"Read again by {spoken(again['by'])}."
 
 

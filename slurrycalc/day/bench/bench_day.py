@@ -25,7 +25,6 @@ from slurrycalc.day.bench.result import (
 from slurrycalc.day.bench.standing import NOTHING_ASKED, JudgedBy, Standing, standing_on
 from slurrycalc.day.bench.table import HeldBack
 from slurrycalc.day.bench.worksheet import Day
-from slurrycalc.day.months.probed import bed_of_pairs
 from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.day.record.nameless import nameless
@@ -307,6 +306,8 @@ def _probe(
             next_, judgement, do = indicated(
                 after, known, [declared], None, day=day, asked=asked, doubted=doubted
             )
+        from slurrycalc.day.months.probed import bed_of_pairs  # noqa: PLC0415  only with a probe
+
         bed = bed_of_pairs(known.pairs)
         found = worth_of(after, known, bed, day, JudgedBy(p=p))
         return ProbeResult(

@@ -5,9 +5,9 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from slurrycalc.day.bench.standing import NOTHING_ASKED, JudgedBy
-from slurrycalc.day.months.probed import age_of, bed_of_pairs, known_of
 from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits, limits_of
 from slurrycalc.day.record.shown import keep_offset, keep_ph
@@ -15,7 +15,6 @@ from slurrycalc.day.record.slurries import RATIO
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement, judge
-from slurrycalc.deciding.trend import Retest
 from slurrycalc.deciding.worth import Worth, worth
 from slurrycalc.logbook.past import Pair, pairs
 from slurrycalc.logbook.refs import Id, Ref
@@ -30,6 +29,10 @@ from slurrycalc.metrology.units import magnitude, stated
 
 ON_RECORD = "#"
 """Begins the number of a reading on record, where a slurry's pH could stand."""
+
+
+if TYPE_CHECKING:
+    from slurrycalc.deciding.trend import Retest
 
 
 @dataclass(frozen=True)
@@ -121,6 +124,8 @@ def compare_pairs(
     name = None if stick is None else stick.name
     if typed:
         keep_offset(keeper, name, known.comparison, asked.p)
+    from slurrycalc.day.months.probed import bed_of_pairs  # noqa: PLC0415  only with a probe
+
     bed = bed_of_pairs(known.pairs) if case is None else after.recall.things.by_uid[case.uid]
     found = worth_of(after, known, bed, keeper.day, asked)
     told = bed is not None and found.recorded
@@ -226,6 +231,8 @@ def probe_seen(
 
 def worth_of(after: After, known: ProbeSeen, bed: Thing | None, day: datetime.date, asked: JudgedBy) -> Worth:
     """Say how much a reading of a probe narrows what the record says of a spot of a bed."""
+    from slurrycalc.day.months.probed import age_of, known_of  # noqa: PLC0415  only with a probe
+
     before, _ = known_of(after.recall, bed, day, limits=asked.limits, p=asked.p)
     return worth(before, known.response, months=age_of(known.pairs, day), p=asked.p)
 
@@ -262,6 +269,8 @@ def indicated(
     -------
     Update, Judgement, str
     """
+    from slurrycalc.day.months.probed import age_of, known_of  # noqa: PLC0415  only with a probe
+
     measurand: Measurand = "spot" if len(indications) == 1 else "bed"
     before, retest = known_of(
         after.recall, bed, day, limits=asked.limits, measurand=measurand, p=asked.p

@@ -5,14 +5,12 @@ from __future__ import annotations
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from slurrycalc.data.events import SHIFTS
 from slurrycalc.day.bench.places import Places
 from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResult, in_short
-from slurrycalc.day.months.bench_state import BenchState, is_steady
-from slurrycalc.day.months.duties import duties
-from slurrycalc.day.months.reading_again import ReadAgain, read_again
-from slurrycalc.day.months.series import uncollected
 from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
 from slurrycalc.day.record.slurries import ALIKE, DaySlurries, Slurries
 from slurrycalc.day.record.tubs import untried
@@ -22,12 +20,16 @@ from slurrycalc.logbook.past import OWN_DAYS
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.replicates import Replicates, replicates
-from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.things import Thing, is_steady
+from slurrycalc.logbook.uncollected import uncollected
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
+
+if TYPE_CHECKING:
+    from slurrycalc.day.months.bench_state import BenchState
 
 _ORDER = {"no": 0, "not settled": 1, "yes": 2}
 
@@ -192,7 +194,12 @@ def _with_tasks(
     limits: Limits,
 ) -> list[EnclosureResult]:
     """Say of each bed that is on record by when it is read again, and what comes first."""
-    again: dict[int, ReadAgain] = read_again(recall, day, named, limits)
+    if not named:
+        return [one for one, _ in beds]
+    from slurrycalc.day.months.duties import duties  # noqa: PLC0415  only with the record
+    from slurrycalc.day.months.reading_again import read_again  # noqa: PLC0415
+
+    again = read_again(recall, day, named, limits)
     of = [thing for thing in named if thing.retired is None or thing.retired > day]
     first = duties(recall, day, of=of, asked=limits).first if of else {}
     return [
@@ -222,14 +229,25 @@ class _Look:
         self.slurries = Slurries(recall, own, saves=kept and saves)
         self._asked = asked
         self._kept = kept
-        self._bench = BenchState(recall)
+        self._recall = recall
         self._done = last_events(recall, SHIFTS, datetime.date.max)
+
+    @cached_property
+    def _bench(self) -> BenchState:
+        from slurrycalc.day.months.bench_state import BenchState  # noqa: PLC0415  only with the record
+
+        return BenchState(self._recall)
+
+    def _doubts(self, day: datetime.date) -> tuple[Remark, ...]:
+        """Say what the steady jars say of a day."""
+        jars = any(is_steady(thing) for thing in self._recall.things.of("enclosure", retired=True))
+        return tuple(self._bench.remarks(day)) if jars else ()
 
     def judged(self, read: DaySlurries, *, advises: bool) -> Judgement:
         """Judge an enclosure's day; with what would settle an open question, or without."""
         asked = self._asked
         limits = chosen_limits(asked.limits, limits_of(read.enclosure))
-        bench = self._bench.remarks(read.day)
+        bench = self._doubts(read.day)
         if not advises:
             return judge(read.slurry.ph, *limits, asked.p, doubted=(*bench, *read.slurry.remarks))
         on_record = self._kept and read.enclosure is not None
@@ -237,7 +255,7 @@ class _Look:
 
     def bed(self, read: DaySlurries, *, advises: bool = True, earlier: int = 0) -> EnclosureResult:
         """Judge a bed, or what somebody read without a name."""
-        bench, slurry = self._bench.remarks(read.day), read.slurry
+        bench, slurry = self._doubts(read.day), read.slurry
         judgement = self.judged(read, advises=advises)
         thing = read.enclosure
         return EnclosureResult(
@@ -277,7 +295,7 @@ class _Look:
 
     def fresh(self, read: DaySlurries, earlier: int = 0) -> FreshResult:
         """Take a tub of fresh mix's day, which no limit is held against."""
-        bench, thing = self._bench.remarks(read.day), read.enclosure
+        bench, thing = self._doubts(read.day), read.enclosure
         assert thing is not None
         lime = untried(self.slurries.recall, thing, until=read.day)
         slurry = replace(read.slurry, remarks=_once(bench, read.slurry.remarks, lime))

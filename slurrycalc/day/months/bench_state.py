@@ -9,13 +9,8 @@ from slurrycalc.day.record.slurries import slurries
 from slurrycalc.deciding.steady import SteadyDay, steady
 from slurrycalc.deciding.trend import DayPH, day_ph
 from slurrycalc.logbook.recall import Recall
-from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.things import Thing, is_steady
 from slurrycalc.metrology.remark import Remark
-
-
-def is_steady(thing: Thing | None) -> bool:
-    """Tell whether an enclosure is a steady jar."""
-    return thing is not None and bool(thing.get("steady"))
 
 
 class BenchState:

@@ -5,17 +5,16 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from slurrycalc.day.months.retest import retest_of
-from slurrycalc.day.months.series import series_of_many
-from slurrycalc.day.months.teaching import teach_all
 from slurrycalc.day.record.limits import NO_LIMITS, Limits
 from slurrycalc.deciding.days import spoken
-from slurrycalc.deciding.trend import Retest
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER
 from slurrycalc.logbook.things import Thing
+
+if TYPE_CHECKING:
+    from slurrycalc.deciding.trend import Retest
 
 
 @dataclass(frozen=True)
@@ -63,6 +62,10 @@ def read_again(
     Refusal
         If the points of a calibration cannot stand.
     """
+    from slurrycalc.day.months.retest import retest_of  # noqa: PLC0415  only with the record
+    from slurrycalc.day.months.series import series_of_many  # noqa: PLC0415
+    from slurrycalc.day.months.teaching import teach_all  # noqa: PLC0415
+
     due = [thing for thing in read if thing.get("read_every") != NEVER]
     series = series_of_many(recall, due, until=day)
     teach_all(series.values())

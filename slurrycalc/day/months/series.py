@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import datetime
-import gc
 from collections import Counter
-from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,6 +22,7 @@ from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.replicates import Replicates, replicates
 from slurrycalc.logbook.shifts import shifts_of
 from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.uncollected import uncollected
 from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.batch import Batch
@@ -260,18 +259,6 @@ def _left_out(days: Sequence[datetime.date]) -> str:
     """Say which days are no part of a line."""
     said = ", ".join(spoken(day) for day in days)
     return f"Left out, since the calibration was in doubt: {said}."
-
-
-@contextmanager
-def uncollected() -> Iterator[None]:
-    """Keep the collector of cycles from walking again and again through rows that hold none."""
-    was = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was:
-            gc.enable()
 
 
 def _passed(readings: Readings, last: datetime.date, doubted: Collection[_Day]) -> frozenset[_Day]:

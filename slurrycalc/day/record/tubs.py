@@ -6,7 +6,6 @@ import datetime
 import shlex
 from typing import Final
 
-from slurrycalc.deciding.trial.doses import PERCENT
 from slurrycalc.logbook.blends import newest_trial, tried_with
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
@@ -50,6 +49,8 @@ def untried(
     tuple of Remark
         One or none.
     """
+    from slurrycalc.deciding.trial.doses import PERCENT  # noqa: PLC0415  only with a fresh mix
+
     if tub is not None and tried_with(recall, tub, until=until):
         return ()
     kept = None if bed is None else newest_trial(recall, bed, until=until, unit=PERCENT)

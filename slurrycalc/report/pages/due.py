@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import shlex
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from slurrycalc.day.months.duties import Duties, Duty
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, evidence, points, table
+
+if TYPE_CHECKING:
+    from slurrycalc.day.months.duties import Duties, Duty
 
 MOST = 40
 """So many things get a line each."""
