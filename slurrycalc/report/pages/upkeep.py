@@ -64,7 +64,7 @@ def upkeep_blocks(
         # The bed comes out before any upkeep.
         yield do
         yield Say("An upkeep begins when it is back in its range. As it is known now:")
-    if plan is not None and plan.fraction:
+    if plan is not None and plan.fraction and bears:
         yield from _headline(plan, p)
     if not exchanges:
         yield do
