@@ -25,7 +25,7 @@ from tests.cli.drawn import Drawer
 if os.name != "posix":
     pytest.skip("the alarm that ends what waits is one of POSIX", allow_module_level=True)
 
-LINES = int(os.environ.get("DRAWN_LINES", "800"))
+LINES = int(os.environ.get("DRAWN_LINES", "400"))
 SEED = int(os.environ.get("DRAWN_SEED", "0"))
 PARTS = 8
 """So many tests share the lines, so that they can run beside each other."""

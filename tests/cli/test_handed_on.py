@@ -23,8 +23,8 @@ from tests.roads.law import carries
 from tests.roads.program import Act, Book, Program
 from tests.roads.writing import room
 
-RECORDS_DRAWN = int(os.environ.get("HANDED_ON", "20"))
-CELLS_DRAWN = int(os.environ.get("CHANGED_CELLS", "60"))
+RECORDS_DRAWN = int(os.environ.get("HANDED_ON", "12"))
+CELLS_DRAWN = int(os.environ.get("CHANGED_CELLS", "30"))
 STARTS = ("", "=", "+", "@", "-", "'", "''=", "\t", "\r", " =", "＝", "=HYPERLINK(1)", "-30", '"')
 TEXTS = st.builds(str.__add__, st.sampled_from(STARTS), st.text(max_size=12))
 ON = ["--on", "2024-05-06"]
@@ -138,7 +138,7 @@ def tables(path: Path) -> dict[str, bytes]:
         return {each: archive.read(each) for each in archive.namelist() if each != "datapackage.json"}
 
 
-@settings(max_examples=8, **FEW)
+@settings(max_examples=5, **FEW)
 @given(RECORDS)
 def test_a_record_that_is_handed_on_says_the_same_there(program: Program, given: Given) -> None:
     hold_handed_on(program, given)
@@ -221,7 +221,7 @@ def hold_untampered(program: Program, given: Given, way: tuple[int, int, int, st
     return ""
 
 
-@settings(max_examples=20, **FEW)
+@settings(max_examples=12, **FEW)
 @given(RECORDS, TAMPERED)
 def test_a_package_with_a_changed_cell_comes_in_whole_or_not_at_all(
     program: Program, given: Given, way: tuple[int, int, int, str, bool]

@@ -1,6 +1,6 @@
 """The real program killed while it records: what it reported as saved is there, and nothing is half there.
 
-``TORTURE=full`` kills 50 times by each way, rather than once at each write and sync, and 16 times or somewhat
+``TORTURE=full`` kills 50 times by each way, rather than once at each write and sync, and 10 times or somewhat
 more at random.
 """
 
@@ -35,7 +35,7 @@ _found.loader.exec_module(killing)
 
 pytestmark = pytest.mark.slow
 FULL = os.environ.get("TORTURE") == "full"
-FEWEST, MOST = 50 if FULL else 16, 50
+FEWEST, MOST = 50 if FULL else 10, 50
 """Kills at any moment: as many as it takes to have some before the step is saved and some after it."""
 PROGRAM = [sys.executable, "-m", "slurrycalc"]
 SET_UP = (

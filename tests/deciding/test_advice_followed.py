@@ -7,12 +7,14 @@ its source states, with the electrode that then must have shown what was shown. 
 chance that is named is the chance by what is known that day. The advice is then followed with raw readings,
 which the product turns into a new result and a new answer.
 
-A share of 800 has a sampling error of 0.018 at most: nearly three of them fit into the 0.05 that is allowed.
+A share of 800 has a sampling error of 0.018 at most: nearly three of them are allowed, 0.05, and of fewer as
+many errors. ``ADVICE_FOLLOWED`` says how often an advice is followed (800 in full).
 """
 
 from __future__ import annotations
 
 import datetime
+import os
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf, sqrt
@@ -40,8 +42,8 @@ from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.scatter import Scatter
 from slurrycalc.metrology.uncertain import Inputs
 
-SIZE = 800
-ALLOWED = 0.05
+SIZE = int(os.environ.get("ADVICE_FOLLOWED", "300"))
+ALLOWED = 0.05 * sqrt(800 / SIZE)
 """Of the share that is settled about the chance that was named, as planned."""
 ROOM = 21.0
 """Temperature as read. [degC]"""
@@ -369,7 +371,7 @@ def nature_of(shows: Shows, rng: np.random.Generator) -> Nature:
 
 @pytest.mark.slow
 def test_over_any_bench_days_the_share_is_what_was_said_of_each() -> None:
-    rng, size = np.random.default_rng(9), 600
+    rng, size = np.random.default_rng(9), 3 * SIZE // 4
     said: list[float] = []
     settled: list[bool] = []
     while len(said) < size:

@@ -171,7 +171,7 @@ class TestInverse:
     @pytest.mark.parametrize("parts", PRINTED)
     def test_covers_the_true_dose_of_bent_mixtures_as_printed(self, parts: str) -> None:
         for scatter in SCATTERS:
-            held_to(parts, scatter, 800)
+            held_to(parts, scatter, 400)
 
 
 class TestCurve:

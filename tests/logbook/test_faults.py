@@ -1,7 +1,7 @@
 """Kills, several writers, a full disk: what was reported as saved is there, and nothing is half there.
 
 ``TORTURE=full`` kills 1,000 times at random rather than 50, and lets four writers record 10,000 steps rather
-than 400.
+than 200.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ if os.name != "posix":
 FULL = os.environ.get("TORTURE") == "full"
 LOGBOOKS = 20 if FULL else 1
 """In each of which a program is killed 50 times."""
-EACH = 2500 if FULL else 100
+EACH = 2500 if FULL else 50
 """Steps of each of four writers."""
 HERE = Path(__file__).parent
 ROOT = HERE.parents[1]

@@ -17,7 +17,7 @@ from tests.worlds.bed_worlds import (
     to_the_letter,
 )
 
-PRINTED, DRAWN = 1000, 400
+PRINTED, DRAWN = 1000, 200
 _, COVERED = printed_table("level, rate, ahead: world")
 _, UNSEEN = printed_table("passed unseen: world")
 PRIORS, MOVES = printed_table("prior, halved and doubled")

@@ -29,7 +29,7 @@ from tests.worlds.loop import Rules, Turns
 from tests.worlds.loop_truth import DAYS, MIX_READ, WORLDS, Truth
 
 FIRST = datetime.date(2026, 1, 3)
-BEDS = int(os.environ.get("LOOP_RECORDS", "3"))
+BEDS = int(os.environ.get("LOOP_RECORDS", "2"))
 """A world; LOOP_RECORDS=20 is all of them."""
 ONE = np.ones(1, dtype=bool)
 EXCHANGES = ("exchange", "exchange-stage")
