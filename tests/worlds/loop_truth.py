@@ -122,6 +122,7 @@ class Truth:
         self.touched = np.zeros(beds, dtype=bool)
         self.below = np.zeros(beds, dtype=bool)
         self.substrate = np.zeros(beds)
+        self.spots = np.zeros((JARS, beds))  # pH of the jars read last, without what their readings add
 
     def on(self, day: Ints) -> tuple[NDArray[np.bool_], Ints]:
         """Let each bed come to a day: whether it lay below the floor on the way, and the first day it did."""
@@ -149,6 +150,7 @@ class Truth:
         shared = shared + self.world.off * (months / BOTTLES_EVERY - period)
         sd = SCATTER * np.where(self.touched, self.world.patchy, 1.0)
         jars = self.random.normal(0.0, 1.0, (JARS, self.beds)) * sd
+        self.spots = self.level + jars
         odd = self.random.random(jars.shape) < self.world.odd
         jars = jars + odd * self.random.normal(0.0, 0.6, jars.shape)
         own = self.random.normal(0.0, np.hypot(self.day_effect, CALIBRATION))
