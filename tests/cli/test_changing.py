@@ -149,7 +149,8 @@ class TestFromNumbers:
         assert result(run, "upkeep", *SALTS)["upkeep"]["assured"]["decided_by"] == "salts"
 
     def test_a_rising_bed_is_held_under_a_ceiling(self, run):
-        out = run("upkeep", "--drift", "0.08+-0.02", "--fresh", "5.6+-0.1", "--ceiling", "6.5").out
+        words = ("--drift", "0.08+-0.02", "--fresh", "5.6+-0.1", "--ceiling", "6.5", "--every", "1")
+        out = run("upkeep", *words).out
         assert "Then, at its highest, pH" in out
         assert "keeps pH at 6.5 or below" in " ".join(out.split())
 

@@ -119,7 +119,7 @@ def test_the_doubted_jars_are_named_in_verdict_and_warnings_and_fail_strict(run,
     page = " ".join(ran.out.split())
     assert "In doubt: jars C1, D1." in page
     assert "It clears jars A1, B1." in page
-    assert page.count("In doubt, until the meter is seen to.") == 2
+    assert page.count("In doubt, until the meter is seen to.") == 3  # the day, and each of two cases
 
 
 def test_both_roads_come_to_the_same(run, tmp_path) -> None:

@@ -175,9 +175,9 @@ def test_ratio_takes_amounts_without_quotes_in_any_measure(run):
         assert other["value"] == pytest.approx(cups["value"], rel=1e-6)
 
 
-def test_mix_says_first_what_to_mind(run):
+def test_mix_says_what_to_mind_before_the_first_step(run):
     out = run("mix", "--slurries", "2").out
-    assert out.index("Mind") < out.index("1/2 cup of substrate") < out.index("  1. ")
+    assert out.index("1/2 cup of substrate") < out.index("Mind") < out.index("  1. ")
     assert out.count("Mind") == 1
 
 

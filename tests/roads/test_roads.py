@@ -16,7 +16,7 @@ from tests.roads.law import BY, EXCEPTED, LETTERS, Court, carries, point, shown
 from tests.roads.plain import differences
 from tests.roads.writing import room
 
-QUICK, SLOW = 8, 20
+QUICK, SLOW = 8, 12
 DAYS = int(os.environ.get("ROADS_DAYS", SLOW))
 """So many drawn days in the slow test: ROADS_DAYS=2000 for all of the law."""
 FEATURES, ROUNDS = 1000, 16

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import numpy as np
 import pytest
 
@@ -37,7 +39,7 @@ def test_a_probe_in_beds_that_nobody_exchanges_calls_no_low_bed_above_its_floor(
 
 @pytest.mark.slow
 @pytest.mark.timeout(3600)
-@pytest.mark.parametrize(("kind", "habit"), ROWS)
+@pytest.mark.parametrize(("kind", "habit"), ROWS if "LOOP_BEDS" in os.environ else ROWS[::2])
 def test_every_kind_says_what_its_row_says(kind: str, habit: str) -> None:
     row = dict(zip(COLUMNS, PRINTED[f"{kind}, {habit}"], strict=True))
     found = [weekly(world, kind, habit, 25, 42) for world in PLACES]

@@ -9,12 +9,9 @@ from math import log
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
-from slurrycalc.day.months.trying import values_of
 from slurrycalc.day.record.slurries import ALIKE, slurries
 from slurrycalc.deciding.bed import Disturbed, RatioTried, Replaced
 from slurrycalc.deciding.trend import LevelStep
-from slurrycalc.deciding.trial.capacity import capacity_ratio
-from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT
 from slurrycalc.logbook.blends import newest_trial
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.shifts import KeptShift, part_of, shifts_of
@@ -64,6 +61,10 @@ def tried(recall: Recall, bed: Thing, until: datetime.date | None) -> RatioTried
     """Give what the newest trial with fresh mix tells of how the bed buffers; None without."""
     if not recall.book.rows("SELECT 1 FROM blend LIMIT 1"):
         return None
+    from slurrycalc.day.months.trying import values_of  # noqa: PLC0415  only with a trial
+    from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415
+    from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT  # noqa: PLC0415
+
     kept = newest_trial(recall, bed, until=until, unit=FRESH_PERCENT)
     if kept is None:
         return None
