@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 import slurrycalc as sc
+from tests.unpacking import unpack
 
 ROOT = Path(__file__).parents[1]
 LICENCE = (ROOT / "reference" / "LICENSE").read_bytes()
@@ -35,7 +36,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Built:
     subprocess.run([*build, "sdist"], cwd=ROOT, check=True, capture_output=True)
     (archive,) = room.glob("*.tar.gz")
     with tarfile.open(archive) as tar:
-        tar.extractall(room, filter="data")
+        unpack(tar, room)
     unpacked = room / archive.name.removesuffix(".tar.gz")
     subprocess.run([*build, "wheel"], cwd=unpacked, check=True, capture_output=True)
     (wheel,) = room.glob("*.whl")

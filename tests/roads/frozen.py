@@ -12,6 +12,7 @@ import tempfile
 from pathlib import Path
 
 from tests.roads.program import Act, Ran
+from tests.unpacking import unpack
 
 FROZEN = "c5ef5131696221f78c67bd61f1f2bd82b0db876d"
 """The last commit before the roads are made one."""
@@ -38,7 +39,7 @@ def build(folder: Path) -> Path:
     except (OSError, subprocess.CalledProcessError) as wrong:
         raise NoHistory(f"commit {FROZEN} cannot be had from git here: {wrong}") from None
     with tarfile.open(fileobj=io.BytesIO(packed)) as tree:
-        tree.extractall(source, filter="data")
+        unpack(tree, source)
     wheels = folder / "wheels"
     for command in (
         [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", str(wheels)],
