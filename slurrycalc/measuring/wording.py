@@ -27,6 +27,11 @@ def typed(value: float) -> str:
     return f"{value:.1f}" if round(value, 1) == value else f"{value:g}"
 
 
+def lowered(text: str) -> str:
+    """Begin a sentence with a small letter, so that it goes on another one."""
+    return text[0].lower() + text[1:]
+
+
 def in_hundred(p: float) -> str:
     """Write a probability as so many in 100.
 

@@ -198,10 +198,12 @@ def _with_tasks(
         return [one for one, _ in beds]
     from slurrycalc.day.months.duties import duties  # noqa: PLC0415  only with the record
     from slurrycalc.day.months.reading_again import read_again  # noqa: PLC0415
+    from slurrycalc.day.months.series import series_of_many  # noqa: PLC0415
 
-    again = read_again(recall, day, named, limits)
+    series = series_of_many(recall, named, until=day)
+    again = read_again(series, day, named, limits)
     of = [thing for thing in named if thing.retired is None or thing.retired > day]
-    first = duties(recall, day, of=of, asked=limits).first if of else {}
+    first = duties(recall, day, of=of, asked=limits, series=series).first if of else {}
     return [
         one if thing is None else replace(one, again=again.get(thing.id), first=first.get(thing.name))
         for one, thing in beds

@@ -98,6 +98,7 @@ def duties(
     of: Sequence[Thing] | None = None,
     ahead: int | None = None,
     asked: Limits = NO_LIMITS,
+    series: Mapping[int, Series] | None = None,
 ) -> Duties:
     """Say what is due by the record.
 
@@ -113,6 +114,8 @@ def duties(
         How far to look; None: to the last. [d]
     asked : Limits
         Range and floor that count before the enclosures' own. [pH]
+    series : mapping, optional
+        Number of each of the enclosures to its bench days by that day, where they were gathered already.
 
     Returns
     -------
@@ -131,7 +134,8 @@ def duties(
     bottles = [thing for thing in live if thing.kind == "bottle"]
     probes = [thing for thing in live if thing.kind == "probe"]
     with recall.book.snapshot():
-        series = series_of_many(recall, enclosures, until=today)
+        if series is None:
+            series = series_of_many(recall, enclosures, until=today)
         done = last_events(recall, ("leaf-litter", "charcoal"), today) if enclosures else {}
         read = last_probings(recall, today) if probes else {}
         plans = {
@@ -139,7 +143,8 @@ def duties(
             for thing in enclosures
             if (plan := open_plan(recall, thing, series.get(thing.id), today)) is not None
         }
-        states = bed_states(recall, list(series.values()), today, asked)
+        read_ones = [series[thing.id] for thing in enclosures if thing.id in series]
+        states = bed_states(recall, read_ones, today, asked)
     stages = {
         number: tuple(stage.on for stage in plan.stages) if plan.enough is None else ()
         for number, plan in plans.items()

@@ -19,7 +19,7 @@ from slurrycalc.deciding.due import TO_DO
 from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, read_first, unknown
 from slurrycalc.measuring.slurry.odd import ODD
-from slurrycalc.measuring.wording import in_hundred, typed
+from slurrycalc.measuring.wording import in_hundred, lowered, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.coverage import Interval, interval, probability
 from slurrycalc.metrology.figures import number
@@ -266,7 +266,7 @@ def _to_do(at: Standpoint, asks: Asked | None, floor: Met) -> str:
         return f"{text}{_before(floor, at)}" if asks.need in EXCHANGES else text
     if at.first is not None:
         return at.first.text[1]
-    text = at.retest.text[0].lower() + at.retest.text[1:]
+    text = lowered(at.retest.text)
     if at.retest.by < at.today:
         return f"read it again now; that was due by {text.removeprefix('read again by ')}"
     return f"{text}{_before(floor, at)}"

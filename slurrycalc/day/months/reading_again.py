@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from slurrycalc.day.record.limits import NO_LIMITS, Limits
 from slurrycalc.deciding.days import spoken
-from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER
 from slurrycalc.logbook.things import Thing
 
 if TYPE_CHECKING:
+    from slurrycalc.day.months.series import Series
     from slurrycalc.deciding.trend import Retest
 
 
@@ -37,16 +37,16 @@ class ReadAgain:
 
 
 def read_again(
-    recall: Recall, day: datetime.date, read: Iterable[Thing], asked: Limits = NO_LIMITS
+    series: Mapping[int, Series], day: datetime.date, read: Iterable[Thing], asked: Limits = NO_LIMITS
 ) -> dict[int, ReadAgain]:
     """Say by when the enclosures of a bench day are to be read again.
 
     Parameters
     ----------
-    recall : Recall
-        The record, that day among it.
+    series : mapping
+        Number of each of them to its bench days, that day the last.
     day : date
-        The bench day; what is on record of later days is as if it were not.
+        The bench day.
     read : iterable of Thing
         The enclosures that were read on it.
     asked : Limits
@@ -56,18 +56,11 @@ def read_again(
     -------
     dict
         Number of an enclosure to the answer; without those that are never to be read.
-
-    Raises
-    ------
-    Refusal
-        If the points of a calibration cannot stand.
     """
     from slurrycalc.day.months.retest import retest_of  # noqa: PLC0415  only with the record
-    from slurrycalc.day.months.series import series_of_many  # noqa: PLC0415
     from slurrycalc.day.months.teaching import teach_all  # noqa: PLC0415
 
     due = [thing for thing in read if thing.get("read_every") != NEVER]
-    series = series_of_many(recall, due, until=day)
     teach_all(series.values())
     return {
         thing.id: _sooner(thing, day, retest_of(series[thing.id], asked))

@@ -11,6 +11,7 @@ from slurrycalc.deciding.exchange import Amounts, Exchange
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.measuring.recipe.bulk import Bulk
+from slurrycalc.measuring.wording import lowered
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.remark import Remark
@@ -96,7 +97,7 @@ def exchange_blocks(
         yield from base(planned.basis)
         return
     meaning, task = plan.text
-    task = task[0].lower() + task[1:]
+    task = lowered(task)
     other = None if planned.is_asked else planned.task
     if plan.stages and plan.predicted is not None:
         label = "Then pH" if other is None else "If you exchange all the same, then pH"

@@ -11,7 +11,7 @@ from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
 from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update
 from slurrycalc.measuring.probe.response import PROOF
-from slurrycalc.measuring.wording import typed
+from slurrycalc.measuring.wording import lowered, typed
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number, plus_minus, signed
 from slurrycalc.metrology.uncertain import Uncertain
@@ -62,7 +62,7 @@ def _parted(response: ProbeResponse) -> tuple[str, str]:
     """Part what a probe's response means from what to do."""
     if response.state == "not shown yet":
         meaning = response.text.removesuffix(PROOF).rstrip()
-        return meaning, PROOF[0].lower() + PROOF[1:]
+        return meaning, lowered(PROOF)
     if response.state == "does not follow":
         meaning, _, task = response.text.partition(": ")
         return f"{meaning}.", task
@@ -75,7 +75,7 @@ def _worth(found: Paired | ProbeResult) -> tuple[str, str]:
     meaning, _, task = text.rpartition(". ")
     if found.bed is not None and meaning:
         meaning = f"In {found.bed} {meaning[0].lower()}{meaning[1:]}"
-    return (f"{meaning}." if meaning else ""), task[0].lower() + task[1:]
+    return (f"{meaning}." if meaning else ""), lowered(task)
 
 
 def _pairs(comparison: Comparison) -> str:

@@ -11,6 +11,7 @@ from slurrycalc.deciding.bands import Dilution
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.measuring.salts import spoken_ec
+from slurrycalc.measuring.wording import lowered
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number
 from slurrycalc.report.page import GAP, Block, Cautions, Do, Headline, Say, evidence, table
@@ -36,7 +37,7 @@ def salts_blocks(found: SaltsFound, p: float) -> Iterator[Block]:
     # Nothing conducts less than nothing, however few slurries there are.
     ends = (max(0.0, low) / _MILLI, high / _MILLI)
     yield Headline("Salts at 25 degC", ec.n / _MILLI, ends, p, unit="mS/cm")
-    yield Do(found.to_do if found.dilution is None else _lowered(found.dilution.text[1]))
+    yield Do(found.to_do if found.dilution is None else lowered(found.dilution.text[1]))
     yield GAP
     yield Say(f"{found.standing.text} The bands are from {found.standing.known}.")
     if found.over_time:
@@ -52,10 +53,6 @@ def salts_blocks(found: SaltsFound, p: float) -> Iterator[Block]:
         yield GAP
         yield from _days(found.days, p)
     yield evidence([GAP, Say(_rests_on(found))])
-
-
-def _lowered(text: str) -> str:
-    return text[0].lower() + text[1:]
 
 
 def _dilution(plan: Dilution) -> Iterator[Block]:

@@ -14,7 +14,7 @@ from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.exchange.words import in_cases
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.measuring.salts import spoken_ec
-from slurrycalc.measuring.wording import typed
+from slurrycalc.measuring.wording import lowered, typed
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, plus_minus, signed, two_figures
 from slurrycalc.metrology.names import line_about
@@ -177,16 +177,12 @@ def _levels(one: Drifting, today: date, p: float) -> tuple[list[str], str]:
 def _limits(ahead: Outlook) -> Iterator[str]:
     for met in ahead.met:
         name = "A limit" if met.what == "limit asked for" else met.what.capitalize()
-        yield f"{name}, {typed(met.limit)}: {_decapital(met.text)}"
+        yield f"{name}, {typed(met.limit)}: {lowered(met.text)}"
 
 
 def _with(value: UFloat, p: float) -> str:
     ends = interval(value, p)
     return plus_minus((ends.low + ends.high) / 2.0, ends.half_width)
-
-
-def _decapital(text: str) -> str:
-    return text[0].lower() + text[1:]
 
 
 def _days(one: Drifting) -> Iterator[Block]:

@@ -8,6 +8,7 @@ from datetime import date
 from slurrycalc.day.months.trying import Tried
 from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trial import Trial
+from slurrycalc.measuring.wording import lowered
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.report.page import GAP, Block, Cautions, Do, Heading, Headline, Say, evidence, table
@@ -28,7 +29,7 @@ def trial_blocks(tried: Tried, remarks: Iterable[Remark]) -> Iterator[Block]:
     found = tried.trial
     yield from head(tried.enclosure, None if tried.on is None else date.fromisoformat(tried.on))
     meaning, task = found.text
-    yield Do(task[0].lower() + task[1:])
+    yield Do(lowered(task))
     yield GAP
     yield Say(meaning)
     yield from remarks_blocks(remarks)

@@ -12,6 +12,7 @@ from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.upkeep import YOUNG_RECORD, Choice, Plan, Upkeep
 from slurrycalc.deciding.upkeep.words import NAMES, monthly
+from slurrycalc.measuring.wording import lowered
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
@@ -53,7 +54,7 @@ def upkeep_blocks(
     meaning, task = kept.text
     name = planned.enclosure
     line = "" if name is None else line_about("exchange", name)
-    task, first = task[0].lower() + task[1:], planned.task
+    task, first = lowered(task), planned.task
     exchanges = first is not None and first.task in EXCHANGES
     if kept.passed:
         ph = exchanges or any(each.which != "salts" for each in kept.passed)
