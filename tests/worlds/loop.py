@@ -11,7 +11,7 @@ year and nothing.
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
 from math import inf
@@ -99,6 +99,12 @@ class Kept:
     def bound(self, count: int) -> float:
         """Upper end of the 95 % interval of a share of beds (Clopper and Pearson 1934, from memory)."""
         return 1.0 if count == self.beds else float(beta.ppf(0.975, count + 1, self.beds - count))
+
+    def row(self, places: int = 3) -> list[str]:
+        """Write what came of it: passed unseen with its bound, broken, substrate, readings a year."""
+        share = f"{self.unseen / self.beds:.{places}f} (to {self.bound(self.unseen):.{places}f})"
+        broken = f"{self.broken / self.beds:.{places}f}"
+        return [share, broken, f"{self.substrate / self.beds:.2f}", f"{self.a_year:.1f}"]
 
     def __iadd__(self, other: Kept) -> Kept:
         for name, value in vars(other).items():
@@ -332,21 +338,21 @@ def cells(name: str, beds: int, seed: int, rules: Rules | None = None) -> list[s
         by_habit(world, beds, seed, 1.0 / 3.0),
         by_habit(world, beds, seed, 0.0),
     ]
-    share = f"{found.unseen / beds:.3f} (to {found.bound(found.unseen):.3f})"
-    kept = [share, f"{found.broken / beds:.3f}", f"{found.substrate / beds:.2f}", f"{found.a_year:.1f}"]
-    return kept + [f"{each.broken / beds:.3f}, {each.substrate / beds:.2f}" for each in beside]
+    return found.row() + [f"{each.broken / beds:.3f}, {each.substrate / beds:.2f}" for each in beside]
 
 
-def main() -> None:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--beds", type=int, default=200)
-    parser.add_argument("--seed", type=int, default=20262)
-    parser.add_argument("--worlds", nargs="*", default=list(WORLDS))
+def print_rows(
+    row: Callable[[str, int, int], list[str]], about: str | None, beds: int, seed: int, worlds: Iterable[str]
+) -> None:
+    """Print the rows of a table, as the command line asks."""
+    parser = argparse.ArgumentParser(description=about)
+    parser.add_argument("--beds", type=int, default=beds)
+    parser.add_argument("--seed", type=int, default=seed)
+    parser.add_argument("--worlds", nargs="*", default=list(worlds))
     given = parser.parse_args()
     for name in given.worlds:
-        print(f"| {name} | {' | '.join(cells(name, given.beds, given.seed))} |", flush=True)
+        print(f"| {name} | {' | '.join(row(name, given.beds, given.seed))} |", flush=True)
 
 
 if __name__ == "__main__":
-    main()
+    print_rows(cells, __doc__, 200, 20262, WORLDS)

@@ -9,8 +9,6 @@ agenda goes before it.
 
 from __future__ import annotations
 
-import argparse
-
 import numpy as np
 
 from slurrycalc.data.assumed import (
@@ -24,7 +22,7 @@ from slurrycalc.data.assumed import (
 from slurrycalc.deciding.bed import Mix, Nodes, levels, parts_to_hold, rates
 from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.metrology.uncertain import NORMAL_95
-from tests.worlds.loop import BOUND, CHUNK, Flags, Rules, Turns, kept_by, some
+from tests.worlds.loop import BOUND, CHUNK, Flags, Rules, Turns, kept_by, print_rows, some
 from tests.worlds.loop_truth import DAYS, HIGH, LOW, MIX, MIX_READ, WORLDS, Floats, Ints
 
 PLACES = ("steady", "straight", "doubled at 18", "tripled late", "r 0.4, kept", "r 2.5, kept")
@@ -91,21 +89,8 @@ def _held(nodes: Nodes, u_shared: float) -> tuple[Floats, Floats]:
 def cells(name: str, beds: int, seed: int, rules: Rules | None = None) -> list[str]:
     """Write what came of a world: unseen, broken, substrate, readings."""
     rules = rules or Rules()
-    found = kept_by(WORLDS[name], beds, seed, lambda n: Upkept(n, rules))
-    share = f"{found.unseen / beds:.3f} (to {found.bound(found.unseen):.3f})"
-    return [share, f"{found.broken / beds:.3f}", f"{found.substrate / beds:.2f}", f"{found.a_year:.1f}"]
-
-
-def main() -> None:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--beds", type=int, default=4 * CHUNK)
-    parser.add_argument("--seed", type=int, default=20264)
-    parser.add_argument("--worlds", nargs="*", default=list(PLACES))
-    given = parser.parse_args()
-    for name in given.worlds:
-        print(f"| {name} | {' | '.join(cells(name, given.beds, given.seed))} |", flush=True)
+    return kept_by(WORLDS[name], beds, seed, lambda n: Upkept(n, rules)).row()
 
 
 if __name__ == "__main__":
-    main()
+    print_rows(cells, __doc__, 4 * CHUNK, 20264, PLACES)

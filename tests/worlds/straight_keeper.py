@@ -8,7 +8,6 @@ anew. The line, its days and the part are the product's own: it still answers so
 
 from __future__ import annotations
 
-import argparse
 from datetime import date, timedelta
 
 import numpy as np
@@ -20,7 +19,7 @@ from slurrycalc.deciding.exchange import exchange
 from slurrycalc.deciding.trend import TooFewDays, Trend, trend
 from slurrycalc.metrology.coverage import probability
 from slurrycalc.metrology.remark import Refusal
-from tests.worlds.loop import CHUNK, MIDDLE, Kept
+from tests.worlds.loop import CHUNK, MIDDLE, Kept, print_rows
 from tests.worlds.loop_truth import DAYS, FLOOR, LOW, MIX_READ, WORLDS, Truth, World
 
 FIRST = date(2020, 1, 1)
@@ -95,21 +94,8 @@ def _kept(truth: Truth) -> Kept:
 
 def cells(name: str, beds: int, seed: int) -> list[str]:
     """Write what came of a world: unseen, broken, substrate, readings a year."""
-    found = by_the_line(WORLDS[name], beds, seed)
-    share = f"{found.unseen / beds:.2f} (to {found.bound(found.unseen):.2f})"
-    return [share, f"{found.broken / beds:.2f}", f"{found.substrate / beds:.2f}", f"{found.a_year:.1f}"]
-
-
-def main() -> None:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--beds", type=int, default=50)
-    parser.add_argument("--seed", type=int, default=20290)
-    parser.add_argument("--worlds", nargs="*", default=list(WORLDS))
-    given = parser.parse_args()
-    for name in given.worlds:
-        print(f"| {name} | {' | '.join(cells(name, given.beds, given.seed))} |", flush=True)
+    return by_the_line(WORLDS[name], beds, seed).row(2)
 
 
 if __name__ == "__main__":
-    main()
+    print_rows(cells, __doc__, 50, 20290, WORLDS)
