@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
-
-from slurrycalc.cli.whereabouts import logbook_path
+from slurrycalc.cli.whereabouts import is_there, logbook_path
 from slurrycalc.cli.words import option
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.units import cup_size
@@ -44,10 +42,7 @@ def own_cup(given: str | None, logbook: str | None = None) -> tuple[str, tuple[R
             cup_size(given)
         return given, ()
     path = logbook_path(logbook)
-    there = False
-    with suppress(OSError, ValueError):
-        there = path.is_file()
-    if not there:
+    if not is_there(path):
         return "us", ()
     from slurrycalc.logbook.faults import LogbookFault
     from slurrycalc.logbook.store import open_logbook

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from slurrycalc.cli.moment import day_of, instant, time_of
-from slurrycalc.cli.whereabouts import logbook_path
+from slurrycalc.cli.whereabouts import is_there, logbook_path
 from slurrycalc.cli.words import option
 from slurrycalc.cli.writing import complain
 from slurrycalc.metrology.calendar import misdated
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from slurrycalc.logbook.record import Saved
     from slurrycalc.logbook.refs import When
     from slurrycalc.logbook.store import Store
+    from slurrycalc.metrology.remark import Remark
 
 FARTHEST_ZONE = timedelta(hours=18)
 """No place's time is farther from UTC: java.time.ZoneOffset allows as much; in use are 14 h and less."""
@@ -252,6 +253,33 @@ def mending(path: Path) -> Iterator[Store]:
         opened = in_memory()
     with opened as book:
         yield book
+
+
+def own_meter(recording: Recording, shows: str | None) -> str | None:
+    """Give the name of the keeper's own meter, where there is a record that says so, and it shows that."""
+    if not is_there(recording.path):
+        return None
+    from slurrycalc.logbook.faults import LogbookFault
+    from slurrycalc.logbook.own import own
+    from slurrycalc.logbook.things import things_of
+
+    try:
+        with reading(recording.path) as book:
+            mine = own(things_of(book), "meter", recording.when(present()).day)
+    except LogbookFault:
+        # A line that names nothing needs no record.
+        return None
+    return mine.name if mine is not None and mine.get("shows") in (None, shows or mine.get("shows")) else None
+
+
+def who(book: Store, by: str | None, now: datetime) -> tuple[str | None, tuple[Remark, ...]]:
+    """Say who mends a record, and what of that the kit gave: the name on the line, else whoever reads."""
+    from slurrycalc.logbook.own import reader, taken_from_kit
+    from slurrycalc.logbook.things import things_of
+
+    if by is not None or (name := reader(things_of(book), now.date())) is None:
+        return by, ()
+    return name, taken_from_kit({"reader": name})
 
 
 def save(keeper: Keeper, recording: Recording) -> SavedAs | None:

@@ -18,6 +18,7 @@ from slurrycalc.logbook import cells
 from slurrycalc.logbook.settings import NEVER, SETTINGS, ThingKind
 from slurrycalc.measuring.electrode.buffer_kinds import known_label
 from slurrycalc.measuring.electrode.buffers import Bottle
+from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.units import cup_size, magnitude, measured
@@ -117,6 +118,8 @@ def kit_words(kind: ThingKind, given: Given, name: str | None = None) -> dict[st
             "compensates": yes_or_no,
             "thermometer": lambda text: magnitude(text, "number"),
             "electrode": _past,
+            "mine": yes_or_no,
+            "reader": lambda text: plain_name(text, "reader", "Kim"),
             "check_every": _interval,
             "note": cells.note,
             "volume": _cup,

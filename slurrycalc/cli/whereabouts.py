@@ -42,3 +42,11 @@ def logbook_path(given: str | None = None) -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("slurrycalc", appauthor=False) / FILE
+
+
+def is_there(path: Path) -> bool:
+    """Tell whether there is a file of that name, whatever it holds."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False

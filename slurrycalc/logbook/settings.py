@@ -14,9 +14,9 @@ SETTINGS: Mapping[str, tuple[str, ...]] = {
     ),
     "meter": (
         *("name", "shows", "resolution_mV", "resolution_pH", "repeatability_mV", "repeatability_pH"),
-        *("junction", "compensates", "thermometer", "electrode", "note", "retired"),
+        *("junction", "compensates", "thermometer", "electrode", "mine", "reader", "note", "retired"),
     ),
-    "probe": ("name", "resolution", "check_every", "note", "retired"),
+    "probe": ("name", "resolution", "check_every", "mine", "reader", "note", "retired"),
     "bottle": ("name", "label", "tolerance", "measured", "lot", "opened", "expires", "note", "retired"),
     "cup": ("name", "volume", "note", "retired"),
 }

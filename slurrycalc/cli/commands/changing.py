@@ -36,6 +36,7 @@ from slurrycalc.deciding.exchange import Exchange
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.deciding.upkeep import Upkeep
+from slurrycalc.logbook.own import taken_from_kit
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.report.page import Block
 from slurrycalc.report.pages.change import exchange_blocks
@@ -178,7 +179,8 @@ def exchange(
         keeps = plan and keep_stages(keeper, planned)
     saved = save(keeper, recording) if keeps else None
     plans = planned.exchange
-    remarks = (*planned.remarks, *(plans.remarks if plans else ()), *said)
+    taken = taken_from_kit(keeper.from_kit) if keeps else ()
+    remarks = (*planned.remarks, *(plans.remarks if plans else ()), *said, *taken)
 
     def page() -> Iterator[Block]:
         yield from exchange_blocks(planned, today if keeper.kept else None, remarks, chance)

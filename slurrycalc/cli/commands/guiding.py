@@ -11,7 +11,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.commands.day import DayRun, of_day
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.prompting import Closed, Terminal, converse, has_terminal
-from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, saved_as, writing_into
+from slurrycalc.cli.recording import Recording, SavedAs, last_line, present, saved_as, who, writing_into
 from slurrycalc.cli.running import INTERRUPTED
 from slurrycalc.cli.writing import complain
 from slurrycalc.day.bench.guided.state import answers_in_words, counted
@@ -66,7 +66,9 @@ def bench(
 
     recording = Recording(by=by, logbook=logbook)
     with writing_into(recording.path) as book, seat(book.path):
-        table = _Table(Journal(book, by))
+        journal = Journal(book, by)
+        journal.by, _ = who(book, journal.by, present())
+        table = _Table(journal)
         if table.clock is not None:
             complain(table.clock)
         try:

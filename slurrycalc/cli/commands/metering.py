@@ -13,7 +13,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import BuffersSaid, jar_words, limits_words, scatter_words
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
-from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, recalled, save
+from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, own_meter, recalled, save
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.assumed import LABEL_TEMPERATURE, Known
@@ -168,9 +168,9 @@ def calibrate(
     slurrycalc calibrate desk --close 7.00=7.05@21C
 
     A meter that shows only pH: calibrate it by its own key first, then read the bottles as if they were
-    samples. Give a point twice where it was read twice. With a meter's name it is recorded; a buffer is then
-    a bottle's name, or the label of the one that is in use. Without a point, --check and --close belong to
-    the meter's last calibration of that day.
+    samples. Give a point twice where it was read twice. With a meter's name, or with a meter of your own (kit
+    meter desk --mine yes), it is recorded; a buffer is then a bottle's name, or the label of the one that is
+    in use. Without a point, --check and --close belong to the meter's last calibration of that day.
 
     Strong buffers and thin slurries meet the electrode's junction unlike: 0.02 pH (from memory). To test it,
     read a cup of 4.01 buffer, then one of 1 part of it and 9 of distilled water: that reads 0.16 higher, pH
@@ -185,8 +185,10 @@ def calibrate(
     if not points and check is None and close is None:
         right = "slurrycalc calibrate 4.01=178.2mV@22C 7.00=1.8mV@22C"
         raise Refusal(f"slurrycalc calibrate lacks POINT...; a right line: {right}")
-    with keeping("calibrate", recording, meter) as keeper:
-        entered = enter(bench.day(words, meter), keeper, LinePlaces(buffers=bench.buffers))
+    given = bench.day(words, meter)
+    mine = meter or own_meter(recording, (given.meter.shows or "pH") if points else None)
+    with keeping("calibrate", recording, mine) as keeper:
+        entered = enter(with_meter(given, keeper), keeper, LinePlaces(buffers=bench.buffers))
         calibration, checked = calibration_of(entered)
         parts = budget_of(calibration.efficiency, chance) if budget else None
         if points and keeper.kept:

@@ -15,9 +15,10 @@ from slurrycalc.cli.subject import subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.outside import OutsideCompared, Theirs, compared
 from slurrycalc.deciding.agree import OURS, preparation
+from slurrycalc.logbook.own import taken_from_kit
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
-from slurrycalc.report.page import Block
+from slurrycalc.report.page import Block, noted
 from slurrycalc.report.pages.agree import agreement_blocks
 
 RIGHT = "slurrycalc agree 5.60+-0.20 5.85+-0.15, or slurrycalc agree NAME --theirs 5.85+-0.15"
@@ -94,15 +95,17 @@ def agree(
                 found = (new_result(keeper, enclosure, typed, chance),)
     saved = save(keeper, recording) if typed is not None else None
     newest, *earlier = found
+    taken = taken_from_kit(keeper.from_kit) if typed is not None else ()
 
     def page() -> Iterator[Block]:
         yield from agreement_blocks(newest, earlier, chance)
+        yield noted(taken)
 
     last = last_line(saved, recording, ADD) if typed is not None else ""
     return Outcome(
         Agreed(newest, tuple(earlier), saved),
         tuple(page()),
-        newest.remarks,
+        (*newest.remarks, *taken),
         needs_action=not newest.agreement.agrees,
         p=chance,
         last=last,

@@ -22,6 +22,7 @@ from slurrycalc.cli.recording import (
     reading,
     save,
     saved_as,
+    who,
 )
 from slurrycalc.cli.words import count, option
 from slurrycalc.data.cautions import of_event
@@ -218,11 +219,13 @@ def undo(
         with option("--day"):
             chosen = day_of(day, now.date())
     with mending(recording.path) as book:
-        undone, saved = undo_entries(book, now, what, day=chosen, why=because, keeper=by)
+        name, taken = who(book, by, now)
+        undone, saved = undo_entries(book, now, what, day=chosen, why=because, keeper=name)
     said = saved_as(saved, recording.path)
     return Outcome(
         Undone(undone, said),
-        tuple(undone_blocks(undone)),
+        (*undone_blocks(undone), noted(taken)),
+        taken,
         last=f"Saved as {said.id}. Wrong? {on_logbook(f'slurrycalc undo {said.id}', logbook)} brings it back",
     )
 
@@ -263,13 +266,15 @@ def fix(
     moved: MovedTold | None = None
     if enclosure is not None:
         with mending(recording.path) as book:
-            moved, saved = move_entry(book, now, what, enclosure, why=because, keeper=by)
+            name, taken = who(book, by, now)
+            moved, saved = move_entry(book, now, what, enclosure, why=because, keeper=name)
     else:
         words = reading_words(" ".join(value or ()), "5.14@21C")
         temperature = None if words.temperature is None else bench_temperature(words.temperature)
         with mending(recording.path) as book:
+            name, taken = who(book, by, now)
             fixed, saved = fix_entry(
-                book, now, what, words.reading, temperature=temperature, why=because, keeper=by
+                book, now, what, words.reading, temperature=temperature, why=because, keeper=name
             )
     said = saved_as(saved, recording.path)
 
@@ -278,8 +283,9 @@ def fix(
             yield from fixed_blocks(fixed)
         elif moved is not None:
             yield from moved_blocks(moved)
+        yield noted(taken)
 
     back = on_logbook(f"slurrycalc undo {said.id}", logbook)
     brings = "brings the old value back" if moved is None else "brings it back to where it was"
     last = f"Saved as {said.id}. Wrong? {back} {brings}"
-    return Outcome(Fixed(fixed, moved, said), tuple(page()), last=last)
+    return Outcome(Fixed(fixed, moved, said), tuple(page()), taken, last=last)

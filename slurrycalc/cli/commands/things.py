@@ -19,8 +19,8 @@ from slurrycalc.logbook.settings import ThingKind
 from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
-from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.report.page import Block
+from slurrycalc.metrology.remark import Refusal
+from slurrycalc.report.page import Block, noted
 from slurrycalc.report.pages.meter_life import meter_life_blocks
 from slurrycalc.report.pages.things import list_blocks, one_blocks
 
@@ -150,6 +150,13 @@ def kit(
     check_every: Annotated[
         str | None, Option(metavar="TIME|never", help='When to check a probe; "7 d" unless given.')
     ] = None,
+    mine: Annotated[
+        str | None,
+        Option(metavar="yes|no", help="Whether this meter or probe counts where a step names none."),
+    ] = None,
+    reader: Annotated[
+        str | None, Option(metavar="NAME", help="Who reads it: on record with each step without --by.")
+    ] = None,
     note: Annotated[str | None, Option(metavar="TEXT", help="Anything worth knowing of it.")] = None,
     rename: Annotated[str | None, Option(metavar="NEW", help="What it is called from now on.")] = None,
     retired: Annotated[
@@ -168,18 +175,22 @@ def kit(
     slurrycalc kit meter desk --on 2024-05-04
     slurrycalc kit bottle "acid 2" --label 4.01 --tolerance 0.02 --opened today
     slurrycalc kit probe stick --check-every "2 weeks"
+    slurrycalc kit meter desk --mine yes --reader Kim
     slurrycalc kit cup 240 mL
 
-    It also says where the logbook lies. What was said before stays on record; none as a value takes it back.
-    A meter that was calibrated is shown with the efficiency and offset of its electrode through time, and
-    when it will be worn out, by its calibrations since --electrode, up to --on. A new electrode has a
-    junction potential of its own: what was read before and after it shares that error no longer.
+    What is your own stands in wherever a step leaves it out, and the answer says so: the meter and the probe
+    with --mine yes, their --reader as --by, and the cup. It also says where the logbook lies. What was said
+    before stays on record; none as a value takes it back. A meter that was calibrated is shown with the
+    efficiency and offset of its electrode through time, and when it will be worn out, by its calibrations
+    since --electrode, up to --on. A new electrode has a junction potential of its own: what was read before
+    and after it shares that error no longer.
     """
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"label": label, "tolerance": tolerance, "measured": measured, "lot": lot, "opened": opened}
     given |= {"expires": expires, "shows": shows, "resolution": resolution, "repeatability": repeatability}
     given |= {"junction": junction, "compensates": compensates, "thermometer": thermometer}
-    given |= {"electrode": electrode, "check_every": check_every, "note": note, "retired": retired}
+    given |= {"electrode": electrode, "check_every": check_every, "mine": mine, "reader": reader}
+    given |= {"note": note, "retired": retired}
     chosen = _kind(kind)
     if chosen is None or not name:
         _refuse_any({**given, "rename": rename, "on": on}, f"slurrycalc kit {chosen or 'meter'} NAME")
@@ -245,14 +256,14 @@ def _stated(
         electrode = life_as_said(keeper.recall, name, settings, until) if kind == "meter" else None
     says = stated.added or bool(stated.changed)
     saved = save(keeper, recording) if says else None
-    said = Remark("new-on-record", f"New on record: {kind} {stated.shown.name}.")
+    remarks = keeper.remarks if says else ()
 
     def page() -> Iterator[Block]:
         if electrode is not None:
             yield from meter_life_blocks(electrode)
         yield from one_blocks(stated)
+        yield noted(remark for remark in remarks if remark.kind != "new-on-record")
 
     last = last_line(saved, recording, "") if says else SHOWN
     result = OnRecord((stated.shown,), str(recording.path), saved, electrode)
-    remarks = (*((said,) if stated.added else ()), *(electrode.remarks if electrode else ()))
-    return Outcome(result, tuple(page()), remarks, last=last)
+    return Outcome(result, tuple(page()), (*remarks, *(electrode.remarks if electrode else ())), last=last)

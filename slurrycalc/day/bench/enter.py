@@ -100,6 +100,8 @@ def enter(day: Day, keeper: Keeper, places: Places = NOWHERE, *, holds_back: boo
     with places.around("by"):
         by = None if day.by is None else plain_name(day.by, "keeper", "desk team")
     keeper.step.note = note or None
+    if by is not None:
+        keeper.from_kit.pop("reader", None)
     keeper.step.keeper = by = by or keeper.step.keeper
     meter = enter_meter(day, places, keeper)
     refs = {number: one.ref for number, one in meter.calibrations.items()}

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from slurrycalc.day.record.setting import spoken
 from slurrycalc.logbook.calibrations import bottle_of
 from slurrycalc.logbook.forms import VALUES
+from slurrycalc.logbook.own import reader, taken_from_kit
 from slurrycalc.logbook.readings import Readings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import Saved, record, refuse_misdated
@@ -110,6 +111,10 @@ class Keeper:
         self._mine: dict[tuple[str, str], Thing] = {}
         self._added: list[Thing] = []
         self._said: list[Remark] = []
+        self.from_kit: dict[str, str] = {}
+        """What the step did not name and the keeper's kit gave: a kind, or the reader, to its name."""
+        if kept and step.keeper is None and (who := reader(self.recall.things, self.day)) is not None:
+            step.keeper = self.from_kit["reader"] = who
 
     @property
     def inputs(self) -> Inputs:
@@ -129,10 +134,11 @@ class Keeper:
     @property
     def remarks(self) -> tuple[Remark, ...]:
         """What must be said of the things that were used: new ones, changed ones."""
-        if not self._added or not self.kept:
-            return tuple(self._said)
-        names = ", ".join(f"{thing.kind} {thing.name}" for thing in self._added)
-        return (Remark("new-on-record", f"{self._new} on record: {names}."), *self._said)
+        said = [*taken_from_kit(self.from_kit), *self._said]
+        if self._added and self.kept:
+            names = ", ".join(f"{thing.kind} {thing.name}" for thing in self._added)
+            said.insert(0, Remark("new-on-record", f"{self._new} on record: {names}."))
+        return tuple(said)
 
     @property
     def _new(self) -> str:

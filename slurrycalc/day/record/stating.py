@@ -138,6 +138,7 @@ def state(
         free_name(things, kind, name, new=keeper.new)
         see_that_it_can_be(kind, name, settings)
         thing = keeper.thing(kind, name, declared=settings, adds=True)
+        _only_mine(keeper, thing, settings)
         return Stated(show_thing(thing), added=True, changed=())
     thing = known or things.find(kind, name)
     said = {key: value for key, value in settings.items() if value != thing.get(key)}
@@ -149,7 +150,18 @@ def state(
     see_that_it_can_be(kind, thing.name, {**thing.settings, **said})
     for key, value in said.items():
         keeper.step.setting(thing.uid, key, value)
+    _only_mine(keeper, thing, said)
     return Stated(show_thing(thing, said), added=False, changed=tuple(said))
+
+
+def _only_mine(keeper: Keeper, thing: Thing, said: Mapping[str, Any]) -> None:
+    """Take back what was the keeper's own of a kind before, where another one is from now on."""
+    if not said.get("mine"):
+        return
+    for other in keeper.recall.things.of(thing.kind, retired=True):
+        if other.get("mine") and other.uid != thing.uid:
+            keeper.step.setting(other.uid, "mine", None)
+            keeper.say("no-longer-mine", f"{other.name} is no longer your own {other.kind}.")
 
 
 def see_that_it_is_meant(keeper: Keeper, kind: ThingKind, name: str) -> None:

@@ -30,6 +30,8 @@ WORDS = {
     "bed_depth": "bed depth",
     "electrode": "electrode put in on",
     "volume": "holds",
+    "mine": "your own",
+    "reader": "read by",
     "fresh": "fresh mix",
     "wanted": "stages lead to",
     "read_every": "reading interval",

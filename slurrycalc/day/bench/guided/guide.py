@@ -23,6 +23,7 @@ from slurrycalc.day.bench.guided.state import Reply, answers_in_words, counted
 from slurrycalc.day.bench.guided.talking import Heard, Steps, Talk
 from slurrycalc.day.bench.guided.words import CAN, CLOSING, KEYS, METERING, READING, heading
 from slurrycalc.day.record.answers import as_typed
+from slurrycalc.logbook.own import taken_from_kit
 from slurrycalc.metrology.names import plain_note
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
@@ -100,6 +101,7 @@ class _Guide(Talk):
         """Key of the answer that the keeper went back to."""
         title = f"Bench day, {begun.day} {begun:%B}. Each answer is saved."
         self.says += [Say(title, "step"), Say(KEYS)]
+        self.says += [Say(remark.text) for remark in taken_from_kit(room.taken_for(by))]
         self.step = 0
         self.minded: set[int] = set()
 

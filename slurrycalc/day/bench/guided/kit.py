@@ -189,7 +189,7 @@ _TAKE: dict[str, Callable[[str, Room, frozenset[str]], Any]] = {
 
 
 def settled(room: Room) -> dict[str, Any]:
-    """Give what needs no question, since the record leaves no choice.
+    """Give what needs no question: the keeper's own kit, and that of which the record leaves no choice.
 
     Parameters
     ----------
@@ -207,12 +207,15 @@ def settled(room: Room) -> dict[str, Any]:
     {'cup': '240 mL'}
     """
     answers: dict[str, Any] = {}
-    if len(room.meters) == 1 and room.meters[0].shows is not None:
-        answers["meter"] = _meter(room.meters[0].name, room, frozenset())
+    meter = room.meter(room.own_meter) if room.own_meter else None
+    if meter is None and len(room.meters) == 1:
+        (meter,) = room.meters
+    if meter is not None and meter.shows is not None:
+        answers["meter"] = _meter(meter.name, room, frozenset())
     if room.only_bottles():
         answers["bottles"] = list(room.only_bottles())
     if room.cup is not None:
         answers["cup"] = room.cup
-    if len(room.probes) == 1:
-        answers["probe"] = room.probes[0]
+    if room.own_probe is not None or len(room.probes) == 1:
+        answers["probe"] = room.own_probe or room.probes[0]
     return answers

@@ -9,6 +9,7 @@ from math import prod
 from typing import Any, Literal
 
 from slurrycalc.logbook.calibrations import bottle_dates
+from slurrycalc.logbook.own import own, reader
 from slurrycalc.logbook.things import Thing, Things
 from slurrycalc.measuring.electrode.buffers import Bottle, buffer_ph
 from slurrycalc.metrology.remark import Refusal
@@ -69,6 +70,11 @@ class Room:
     """Enclosures that are no longer in use."""
     taken: tuple[tuple[str, str], ...] = ()
     """Enclosure and label of the jars that are on record for this day."""
+    own_meter: str | None = None
+    """Name of the keeper's own, where there is one."""
+    own_probe: str | None = None
+    reader: str | None = None
+    """Who reads, where the kit names somebody."""
 
     def case(self, name: str) -> KnownCase | None:
         """Give the enclosure of a name, capitals making no difference."""
@@ -114,6 +120,17 @@ class Room:
         """
         label = self.label(bottle)
         return label if bottle == label else f"{label} ({bottle})"
+
+    def taken_for(self, by: str | None) -> dict[str, str]:
+        """Give what the kit settles, of a day at which that person reads.
+
+        Examples
+        --------
+        >>> Room(own_meter="desk", reader="Kim").taken_for("Kim")
+        {'meter': 'desk', 'reader': 'Kim'}
+        """
+        taken = {"meter": self.own_meter, "probe": self.own_probe, "reader": self.reader}
+        return {kind: name for kind, name in taken.items() if name and (kind != "reader" or name == by)}
 
     def only_bottles(self) -> tuple[str, ...]:
         """Give the bottles by name in the order of reading, where there is no choice between them."""
@@ -192,7 +209,14 @@ def room_of(
         cup=f"{cups[-1].get('volume'):g} mL" if cups and cups[-1].get("volume") else None,
         retired=tuple(thing.name for thing in things.of("enclosure", retired=True) if thing not in live),
         taken=taken,
+        own_meter=_name(own(things, "meter", day)),
+        own_probe=_name(own(things, "probe", day)),
+        reader=reader(things, day),
     )
+
+
+def _name(thing: Thing | None) -> str | None:
+    return None if thing is None else thing.name
 
 
 def _bed(thing: Thing) -> float | None:
