@@ -13,7 +13,7 @@ HELP = ("--help", "-h", "help")
 """How people ask for help; with a command behind it, for that command's."""
 WAYS_IN = (
     ("slurrycalc demo", "one bench day of an invented example, in five steps; nothing is kept"),
-    ("slurrycalc sheet my-day.toml", "a blank worksheet to fill in; slurrycalc run my-day.toml reads it"),
+    ("slurrycalc sheet my-day.toml", "a worksheet to fill in; slurrycalc run my-day.toml reads it"),
     ("slurrycalc bench", "your own bench day, question by question: 50 min for three cases, 30 waiting"),
 )
 

@@ -13,7 +13,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
         },
         "day": {
             "run": "Compute a whole bench day from a worksheet or a CSV of jars, and record it.",
-            "sheet": "Write a commented blank worksheet to fill in.",
+        },
+        "sheeting": {
+            "sheet": "Begin a bench day's sheet from the record: a worksheet, or one for a pencil.",
         },
         "mixing": {
             "mix": "Say how much substrate and water to mix, and how, step by step.",

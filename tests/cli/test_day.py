@@ -431,5 +431,5 @@ def test_a_sheet_is_written_where_out_says(run, here):
     for words in (("sheet", "a.toml"), ("sheet", "--out", "b.toml"), ("sheet", "-o", "c.toml")):
         assert run(*words).status == 0
     assert Path("a.toml").read_bytes() == Path("b.toml").read_bytes() == Path("c.toml").read_bytes()
-    assert "lacks the file to write" in run("sheet").err
+    assert "nothing is on record" in run("sheet").err
     assert "is given twice" in run("sheet", "d.toml", "--out", "e.toml").err

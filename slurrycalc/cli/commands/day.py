@@ -1,8 +1,7 @@
-"""A bench day from a file, and the blank file for one."""
+"""A bench day from a file."""
 
 from __future__ import annotations
 
-import shlex
 from collections.abc import Iterator, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
@@ -14,13 +13,12 @@ from typer import Argument, Option
 from slurrycalc.cli import options
 from slurrycalc.cli.bench_words import BuffersSaid, limits_words, scatter_words
 from slurrycalc.cli.file_kind import refuse_other, refuse_package
-from slurrycalc.cli.files import read_file, with_new, write_new
+from slurrycalc.cli.files import read_file, with_new
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, recalled, save
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.bench_day import bench_day
-from slurrycalc.day.bench.blank import blank_worksheet
 from slurrycalc.day.bench.places import RowPlaces
 from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.bench.results import results_table
@@ -30,7 +28,7 @@ from slurrycalc.day.bench.worksheet import read_worksheet
 from slurrycalc.metrology.budget import Budget
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.report.page import Block, Do, Heading, Say
+from slurrycalc.report.page import Block, Say
 from slurrycalc.report.pages.day import day_blocks
 
 SHEET, TABLES = ".toml", (".csv", ".tsv", ".txt")
@@ -66,13 +64,6 @@ class DayRun:
     saved: SavedAs | None
     results: str | None = None
     """The table of results that was written."""
-
-
-@dataclass(frozen=True)
-class SheetWritten:
-    """A blank worksheet that was written."""
-
-    path: str
 
 
 def run(
@@ -249,33 +240,3 @@ def _refuse_any(options: Mapping[str, object], name: str) -> None:
                 f"{option} is for a table of jars (.csv), and the worksheet {quoted(name)} declares its own; "
                 "write it there."
             )
-
-
-def sheet(
-    file: Annotated[
-        str | None,
-        Argument(metavar="DAY.toml", help="The file to write; one that is there already is left alone."),
-    ] = None,
-    *,
-    out: Annotated[
-        str | None, Option("-o", "--out", metavar="DAY.toml", help="The same; -o for short.")
-    ] = None,
-) -> Outcome[SheetWritten]:
-    """Write a commented blank worksheet to fill in.
-
-    slurrycalc sheet my-day.toml
-    slurrycalc sheet --out my-day.toml
-    """
-    if (file is None) == (out is None):
-        both = "is given twice" if file else "lacks the file to write"
-        raise Refusal(f"slurrycalc sheet {both}; a right line: slurrycalc sheet --out my-day.toml")
-    file = str(file or out)
-    if Path(file).suffix.casefold() != SHEET:
-        raise Refusal(f"{quoted(file, 200)} is no name for a worksheet; end it with .toml: my-day.toml.")
-    write_new(file, blank_worksheet(), "my-day.toml")
-
-    def page() -> Iterator[Block]:
-        yield Heading(f"{file} is written, blank")
-        yield Do(f'fill in each "?" by its comment, then slurrycalc run {shlex.quote(file)}')
-
-    return Outcome(SheetWritten(file), tuple(page()))

@@ -84,19 +84,7 @@ class Journal:
         Room
             What is in use on that day, and which jars are on the table already.
         """
-        stands = standing(self.book)
-        things = things_of(self.book, stands)
-        rows = self.book.rows(
-            "SELECT s.entry, s.enclosure, s.label FROM slurry s JOIN entry e ON e.id = s.entry "
-            "WHERE e.day = ? AND s.enclosure IS NOT NULL AND s.label IS NOT NULL ORDER BY s.entry, s.n",
-            (day.isoformat(),),
-        )
-        taken = tuple(
-            (things.by_id[enclosure].name, label)
-            for entry, enclosure, label in rows
-            if stands.has(entry) and enclosure in things.by_id
-        )
-        return room_of(things, day, taken, meters_of_salts(self.book))
+        return room_on(self.book, day)
 
     def save(self, answer: Reply) -> bool:
         """Keep an answer; when this returns, no stop of the machine can lose it.
@@ -201,3 +189,20 @@ class Journal:
 
     def _ids(self) -> list[int]:
         return [] if self._session is None else [mark.id.entry for mark in self._session.marks]
+
+
+def room_on(book: Store, day: datetime.date) -> Room:
+    """Give what the record knows of the room on a day, and which jars are on the table already."""
+    stands = standing(book)
+    things = things_of(book, stands)
+    rows = book.rows(
+        "SELECT s.entry, s.enclosure, s.label FROM slurry s JOIN entry e ON e.id = s.entry "
+        "WHERE e.day = ? AND s.enclosure IS NOT NULL AND s.label IS NOT NULL ORDER BY s.entry, s.n",
+        (day.isoformat(),),
+    )
+    taken = tuple(
+        (things.by_id[enclosure].name, label)
+        for entry, enclosure, label in rows
+        if stands.has(entry) and enclosure in things.by_id
+    )
+    return room_of(things, day, taken, meters_of_salts(book))

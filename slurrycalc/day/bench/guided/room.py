@@ -48,6 +48,7 @@ class KnownBottle:
     label: str
     opened: datetime.date | None = None
     expires: datetime.date | None = None
+    lot: str | None = None
 
 
 @dataclass(frozen=True)
@@ -201,7 +202,7 @@ def room_of(
             if thing.get("shows") or thing.id not in of_salts
         ),
         bottles=tuple(
-            KnownBottle(thing.name, thing.get("label"), *bottle_dates(thing))
+            KnownBottle(thing.name, thing.get("label"), *bottle_dates(thing), thing.get("lot"))
             for thing in things.of("bottle", day)
             if _has_table(thing.get("label"))
         ),
