@@ -155,6 +155,46 @@ def with_new(name: str, text: str, like: str) -> Iterator[None]:
         raise
 
 
+@contextmanager
+def kept_free(name: str, like: str) -> Iterator[Callable[[bytes], None]]:
+    """Keep the name of a file that is not there yet for what a command will have to write.
+
+    Parameters
+    ----------
+    name : str
+        Its path, as typed.
+    like : str
+        A right name, for the sentence.
+
+    Yields
+    ------
+    callable
+        Writes it, once; where that is never called, no file is there afterwards.
+
+    Raises
+    ------
+    Refusal
+        As `write_new`, before anything else is done.
+    """
+    path, done = Path(name), False
+
+    def write(data: bytes) -> None:
+        nonlocal done
+        with _writing(path, name, like), path.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        done = True
+
+    with _writing(path, name, like):
+        path.open("xb").close()
+    try:
+        yield write
+    finally:
+        if not done:
+            path.unlink(missing_ok=True)
+
+
 def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: str, like: str) -> None:
     """Write a file that is written again and again: over one of the same kind only, whole or not at all.
 

@@ -103,13 +103,26 @@ def _everywhere(
     json: Annotated[bool, typer.Option("--json", help="Write one JSON object and nothing else.")] = False,
     why: Annotated[bool, typer.Option("--why", help="Show what the answer rests on, too.")] = False,
     schema: Annotated[bool, typer.Option("--schema", help="Write the JSON Schema of that object.")] = False,
+    page: Annotated[
+        str | None,
+        typer.Option("--page", metavar="PAGE.html", help="Write it as one HTML page too, with its figures."),
+    ] = None,
 ) -> None:
     """Hold the options that every command has; `running` reads them from the command line itself."""
 
 
-def _shared_options() -> list[Any]:
+def _with_figure(
+    plot: Annotated[
+        str | None,
+        typer.Option("--plot", metavar="FIGURE", help="Write its figure too: atlas.svg, or atlas.png."),
+    ] = None,
+) -> None:
+    """Hold the option that commands have whose page has a figure."""
+
+
+def _shared_options(hold: Callable[..., None]) -> list[Any]:
     app = typer.Typer(add_completion=False)
-    app.command()(_everywhere)
+    app.command()(hold)
     options = typer.main.get_command(app).params
     for option in options:
         option.expose_value = False
@@ -121,7 +134,8 @@ class SlurryCommand(TyperCommand):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.params = [*self.params, *_shared_options()]
+        drawn = _shared_options(_with_figure) if self.name in table.DRAWN else []
+        self.params = [*self.params, *_shared_options(_everywhere), *drawn]
         self.allow_extra_args = True
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:

@@ -42,6 +42,13 @@ class Outcome(Generic[Result_co]):
     """Coverage probability of the intervals in the JSON object. [1]"""
 
     @property
+    def whole(self) -> Page:
+        """The page with what is to be minded and what must be said of the clock."""
+        from slurrycalc.report.page import Cautions, noted
+
+        return (*self.page, Cautions(), noted(self.clock))
+
+    @property
     def clock(self) -> tuple[Remark, ...]:
         """What must be said of the clock that the step was recorded by."""
         said = getattr(getattr(self.result, "saved", None), "clock", None)

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import typer
 
 from slurrycalc.cli import writing
+from slurrycalc.cli.drawing import files_of, given
 from slurrycalc.cli.group import group, load, result_type
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.usage import sentence_of
@@ -43,11 +44,14 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
     try:
         if "--schema" in flags and "--help" not in flags:
             return _schema(words[0])
-        outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
-        if not isinstance(outcome, Outcome):
-            return int(outcome or 0)
-        status = _json(words[0], outcome) if as_json else _page(words[0], outcome, flags)
-        return status or int(outcome.failed or (outcome.needs_action and "--strict" in flags))
+        with files_of(flags) as files:
+            outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
+            if not isinstance(outcome, Outcome):
+                return int(outcome or 0)
+            minds, logbook = _cautions(words[0], outcome), given(flags, "--logbook")
+            files.write(words[0], outcome, minds, logbook)
+        status = _json(words[0], outcome) if as_json else _page(words[0], outcome, flags, files.told)
+        return status or files.status or int(outcome.failed or (outcome.needs_action and "--strict" in flags))
     except Refusal as refusal:
         return _refuse(str(refusal), name, as_json)
     except typer.TyperException as error:
@@ -75,18 +79,18 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
         return OUR_FAULT
 
 
-def _page(name: str, outcome: Outcome[object], flags: Sequence[str]) -> int:
-    from slurrycalc.report.page import GAP, Cautions, Say, has_evidence, noted
+def _page(name: str, outcome: Outcome[object], flags: Sequence[str], files: Sequence[str]) -> int:
+    from slurrycalc.report.page import GAP, Say, has_evidence
     from slurrycalc.report.terminal import draw
 
-    why, logbook = "--why" in flags, _logbook(flags)
+    why, logbook = "--why" in flags, given(flags, "--logbook")
     shows = "--why" if outcome.saved is None else "the same line with --try --why"
     if outcome.again:
         shows = f"{on_logbook(outcome.again, logbook)} --why"
     behind = f"{outcome.rests} ({shows})." if outcome.rests else f"Behind it: {shows}."
     more = has_evidence(outcome.page) and not why
-    last = [Say(text) for text in (behind if more else "", outcome.last) if text]
-    page = (*outcome.page, Cautions(), noted(outcome.clock), GAP, *last)
+    last = [Say(text) for text in (behind if more else "", outcome.last, *files) if text]
+    page = (*outcome.whole, GAP, *last)
     text = draw(page, writing.width(), cautions=_cautions(name, outcome), logbook=logbook, why=why)
     return writing.deliver(text, outcome.saved)
 
@@ -99,16 +103,6 @@ def _json(name: str, outcome: Outcome[object]) -> int:
 
 def _cautions(name: str, outcome: Outcome[object]) -> tuple[str, ...]:
     return cautions(outcome.step or name) if outcome.minds else ()
-
-
-def _logbook(flags: Sequence[str]) -> str | None:
-    """Give the value of ``--logbook`` as the parser takes it: a word of its own or after ``=``; the last."""
-    named = None
-    for flag, following in zip(flags, (*flags[1:], None), strict=True):
-        option, joined, value = flag.partition("=")
-        if option == "--logbook":
-            named = value if joined else following
-    return named
 
 
 def _schema(name: str) -> int:
@@ -133,7 +127,7 @@ def _edited(flags: Sequence[str]) -> str | None:
     from slurrycalc.logbook.rules import misset
 
     try:
-        with store.open_logbook(logbook_path(_logbook(flags)), writes=False) as book:
+        with store.open_logbook(logbook_path(given(flags, "--logbook")), writes=False) as book:
             wrong = book.wrong() or misset(book)
             return None if wrong is None else str(store.damaged(book.path, wrong))
     except NoLogbook:

@@ -79,6 +79,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
     },
 }
 
+DRAWN = frozenset({"calibrate", "compare", "exchange", "probe", "read", "run", "show", "trend", "upkeep"})
+"""Commands whose page has a figure."""
+
 
 def file_of(name: str) -> str | None:
     """Give the file in ``cli/commands`` that holds a command, or None if there is no such command.

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from dataclasses import dataclass, replace
+from typing import Any, Literal, TypeAlias
 
+from slurrycalc.data.assumed import COVERAGE
+from slurrycalc.metrology.figures import coverage, number, signed
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.report.plot import Months
 from slurrycalc.report.strip import Span
@@ -125,6 +127,34 @@ class Plot:
 
 
 @dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing, which is said in words and in numbers too; a terminal shows what stands for it."""
+
+    name: str
+    """Of the function that draws it: one of `slurrycalc.report.figures`."""
+    of: tuple[Any, ...]
+    """What that function takes beside the axes: plain results."""
+    height: float
+    """[inch]"""
+    text: str
+    """What it shows, for whoever does not see it."""
+    numbers: Table
+    """All that it draws."""
+    plain: tuple[Strip | Plot, ...] = ()
+    """What a terminal draws in its place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of a long page, which its head lists."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    alone: bool = False
+    """Whether it is printed on a sheet of its own."""
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
     """What an answer rests on, and what changes no action: shown where it is asked for."""
 
@@ -144,6 +174,8 @@ Block: TypeAlias = (
     | Table
     | Strip
     | Plot
+    | Figure
+    | Section
     | Evidence
 )
 Page: TypeAlias = tuple[Block, ...]
@@ -182,6 +214,42 @@ def table(
 def evidence(blocks: Iterable[Block]) -> Evidence:
     """Give what is shown only where somebody asks why."""
     return Evidence(tuple(blocks))
+
+
+def minded(page: Iterable[Block], cautions: Sequence[str] = ()) -> Iterator[Block]:
+    """Write out what is to be minded: at each place what was not written before it."""
+    return _minded(page, list(cautions))
+
+
+def _minded(page: Iterable[Block], left: list[str]) -> Iterator[Block]:
+    for block in page:
+        match block:
+            case Section() | Evidence():
+                yield replace(block, blocks=tuple(_minded(block.blocks, left)))
+            case Cautions(texts=texts) if texts:
+                yield Points(texts)
+            case Cautions(first=first):
+                said = tuple(left[: 1 if first else None])
+                yield from (Points(said),) if first else (Heading("Mind"), Points(said), GAP) if said else ()
+                del left[: len(said)]
+            case _:
+                yield block
+
+
+def headline_words(said: Headline) -> tuple[str, str]:
+    """Write a headline's number, and its interval.
+
+    Examples
+    --------
+    >>> headline_words(Headline("pH", 5.604, (5.41, 5.80)))
+    ('pH 5.60', '(5.41 to 5.80)')
+    """
+    half = (said.ends[1] - said.ends[0]) / 2
+    write = signed if said.sign else number
+    shown, low, high = (write(one, half) for one in (said.value, *said.ends))
+    unit = f" {said.unit}" if said.unit else ""
+    holds = "" if said.p == COVERAGE.value else f", {coverage(said.p)}"
+    return f"{said.label} {shown}{unit}", f"({low} to {high}{holds})"
 
 
 def has_evidence(page: Iterable[Block]) -> bool:

@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from math import ceil, floor
+from typing import TYPE_CHECKING
 
+from slurrycalc.metrology.coverage import half_width
 from slurrycalc.report.strip import VALUE, WANTED
+
+if TYPE_CHECKING:
+    from slurrycalc.day.months.drifting import Drifting
 
 FLOOR, DONE = "═", "┆"
 """The row of the floor; the column of a day on which something was done that shifts the pH."""
@@ -29,6 +34,30 @@ class Months:
     wanted: tuple[float, float]
     floor: float
     done: tuple[date, ...] = ()
+    halves: tuple[float, ...] = ()
+    """Of the interval of what each day read, where they are known. [pH]"""
+    course: tuple[tuple[date, float, float, float], ...] = ()
+    """Days, and where the bed stood: lower end, level, upper end. [pH]"""
+    names: tuple[str, ...] = ()
+    """Of what was done."""
+    again: date | None = None
+    """By when it is read again."""
+
+    @staticmethod
+    def of(drift: Drifting, p: float = 0.95) -> Months:
+        """Give the months of a bed, with its course and by when it is read again."""
+        ends = [(one.on, one.level.n, one.interval(p)) for one in drift.course]
+        return Months(
+            drift.days,
+            drift.ph,
+            drift.outlook.wanted,
+            drift.outlook.floor,
+            tuple(step.on for step in drift.steps),
+            tuple(half_width(ph, p) for ph in drift.readings),
+            tuple((on, low, level, high) for on, level, (low, high) in ends),
+            tuple(step.name for step in drift.steps),
+            drift.retest.by,
+        )
 
 
 def plot(months: Months, width: int) -> tuple[str, ...]:

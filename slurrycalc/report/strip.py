@@ -51,11 +51,7 @@ def strips(spans: Sequence[Span | None], width: int) -> tuple[str, tuple[str, ..
     4.5     5.0     5.5     6.0     6.5
            ──●──   ░░░░░░░░░░░░░░░░░░░
     """
-    drawn = [one for one in spans if one is not None]
-    ends = [end for one in drawn for end in (one.low, one.high, one.floor, *one.wanted) if isfinite(end)]
-    # What lies just below a floor is seen to lie there.
-    low, high = STEP * floor((min(ends) - BELOW) / STEP), STEP * ceil(max(ends) / STEP)
-    high = max(high, low + STEP)
+    low, high = bounds([one for one in spans if one is not None])
     last = width - 3  # Room for the last number, which stands under its place.
 
     def at(ph: float) -> int:
@@ -64,6 +60,14 @@ def strips(spans: Sequence[Span | None], width: int) -> tuple[str, tuple[str, ..
     return _scale(low, high, at, width), tuple(
         "" if one is None else _line(one, at, last + 1) for one in spans
     )
+
+
+def bounds(spans: Sequence[Span]) -> tuple[float, float]:
+    """Give the ends of a scale that holds all spans, one at least. [pH]."""
+    ends = [end for one in spans for end in (one.low, one.high, one.floor, *one.wanted) if isfinite(end)]
+    # What lies just below a floor is seen to lie there.
+    low, high = STEP * floor((min(ends) - BELOW) / STEP), STEP * ceil(max(ends) / STEP)
+    return low, max(high, low + STEP)
 
 
 def _scale(low: float, high: float, at: Callable[[float], int], width: int) -> str:

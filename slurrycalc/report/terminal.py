@@ -12,26 +12,27 @@ from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
-from slurrycalc.data.assumed import COVERAGE
-from slurrycalc.metrology.figures import coverage, number, signed
 from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
 from slurrycalc.report.page import (
     Block,
-    Cautions,
     Command,
     Do,
     Evidence,
+    Figure,
     Gap,
     Heading,
     Headline,
     Plot,
     Points,
     Say,
+    Section,
     State,
     Steps,
     Strip,
     Table,
+    headline_words,
+    minded,
 )
 from slurrycalc.report.plot import plot
 from slurrycalc.report.spelling import spelled
@@ -103,10 +104,9 @@ def draw(
         width,
         encoding or terminal.encoding,
         can_be_bold(terminal) if bold is None else bold,
-        tuple(cautions),
         logbook,
     )
-    for block in shown(page, why=why):
+    for block in minded(shown(page, why=why), cautions):
         sheet.add(block)
     return sheet.text()
 
@@ -114,10 +114,16 @@ def draw(
 def shown(page: Iterable[Block], *, why: bool) -> Iterator[Block]:
     """Give what is drawn of a page, with its evidence or without."""
     for block in page:
-        if not isinstance(block, Evidence):
-            yield block
-        elif why:
-            yield from shown(block.blocks, why=why)
+        match block:
+            case Evidence(blocks):
+                yield from shown(blocks, why=why) if why else ()
+            case Section(title, blocks):
+                yield Heading(title)
+                yield from shown(blocks, why=why)
+            case Figure(plain=plain):
+                yield from plain
+            case _:
+                yield block
 
 
 def can_be_bold(terminal: Console) -> bool:
@@ -128,9 +134,7 @@ def can_be_bold(terminal: Console) -> bool:
 class _Sheet:
     """A page that is being drawn, block by block; `text` gives it whole."""
 
-    def __init__(
-        self, width: int, encoding: str, bold: bool, cautions: tuple[str, ...], logbook: str | None
-    ) -> None:
+    def __init__(self, width: int, encoding: str, bold: bool, logbook: str | None) -> None:
         self.width = width
         self.narrow = width < NARROW
         self.encoding = encoding
@@ -148,7 +152,6 @@ class _Sheet:
         self._parts: list[RenderableType] = []
         self._numbered = False
         """Whether the last block was a number: one more follows without a gap."""
-        self._cautions = cautions
         self._logbook = logbook
 
     def text(self) -> str:
@@ -183,8 +186,6 @@ class _Sheet:
                 )
             case Points(texts):
                 self._points(texts)
-            case Cautions():
-                self._mind(block)
             case Table():
                 self._table(block)
             case Strip() | Plot():
@@ -195,13 +196,8 @@ class _Sheet:
             self._parts.append(_EMPTY)
 
     def _headline(self, said: Headline) -> None:
-        half = (said.ends[1] - said.ends[0]) / 2
-        write = signed if said.sign else number
-        shown, low, high = (write(one, half) for one in (said.value, *said.ends))
-        unit = f" {said.unit}" if said.unit else ""
-        holds = "" if said.p == COVERAGE.value else f", {coverage(said.p)}"
-        first = self._safe(f"{said.label} {shown}{unit}", STRONG)
-        ends = self._safe(f"({low} to {high}{holds})")
+        number, interval = headline_words(said)
+        first, ends = self._safe(number, STRONG), self._safe(interval)
         beside = Text.assemble(first, "   ", ends)
         parts = [beside] if beside.cell_len + 2 <= self.width else [first, ends]
         if not self._numbered:
@@ -227,19 +223,6 @@ class _Sheet:
 
     def _points(self, texts: Iterable[str]) -> None:
         self._hanging((Text("-"), self._safe(text)) for text in texts)
-
-    def _mind(self, block: Cautions) -> None:
-        """Write the first thing to mind alone, or all that were not written yet; or others."""
-        if block.texts:
-            self._points(block.texts)
-        elif block.first:
-            self._points(self._cautions[:1])
-            self._cautions = self._cautions[1:]
-        elif self._cautions:
-            self.add(Heading("Mind"))
-            self._points(self._cautions)
-            self._gap()
-            self._cautions = ()
 
     def _table(self, block: Table) -> None:
         heads = [self._safe(head) for head in block.columns]

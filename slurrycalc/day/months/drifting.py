@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from math import isinf
 
+from slurrycalc.day.months.course import Stood, course, readings
 from slurrycalc.day.months.exchanged import ExchangeWorked
 from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
 from slurrycalc.day.months.retest import bounds_of
 from slurrycalc.day.months.salts_beside import SaltsBeside
 from slurrycalc.day.months.surprise import surprise_of
-from slurrycalc.day.months.teaching import Lessons, levels, teach
+from slurrycalc.day.months.teaching import Lessons, Taught, teach
 from slurrycalc.day.record.limits import Limits
 from slurrycalc.deciding.bed import Disturbed, Prior, Replaced
 from slurrycalc.deciding.bed.again import read_again_by
@@ -20,7 +21,7 @@ from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, Trend, day_p
 from slurrycalc.deciding.trend.crossing import retest_after_step
 from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, Expected, resolve
-from slurrycalc.metrology.annotate import PHValue
+from slurrycalc.metrology.annotate import PH, PHValue
 from slurrycalc.metrology.batch import Batch
 from slurrycalc.metrology.results import Result
 
@@ -78,6 +79,10 @@ class Drifting(Result, says=("text",), of="enclosure"):
     """What was read on each."""
     levels: tuple[PHValue, ...]
     """The bed's level as each of them taught it, where one enclosure is asked for."""
+    readings: tuple[PH, ...]
+    """What was read on each, as sure as jars of this bed make it, where one is asked for."""
+    course: tuple[Stood, ...]
+    """Where the bed stood, and is foreseen to stand until it is read again, where one is asked for."""
     slurries: tuple[int, ...]
     """Of each bench day, where the record was asked."""
     earlier: int
@@ -154,7 +159,16 @@ def by_numbers(
     at = Standpoint(asked.today, lessons.last, again, (asked.limits,), unread, p=asked.p)
     odd = surprise_of(lessons, asked.prior, asked.without)
     ahead = outlook(taught, at, ahead=asked.ahead, asked=asked.more, odd=odd)
-    return Drifting(
+    found = Drifting(
         None, lessons.last, ahead, again, ahead.first, line, None, line.days, line.ph,
-        levels(lessons, asked.prior, asked.without), (), 0, tuple(steps),
+        (), (), (), (), 0, tuple(steps),
     )  # fmt: skip
+    return with_course(found, lessons, taught, asked)
+
+
+def with_course(found: Drifting, lessons: Lessons, taught: Taught, asked: DriftAsked) -> Drifting:
+    """Add where a bed stood day by day, and is foreseen to stand until it is read again."""
+    until = lessons.last if found.first is not None else found.retest.by
+    way = course(lessons, until, asked.prior, asked.without)
+    levels = tuple(each.level.n for each in way if each.read)
+    return replace(found, levels=levels, readings=readings(lessons, taught), course=way)

@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from slurrycalc.day.months.bench_state import BenchState
-from slurrycalc.day.months.drifting import DriftAsked, Drifting
+from slurrycalc.day.months.drifting import DriftAsked, Drifting, with_course
 from slurrycalc.day.months.exchanged import exchanges_worked
 from slurrycalc.day.months.outlook import Standpoint, outlook
 from slurrycalc.day.months.retest import retest_of
@@ -16,7 +16,7 @@ from slurrycalc.day.months.salts_beside import Moves, salts_beside
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
 from slurrycalc.day.months.stages import open_plan
 from slurrycalc.day.months.surprise import surprise_of
-from slurrycalc.day.months.teaching import Taught, levels, teach
+from slurrycalc.day.months.teaching import Taught, teach
 from slurrycalc.day.record.limits import limits_of
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.trend import Trend
@@ -98,9 +98,7 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
     worked = () if "exchange" in asked.without else exchanges_worked(series, asked.prior)
     moves = Moves(taught.rate(), worked, surprise=bool(found.outlook.remarks))
     beside = salts_beside(recall, series, asked.today, moves)
-    return replace(
-        found, levels=levels(series, asked.prior, asked.without), exchanges=worked, salts=beside
-    )
+    return replace(with_course(found, series, taught, asked), exchanges=worked, salts=beside)
 
 
 def by_whole_record(
@@ -179,7 +177,8 @@ def _one(
     drawn, why = (line, None) if isinstance(line, Trend) else (None, line)
     return Drifting(
         name, series.last, seen, again, seen.first, drawn, why,
-        series.days, tuple(series.ph.values.tolist()), (), series.slurries, series.earlier, series.steps,
+        series.days, tuple(series.ph.values.tolist()), (), (), (),
+        series.slurries, series.earlier, series.steps,
     )  # fmt: skip
 
 

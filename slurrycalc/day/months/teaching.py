@@ -22,14 +22,12 @@ from slurrycalc.deciding.bed import (
     Prior,
     RatioTried,
     Replaced,
-    bed,
     beds,
     level,
     next_reading,
     printed,
     rate,
 )
-from slurrycalc.deciding.bed.history import counted
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.metrology.batch import Batch
@@ -171,20 +169,6 @@ def teach_all(several: Iterable[Lessons]) -> None:
     new = [each for each in several if "taught" not in each.__dict__]
     for each, taught in zip(new, teach(new), strict=True) if new else ():
         each.__dict__["taught"] = taught
-
-
-def levels(
-    lessons: Lessons, prior: Prior | None = None, without: Collection[str] = ()
-) -> tuple[float, ...]:
-    """Give the level of a bed as each of its bench days taught it, without what came later. [pH]."""
-    first, *rest = counted(lessons.history(without))
-    now = bed([first], prior)
-    found = [level(now).value]
-    for each in rest:
-        now = now.after(each)
-        if isinstance(each, DayMean):
-            found.append(level(now).value)
-    return tuple(found)
 
 
 class DayParts:

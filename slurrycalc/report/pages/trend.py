@@ -76,8 +76,7 @@ def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
     yield points([now, floor])
     if len(one.days) > 1:
         yield GAP
-        shifts = tuple(step.on for step in one.steps)
-        yield Plot(Months(one.days, one.ph, ahead.wanted, ahead.floor, shifts))
+        yield Plot(Months.of(one, p))
         yield GAP
     salts = one.salts.days[-1:] if one.salts is not None else ()
     read = [f"Salts {spoken_ec(each.ec.n)} on {spoken(each.on)}." for each in salts]

@@ -1,0 +1,118 @@
+"""A page as one HTML file that asks for nothing: words, tables, figures, and its look on screen and paper."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from functools import cache
+from itertools import count
+from typing import TYPE_CHECKING, Any
+
+from slurrycalc.metrology.names import on_logbook
+from slurrycalc.metrology.quote import clean
+from slurrycalc.report.figures.canvas import figure_bytes
+from slurrycalc.report.figures.look import FLOOR, FOUND, INK, LEVEL, QUIET, RANGE
+from slurrycalc.report.page import Block, Figure, Section, headline_words, minded
+from slurrycalc.report.pictures import picture
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+    from markupsafe import Markup
+
+_TURNING = {INK: "ink", QUIET: "quiet", RANGE: "range", FLOOR: "floor", LEVEL: "level", FOUND: "found"}
+"""Colours of a figure that turn with the page's own, light or dark."""
+_IDS = re.compile(r'(\bid="|url\(#|xlink:href="#)')
+
+
+def html(
+    page: Iterable[Block],
+    title: str,
+    *,
+    cautions: Sequence[str] = (),
+    logbook: str | None = None,
+    last: str = "",
+) -> str:
+    """Write a page as HTML.
+
+    Every text that comes in shows as text: markup is escaped, control characters become visible.
+
+    Parameters
+    ----------
+    page : iterable of Block
+        The page; what it rests on is folded away.
+    title : str
+        Its first line.
+    cautions : sequence of str
+        What to mind at this step.
+    logbook : str, optional
+        The logbook that the line named, to which commands to copy go.
+    last : str
+        Its last line.
+
+    Returns
+    -------
+    str
+        A whole file.
+
+    Examples
+    --------
+    >>> from slurrycalc.report.page import Say
+    >>> "&lt;b&gt;" in html([Say("<b>")], "atlas")
+    True
+    """
+    blocks = tuple(minded(page, cautions))
+    parts = [(i, block.title) for i, block in enumerate(blocks, 1) if isinstance(block, Section)]
+    numbers = count(1)
+    return (
+        _environment()
+        .get_template("page.html")
+        .render(
+            blocks=blocks,
+            parts=parts,
+            title=title,
+            last=last,
+            counted=lambda: next(numbers),
+            here=lambda line: on_logbook(line, logbook) if line.startswith("slurrycalc ") else line,
+        )
+    )
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader  # noqa: PLC0415  (only where a page is written)
+    from markupsafe import Markup  # noqa: PLC0415
+
+    loader = PackageLoader("slurrycalc.report")
+    made = Environment(loader=loader, autoescape=True, finalize=_harmless, trim_blocks=False)
+    made.globals |= {
+        "style": Markup(loader.get_source(made, "page.css")[0]),
+        "kind_of": lambda block: type(block).__name__,
+        "headline": headline_words,
+        "picture": picture,
+        "svg": inline,
+    }
+    return made
+
+
+def _harmless(value: Any) -> Any:
+    return clean(value) if type(value) is str else value
+
+
+def inline(told: Figure, number: int) -> Markup:
+    """Draw a figure as SVG inside a page: its colours turn with the page's, its ids are its own."""
+    from markupsafe import Markup  # noqa: PLC0415
+
+    svg = figure_bytes(told, "svg").decode()
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, count=1, flags=re.DOTALL)
+    svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
+
+    def turned(tag: re.Match[str]) -> str:
+        made = _IDS.sub(rf"\g<1>f{number}-", tag[0]).replace("#ffffff", "none")
+        for colour, name in _TURNING.items():
+            made = made.replace(colour, f"var(--{name})")
+        return made
+
+    head = f'<svg role="img" aria-labelledby="says-{number}" '
+    # Tags alone: what people wrote stands between them, its own brackets escaped.
+    return Markup(re.sub("<[^>]+>", turned, svg).replace("<svg ", head, 1))
