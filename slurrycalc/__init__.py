@@ -8,6 +8,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    import slurrycalc.report.figures as _figures
+
     __version__: str
     from slurrycalc.day.door import Logbook as Logbook
     from slurrycalc.deciding.agree import Agreement as Agreement
@@ -84,6 +86,8 @@ if TYPE_CHECKING:
     from slurrycalc.metrology.uncertain import Source as Source
     from slurrycalc.metrology.units import parse as parse
     from slurrycalc.metrology.units.sizes import bed_volume as bed_volume
+
+    plot = _figures
 else:
     _HOMES = {
         "day.door": ("Logbook",),
@@ -126,6 +130,8 @@ else:
 
         if name == "__version__":
             value: object = import_module("importlib.metadata").version("slurrycalc")
+        elif name == "plot":
+            value = import_module("slurrycalc.report.figures")
         elif name not in _HOME_OF:
             raise AttributeError(f"module 'slurrycalc' has no attribute {name!r}")
         else:
@@ -134,4 +140,4 @@ else:
         return value
 
     def __dir__() -> list[str]:
-        return sorted({*globals(), *_HOME_OF, "__version__"})
+        return sorted({*globals(), *_HOME_OF, "__version__", "plot"})

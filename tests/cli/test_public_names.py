@@ -43,6 +43,14 @@ def test_the_planned_names_are_there_and_dir_shows_all():
     assert set(names_for_type_checkers()) <= set(dir(sc))
 
 
+def test_the_figures_are_there_by_name():
+    assert sc.plot is __import__("slurrycalc.report.figures", fromlist=["figures"])
+    assert {"months", "strips"} <= set(dir(sc.plot))
+    assert sc.plot.months.__module__ == "slurrycalc.report.figures.month"
+    with pytest.raises(AttributeError, match="no figure 'month_s'"):
+        sc.plot.month_s  # noqa: B018
+
+
 def test_a_misspelt_name_is_an_error():
     with pytest.raises(AttributeError, match="calibrat"):
         sc.calibrat  # noqa: B018
