@@ -62,6 +62,7 @@ def enclosure_words(given: Given) -> dict[str, Any]:
             "fresh": yes_or_no,
             "stages": _stages,
             "read_every": _interval,
+            "upkeep_every": _interval,
             "litter_every": _interval,
             "charcoal_every": _interval,
             "note": cells.note,

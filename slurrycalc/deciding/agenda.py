@@ -1,7 +1,7 @@
 """What a bed asks for before anything is tended: once, from what its months come to.
 
 The order is that of need: the bench in doubt; below the floor; perhaps below it; below the range; above it; a
-stage that is planned; to be read again; then tending, bottles and probes.
+stage that is planned, or the turn of an upkeep; to be read again; then tending, bottles and probes.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ from typing import Final, Literal, NamedTuple
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE, STAGE_SPACING
+from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE, READ_AGAIN_SOONEST, STAGE_SPACING
 from slurrycalc.deciding.trend import LevelStep, ReadFirst
 from slurrycalc.deciding.trend.through_time import EXCHANGE
 from slurrycalc.measuring.wording import in_hundred
 from slurrycalc.metrology.coverage import probability
 
-Need = Literal["meter", "bench", "exchange", "exchange-stage", "mix-again", "retest"]
+Need = Literal["meter", "bench", "exchange", "exchange-stage", "upkeep", "mix-again", "retest"]
 
 
 class Rank(IntEnum):
@@ -97,7 +97,10 @@ class Asked(NamedTuple):
     why: str
 
 
+ITS_UPKEEP: Final = "the turn of its upkeep"
 EXCHANGES: Final = ("exchange", "exchange-stage")
+"""Needs of a plan of its own."""
+COMES_OUT: Final = (*EXCHANGES, "upkeep")
 """Needs for which the bed comes out."""
 
 
@@ -107,12 +110,19 @@ def rested(steps: Iterable[LevelStep], today: date) -> date:
     return max([today, *(on + timedelta(days=STAGE_SPACING.value) for on in done)])
 
 
+def read_for(turn: date, last: date | None) -> bool:
+    """Tell whether a bed was read for the turn of its upkeep: a week before it at most, or since."""
+    return last is not None and last >= turn - timedelta(days=READ_AGAIN_SOONEST.value)
+
+
 def asked_by(
     state: BedState,
     today: date,
     stage: date | None = None,
     read: date | None = None,
     rests: date | None = None,
+    *,
+    upkeep: date | None = None,
 ) -> Asked | None:
     """Say what a bed asks for now, but for its day to be read again.
 
@@ -128,6 +138,8 @@ def asked_by(
         By which it is to be read again.
     rests : date, optional
         Until then it is not exchanged again; it may be on that day.
+    upkeep : date, optional
+        Turn of its upkeep, where it was read for it.
 
     Returns
     -------
@@ -143,7 +155,7 @@ def asked_by(
     ('exchange', 'it lies below its range (97 in 100)')
     """
     if state.doubt is None and state.first is None and not state.unread:
-        return _where_it_stands(state, today, stage, read, rests)
+        return _where_it_stands(state, today, stage, read, rests, upkeep=upkeep)
     if state.doubt is None:
         return None
     what = "the meter" if state.doubt == "meter" else "the steady jar"
@@ -151,7 +163,13 @@ def asked_by(
 
 
 def _where_it_stands(
-    state: BedState, today: date, stage: date | None, read: date | None, rests: date | None
+    state: BedState,
+    today: date,
+    stage: date | None,
+    read: date | None,
+    rests: date | None,
+    *,
+    upkeep: date | None,
 ) -> Asked | None:
     """Say what a bed asks for whose pH is known."""
     rank, why = _placed(state)
@@ -162,8 +180,11 @@ def _where_it_stands(
     later = stage is not None and stage > today
     if rank == Rank.PERHAPS_BELOW and state.below_range <= EVEN_CHANCE.value and (stage is None or later):
         return Asked("retest", today, rank, why)
+    if stage is None and rank >= Rank.PLANNED:
+        turn = None if upkeep is None else max(upkeep, rests or today)
+        return None if turn is None else Asked("upkeep", turn, Rank.PLANNED, ITS_UPKEEP)
     if stage is None:
-        return None if rank >= Rank.PLANNED else _exchange(rank, why, today, rests or today)
+        return _exchange(rank, why, today, rests or today)
     if later and read is not None and today < read < stage:
         return None
     planned = f"as planned; {why}" if why else "as planned"

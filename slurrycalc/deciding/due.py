@@ -19,7 +19,7 @@ from slurrycalc.data.assumed import (
     Assumed,
     Known,
 )
-from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by
+from slurrycalc.deciding.agenda import COMES_OUT, ITS_UPKEEP, Asked, BedState, Rank, asked_by
 from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
@@ -32,6 +32,7 @@ Task = Literal[
     "mix-again",
     "exchange",
     "exchange-stage",
+    "upkeep",
     "retest",
     "steady-jar",
     "leaf-litter",
@@ -60,6 +61,7 @@ TO_DO: Final[dict[Task, str]] = {
     "leaf-litter": "top up the leaf litter of {}",
     "charcoal": "renew the charcoal of {}",
     "exchange-stage": "exchange the next part of {}",
+    "upkeep": "see to the upkeep of {}",
     "buffer-bottle": "replace the buffer bottle {}",
     "probe-check": "check the probe {}",
 }
@@ -71,6 +73,7 @@ SHORT: Final[dict[Task, str]] = {
     "mix-again": "mix another jar",
     "exchange": "exchange a part",
     "exchange-stage": "exchange a part",
+    "upkeep": "its upkeep",
     "retest": "read",
     "steady-jar": "slurry it",
     "leaf-litter": "leaf litter",
@@ -105,6 +108,8 @@ class InUse:
     """When its record began."""
     rests: date | None = None
     """Until when it is not exchanged again."""
+    upkeep: date | None = None
+    """Turn of its upkeep, where it was read for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,12 +258,14 @@ def _of_enclosure(each: InUse, today: date) -> Iterator[DueItem]:
     reading = list(_reading(each, today))
     read = min((item.on for item in reading), default=None)
     stage = min(stages, default=None)
-    asked = None if each.state is None else asked_by(each.state, today, stage, read, each.rests)
+    asked = None
+    if each.state is not None:
+        asked = asked_by(each.state, today, stage, read, each.rests, upkeep=each.upkeep)
     if asked is not None:
         yield _item(
             asked.on, asked.need, each.name, today=today, known="computed", why=asked.why, rank=asked.rank
         )
-    if asked is None or (asked.need in EXCHANGES and (read is None or read > today)):
+    if asked is None or (asked.need in COMES_OUT and (read is None or read > today)):
         # Whatever else a bed asks for now ends in a reading.
         yield from reading
     tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
@@ -293,7 +300,7 @@ def _reading(each: InUse, today: date) -> Iterator[DueItem]:
 
 def _after_exchange(item: DueItem, asked: Asked | None, today: date) -> DueItem:
     """Let tending wait where the bed comes out before it, or about then."""
-    if asked is None or asked.need not in EXCHANGES:
+    if asked is None or asked.need not in COMES_OUT:
         return item
     wait = timedelta(days=TENDING_WAITS.value)
     if asked.on > max(item.on, today) + wait:
@@ -313,9 +320,11 @@ def _retest(each: InUse, by_trend: Retest, last: date, today: date) -> Iterator[
         "longest": "its record grows stale",
         "first reading": "one bench day shows no drift",
         "step": "it was not read since something was done",
+        "upkeep": f"{ITS_UPKEEP} is then",
         "in doubt": "its last reading is in doubt, see to the meter first",
     }[by_trend.reason]
-    known: Known = "computed" if by_trend.reason in ("limit", "at once", "in doubt") else "common practice"
+    computed = by_trend.reason in ("limit", "at once", "in doubt", "upkeep")
+    known: Known = "computed" if computed else "common practice"
     by = _item(by_trend.by, "retest", each.name, today=today, known=known, why=why, rank=Rank.READ)
     yield min([*own, by], key=lambda item: item.on)
 

@@ -309,7 +309,9 @@ _VALUES: Mapping[str, Rule] = {
     **dict.fromkeys(("steady", "fresh", "compensates", "mine"), _yes_or_no),
     "reader": _text(lambda value: plain_name(value, "reader", "Kim")),
     "stages": _stages,
-    **dict.fromkeys(("read_every", "litter_every", "charcoal_every", "check_every"), _interval),
+    **dict.fromkeys(
+        ("read_every", "upkeep_every", "litter_every", "charcoal_every", "check_every"), _interval
+    ),
     **dict.fromkeys(("retired", "opened", "electrode"), _behind),
     "expires": _ahead,
     "shows": lambda value, _: value in ("mV", "pH"),

@@ -10,7 +10,7 @@ ThingKind = Literal["enclosure", "meter", "probe", "bottle", "cup"]
 SETTINGS: Mapping[str, tuple[str, ...]] = {
     "enclosure": (
         *("name", "size", "bed_depth", "target", "floor", "steady", "fresh", "stages", "wanted"),
-        *("read_every", "litter_every", "charcoal_every", "note", "retired"),
+        *("read_every", "upkeep_every", "litter_every", "charcoal_every", "note", "retired"),
     ),
     "meter": (
         *("name", "shows", "resolution_mV", "resolution_pH", "repeatability_mV", "repeatability_pH"),

@@ -366,6 +366,47 @@ class TestFromTheRecord:
         typed = result(run, "exchange", "--enclosure", "atlas", "--on", ON, "--fresh", "6.6+-0.1")
         assert typed["exchange"]["buffering_known"] == "measured"
 
+    def test_an_upkeep_is_planned_asked_for_by_turns_done_and_ended(self, run, logbook):
+        for i in range(6):
+            shows = (6.05 - 0.05 * i, 6.0 - 0.05 * i)
+            bench_day(logbook, FIRST + datetime.timedelta(days=30 * i), {"hall": shows})
+        last = FIRST + datetime.timedelta(days=150)
+        asks = ("upkeep", "hall", "--fresh", "6.6+-0.1", "--floor", "5.6", "--every", "2", "--on")
+        before = entries(run)
+        seen = run(*asks, f"{last}").out
+        assert "add --plan to have slurrycalc due ask for each turn" in " ".join(seen.split())
+        assert entries(run) == before
+        # It begins at once, the bed having been read for it.
+        assert run(*asks, f"{last}", "--plan").status == 0
+        assert "upkeep interval" in run("show", "hall", "--on", f"{last}").out
+        due = result(run, "due", "hall", "--on", f"{last}")["duties"]
+        (turn,) = (item for item in due if item["due"]["task"] == "upkeep")
+        assert turn["command"] == "slurrycalc upkeep hall"
+        done = " ".join(run(*asks, f"{last}").out.split())
+        part = re.search(r"slurrycalc event hall exchange --amount (\d+%) --fresh MIX", done)
+        assert part is not None, done
+        event = ("event", "hall", "exchange", "--amount", part[1], "--fresh", "6.6+-0.1", "--on", f"{last}")
+        assert run(*event).status == 0
+        # What nothing foresees is read in a week; then its next turn is read for.
+        week = last + datetime.timedelta(days=7)
+        bench_day(logbook, week, {"hall": (5.95, 5.9)})
+        due = result(run, "due", "hall", "--on", f"{week}")["duties"]
+        reading = next(item for item in due if item["due"]["task"] == "retest")
+        assert reading["due"]["on"] == f"{last + datetime.timedelta(days=61)}"
+        assert "its upkeep" in reading["due"]["why"]
+        assert run("enclosure", "hall", "--upkeep-every", "never").status == 0
+        ended = result(run, "due", "hall", "--on", f"{last + datetime.timedelta(days=61)}")["duties"]
+        assert "upkeep" not in {item["due"]["task"] for item in ended}
+
+    def test_an_upkeep_that_exchanges_nothing_is_not_planned(self, run, logbook):
+        for i in range(6):
+            bench_day(logbook, FIRST + datetime.timedelta(days=30 * i), {"hall": (6.05, 6.0)})
+        ran = run("upkeep", "hall", "--fresh", "6.6+-0.1", "--floor", "4.5", "--on", ON, "--plan")
+        assert "Not saved" in ran.out, ran.err
+        ran = run(*UPKEEP, "--plan")
+        assert ran.status == 2
+        assert "upkeep NAME --plan" in ran.err
+
     def test_upkeep_needs_two_bench_days(self, run, room):
         ran = run("upkeep", "--enclosure", "window", "--on", ON)
         assert ran.status == 2

@@ -17,6 +17,7 @@ from slurrycalc.day.months.drifts import of_record
 from slurrycalc.day.months.duties import duties
 from slurrycalc.day.months.exchanging import StageSpread, plan_exchange
 from slurrycalc.day.months.holding import Holding, plan_upkeep
+from slurrycalc.day.months.rhythm import UPKEEP
 from slurrycalc.day.record.keeper import Keeper
 from slurrycalc.deciding.days import spoken
 from slurrycalc.logbook.recall import Recall
@@ -43,6 +44,7 @@ RECORD = st.fixed_dictionaries(
             max_size=2,
         ),
         "stage": st.none() | st.integers(1, 400),
+        "upkeep": st.none() | st.tuples(st.sampled_from(NAMES), st.integers(28, 120)),
         "after": st.integers(0, 420),
     }
 )
@@ -52,7 +54,14 @@ STEADY = {
     "off": 4.03,
     "events": [],
     "stage": None,
+    "upkeep": None,
     "after": 5,
+}
+ITS_TURN = {
+    **STEADY,
+    "events": [(100, name, "exchange") for name in NAMES],
+    "gaps": [30, 30, 30, 30, 30, 38],
+    "upkeep": ("stairs", 91),
 }
 
 
@@ -81,6 +90,11 @@ def record(drawn: dict[str, Any]) -> tuple[Store, datetime.date]:
         stages = [[(FIRST + datetime.timedelta(days=drawn["stage"])).isoformat(), 0.3]]
         keeper.step.setting(keeper.thing("enclosure", "atlas").uid, "stages", stages)
         keeper.record(book)
+    if drawn["upkeep"] is not None:
+        name, every = drawn["upkeep"]
+        keeper = keeper_on(book, "upkeep", days[0])
+        keeper.step.setting(keeper.thing("enclosure", name).uid, UPKEEP, float(every))
+        keeper.record(book)
     return book, days[-1] + datetime.timedelta(days=drawn["after"])
 
 
@@ -96,6 +110,7 @@ def keeper_on(book: Store, kind: str, day: datetime.date) -> Keeper:
 )
 @given(RECORD)
 @example(STEADY)
+@example(ITS_TURN)
 def test_all_that_say_what_to_do_say_the_same_first_task(drawn: dict[str, Any]) -> None:
     book, today = record(drawn)
     with book:

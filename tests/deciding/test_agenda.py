@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slurrycalc.deciding.agenda import BedState, Rank, asked_by
+from slurrycalc.deciding.agenda import BedState, Rank, asked_by, read_for
 from slurrycalc.deciding.due import InUse, due
 from slurrycalc.deciding.trend import read_first, unknown
 from slurrycalc.deciding.trend.crossing import Retest
@@ -48,6 +48,34 @@ def test_what_comes_first_takes_the_place_of_the_rest(
 ) -> None:
     asked = asked_by(state, TODAY, stage)
     assert (None if asked is None else asked.need, None if asked is None else asked.rank) == (need, rank)
+
+
+@pytest.mark.parametrize(
+    ("state", "stage", "need"),
+    [
+        (BedState(0.0, 0.1, 0.0), None, "upkeep"),
+        (BedState(0.0, 0.6, 0.0), None, "exchange"),
+        (BedState(0.0, 0.1, 0.9), None, "exchange"),
+        (BedState(0.06, 0.4, 0.0), None, "retest"),
+        (BedState(0.0, 0.1, 0.0), STAGE, "exchange-stage"),
+        (BedState(0.0, 0.1, 0.0, surprise=True), None, "mix-again"),
+        (BedState(0.0, 0.1, 0.0, unread=True), None, None),
+        (BedState(0.0, 0.1, 0.0, doubt="meter"), None, "meter"),
+    ],
+)
+def test_the_turn_of_an_upkeep_comes_after_what_a_bed_needs(
+    state: BedState, stage: date | None, need: str | None
+) -> None:
+    asked = asked_by(state, TODAY, stage, upkeep=TODAY)
+    assert (None if asked is None else asked.need) == need
+    rests = TODAY + timedelta(days=5)
+    late = asked_by(state, TODAY, stage, rests=rests, upkeep=TODAY)
+    assert need != "upkeep" or (late is not None and late.on == rests)
+
+
+def test_a_bed_is_read_for_its_turn_within_the_week_before_it_or_since() -> None:
+    week, more = TODAY - timedelta(days=7), TODAY - timedelta(days=8)
+    assert [read_for(TODAY, day) for day in (None, more, week, TODAY)] == [False, False, True, True]
 
 
 CHANCES = st.floats(0.0, 1.0)

@@ -217,10 +217,9 @@ class Turns:
         says = self.told(nodes)
         by = day + np.maximum(np.minimum(says.wait, self.last + _days(READ_AGAIN_LATEST) - day), 1)
         # An exchange that is foreseen is read when the bed asks for it, one that is not a week later.
-        soonest, latest = (
-            self.exchanged_on + round(each.value) for each in (AFTER_EXCHANGE, FORESEEN_RETEST)
-        )
-        after = np.where(self.taught >= self.rules.taught, np.clip(by, soonest, latest), soonest)
+        soonest = self.exchanged_on + round(AFTER_EXCHANGE.value)
+        foreseen = np.clip(by, soonest, self.foreseen_by())
+        after = np.where(self.taught >= self.rules.taught, foreseen, soonest)
         by = np.where(self.unread, after, by)
         # What was done is read before anything more is done.
         planned = ((self.left > 0) & ~self.unread) | self.waits
@@ -229,6 +228,10 @@ class Turns:
         idle = planned & says.asks & (says.chance > FLOOR_CHANCE.value)
         reads = (by < turn) & ~idle
         return np.maximum(np.where(reads, by, turn), day + 1), np.asarray(reads)
+
+    def foreseen_by(self) -> Ints:
+        """Give the day by which an exchange that is foreseen is read at the latest."""
+        return np.asarray(self.exchanged_on + round(FORESEEN_RETEST.value))
 
     def told(self, nodes: Nodes) -> Told:
         """Give what is said of the beds."""

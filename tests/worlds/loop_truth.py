@@ -22,6 +22,8 @@ DAYS = 1826
 FLOOR, LOW, HIGH = 5.0, 5.4, 6.5
 MIX, MIX_SPREAD, MIX_READ = 6.6, 0.10, 0.07
 SCATTER = 0.10
+HALF = 120.0
+"""Days in which half of what salts add is gone, and as much come anew."""
 FADES = 60.0
 """Days within which a fading step, or one that is late, is half over."""
 
@@ -45,6 +47,8 @@ class World:
     """How much too high a bottle that goes off makes the readings after half a year. [pH]"""
     fading: float = 0.0
     """Part of each step that fades again (negative: that comes late): it breaks the mixing law. [1]"""
+    salts: float = 0.0
+    """Standard deviation of what salts add to the readings, which wanders, half of it gone in HALF. [pH]"""
 
 
 WORLDS = {
@@ -65,6 +69,9 @@ WORLDS = {
     "bottles off": World(off=0.10),
     "fading mix": World(fading=0.4),
     "late mix": World(fading=-0.4),
+    "salts": World(salts=0.12),
+    "salts, tripled": World("tripled late", salts=0.12),
+    "odd and off, tripled": World("tripled late", odd=0.05, off=0.10),
 }
 
 
@@ -122,6 +129,7 @@ class Truth:
         self.touched = np.zeros(beds, dtype=bool)
         self.below = np.zeros(beds, dtype=bool)
         self.substrate = np.zeros(beds)
+        self.salts, self.salts_on = np.zeros(beds), np.full(beds, -10 * DAYS)
         self.spots = np.zeros((JARS, beds))  # pH of the jars read last, without what their readings add
 
     def on(self, day: Ints) -> tuple[NDArray[np.bool_], Ints]:
@@ -148,6 +156,8 @@ class Truth:
         period = np.floor(months / BOTTLES_EVERY + 1e-9).astype(int)
         shared = self.junction + self.pairs[period, np.arange(self.beds)]
         shared = shared + self.world.off * (months / BOTTLES_EVERY - period)
+        if self.world.salts:
+            shared = shared + self._salty()
         sd = SCATTER * np.where(self.touched, self.world.patchy, 1.0)
         jars = self.random.normal(0.0, 1.0, (JARS, self.beds)) * sd
         self.spots = self.level + jars
@@ -155,6 +165,13 @@ class Truth:
         jars = jars + odd * self.random.normal(0.0, 0.6, jars.shape)
         own = self.random.normal(0.0, np.hypot(self.day_effect, CALIBRATION))
         return self.level + shared + own + jars.mean(axis=0), ((jars - jars.mean(axis=0)) ** 2).sum(axis=0)
+
+    def _salty(self) -> Floats:
+        """Let what salts add to the readings come to today. [pH]."""
+        stays = 0.5 ** ((self.now - self.salts_on) / HALF)
+        drawn = self.random.normal(0.0, self.world.salts, self.beds)
+        self.salts, self.salts_on = self.salts * stays + drawn * np.sqrt(1.0 - stays**2), self.now.copy()
+        return self.salts
 
     def mix(self) -> tuple[Floats, Floats]:
         """Make a fresh mix for each bed: its pH, and what it reads."""

@@ -2,9 +2,10 @@
 
 Run ``python tests/worlds/loop_upkeep.py`` for the table; ``--beds`` sets how many beds a world has, and
 ``--seed`` draws others. Once an upkeep no longer says to wait, and the bed is in its range and surely
-above its floor, its part is exchanged, and again every three months, each time read before; where a
-third does not do for so long, a third as often as does, four weeks apart at least. The first task of the
-agenda goes before it.
+above its floor, its part is exchanged, and again three months after the last exchange, read within the week
+before; where a third does not do for so long, a third as often as does, four weeks apart at least. An
+exchange that is foreseen may wait for its reading until that turn. The first task of the agenda goes before
+it.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from slurrycalc.data.assumed import (
     COVERAGE,
     FLOOR_CHANCE,
     MOST_AT_ONCE,
+    READ_AGAIN_SOONEST,
     STAGE_SPACING,
     UPKEEP_DAYS,
     UPKEEP_EVERY,
@@ -35,8 +37,13 @@ class Upkept(Turns):
 
     def __init__(self, beds: int, rules: Rules) -> None:
         super().__init__(beds, rules)
-        self.tends, self.again = np.zeros(beds, dtype=bool), np.zeros(beds, dtype=np.int64)
-        self.part = np.zeros(beds)
+        self.tends, self.part = np.zeros(beds, dtype=bool), np.zeros(beds)
+        self.every = np.zeros(beds, dtype=np.int64)  # from one exchange to the next, 0: no upkeep yet [d]
+
+    @property
+    def turn(self) -> Ints:
+        """The day of the next exchange of each upkeep, long past where there is none."""
+        return np.where(self.every > 0, self.exchanged_on + self.every, -1000)
 
     def acts(self, nodes: Nodes, day: Ints, reads: Flags, open_ones: Flags) -> Flags:
         """Give where a part is exchanged, as the first task or as the upkeep has it."""
@@ -47,13 +54,15 @@ class Upkept(Turns):
         held = (level.below(LOW) <= 0.5) & (level.above(HIGH) <= 0.5)
         held &= level.below(BOUND[1]) <= min(FLOOR_CHANCE.value, 1.0 - COVERAGE.value)
         rested = day - self.exchanged_on >= STAGE_SPACING.value
-        due = open_ones & reads & ready & held & rested & (day >= self.again)
+        read_for = reads | ((self.every > 0) & (self.last >= self.turn - round(READ_AGAIN_SOONEST.value)))
+        due = open_ones & read_for & ready & held & rested & (day >= self.turn)
         asked = due & ~acts & (self.left == 0) & ~self.waits
         self.part, self.tends = np.zeros(len(day)), np.zeros(len(day), dtype=bool)
         if asked.any():
             self.part[asked], every = _held(some(nodes, asked), self.u_shared)
-            self.again[asked] = day[asked] + np.round(every * DAYS_PER_MONTH).astype(np.int64)
             self.tends = asked & (self.part > 0.0)
+            days = np.round(every * DAYS_PER_MONTH).astype(np.int64)
+            self.every[asked] = np.where(self.part[asked] > 0.0, days, 0)
         return np.asarray(acts | self.tends)
 
     def parts(self, nodes: Nodes, acts: Flags, mix: Floats) -> tuple[Floats, Floats]:
@@ -64,11 +73,16 @@ class Upkept(Turns):
             part[first], count[first] = super().parts(nodes, acts & ~self.tends, mix)
         return part, count
 
+    def foreseen_by(self) -> Ints:
+        """Give the day by which a foreseen exchange is read at the latest, its turn if that is later."""
+        return np.maximum(super().foreseen_by(), self.turn)
+
     def next(self, nodes: Nodes, day: Ints) -> tuple[Ints, Flags]:
         """Give the next visit: of the first task, or of the upkeep where that comes first."""
         due, reads = super().next(nodes, day)
-        upkeep = np.where(self.again > day, self.again, DAYS + 1000)
-        return np.minimum(due, upkeep), np.asarray(reads | (upkeep < due))
+        turn = np.where((self.every > 0) & (self.turn > day), self.turn, DAYS + 1000)
+        read = self.last >= turn - round(READ_AGAIN_SOONEST.value)
+        return np.minimum(due, turn), np.asarray(np.where(turn < due, ~read, reads))
 
 
 def _held(nodes: Nodes, u_shared: float) -> tuple[Floats, Floats]:

@@ -26,10 +26,9 @@ from slurrycalc.cli.recording import (
 )
 from slurrycalc.cli.subject import bed, subject
 from slurrycalc.cli.words import coverage, option
-from slurrycalc.data.assumed import UPKEEP_EVERY
 from slurrycalc.day.months.changing import BedGiven, asks_the_record
 from slurrycalc.day.months.exchanging import StageSpread, keep_stages, plan_exchange
-from slurrycalc.day.months.holding import Holding, plan_upkeep
+from slurrycalc.day.months.holding import Holding, keep_upkeep, plan_upkeep
 from slurrycalc.day.months.trying import Jars, try_jars
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.exchange import Exchange
@@ -76,6 +75,8 @@ AtOnce = Annotated[
     str | None, Option(metavar="PART", help="Largest part exchanged at a time; 1/3 (from memory).")
 ]
 NOTHING_TO_SAVE = "Not saved: there are no stages to plan."
+NO_RHYTHM = "Not saved: nothing is exchanged again and again as it stands."
+TO_ASK = "--plan to have slurrycalc due ask for each turn"
 TAKEN_BACK = "No stages; those that were planned are taken back."
 TO_SAVE = "--plan to have slurrycalc due ask for each stage"
 
@@ -109,6 +110,7 @@ class Upkept:
     basis: tuple[str, ...]
     task: DueItem | None = None
     """The first thing to do of the bed, as the agenda says it."""
+    saved: SavedAs | None = None
 
 
 @dataclass(frozen=True)
@@ -215,8 +217,9 @@ def upkeep(
     floor: Annotated[str | None, Option(metavar="PH", help="That the bed shall stay above [pH].")] = None,
     ceiling: Annotated[str | None, Option(metavar="PH", help="That the bed shall stay below [pH].")] = None,
     every: Annotated[
-        str, Option(metavar="MONTHS", help='From one exchange to the next: 3, or "6 weeks".')
-    ] = f"{UPKEEP_EVERY.value:g}",
+        str | None,
+        Option(metavar="MONTHS", help='From one exchange to the next; 3 unless given: 2, or "6 weeks".'),
+    ] = None,
     now: Now = None,
     salt_rise: Annotated[
         str | None, Option(metavar="AMOUNT", help='By how much salts rise in a month: "60 uS/cm".')
@@ -235,26 +238,35 @@ def upkeep(
     volume: Volume = None,
     buffering: Buffering = None,
     at_once: AtOnce = None,
+    plan: Annotated[
+        bool, Option("--plan", help="Put on record how often, so that its turns are asked for.")
+    ] = False,
     cup: options.Cup = None,
     p: options.Coverage = "0.95",
     strict: options.Strict = False,
     on: options.AskedOn = None,
+    by: options.By = None,
+    try_: options.Try = False,
     logbook: options.Logbook = None,
 ) -> Outcome[Upkept]:
     """Say how much to exchange again and again, so that a bed keeps its limit.
 
     slurrycalc upkeep --drift -0.08+-0.02 --fresh 6.6+-0.1 --floor 5.4 --every 3 --volume "27 L"
     slurrycalc upkeep atlas
-    slurrycalc upkeep atlas --fresh "leaf mix" --every "6 weeks"
+    slurrycalc upkeep atlas --fresh "leaf mix" --every "6 weeks" --plan
     slurrycalc upkeep --salt-rise "60 uS/cm" --fresh-salts "0.4 mS/cm" --salt-limit "1.25 mS/cm"
 
     With a bed's name it takes the drift from its trend, its size and its limit from the record: the
     floor, or the upper end of its range where its pH rises. Where the record knows the salts of both bed and
-    fresh mix, they are held as well, and the larger exchange counts. It only looks, and records nothing.
+    fresh mix, they are held as well, and the larger exchange counts. It only looks, and records nothing,
+    unless --plan puts on record how often: slurrycalc due then asks for each turn, and for a reading before
+    it. To end that: slurrycalc enclosure NAME --upkeep-every never.
     """
     chance, (measure, said) = coverage(p), own_cup(cup, logbook)
     enclosure = bed(name, enclosure, "upkeep --drift -0.08 --fresh 6.6 --floor 5.4", logbook)
-    recording, today = Recording(on, logbook=logbook), day_asked(on)
+    recording, today = Recording(on, None, by, try_, logbook=logbook), day_asked(on)
+    if plan and enclosure is None:
+        raise Refusal("--plan needs the bed that it holds: slurrycalc upkeep NAME --plan.")
     line = BedGiven(now, fresh, buffering, size, bed_depth, volume)
     holding = Holding(
         drift, floor, ceiling, every, at_once, salt_rise, fresh_salts, salt_limit, salts_now, chance, measure
@@ -263,16 +275,30 @@ def upkeep(
     with keeping("upkeep", recording, enclosure, "" if asks else None) as keeper:
         recall = keeper.recall if keeper.kept else None
         planned = plan_upkeep(line, holding, today, recall=recall, enclosure=enclosure)
-    plan = planned.upkeep
-    remarks = (*planned.remarks, *(plan.remarks if plan else ()), *said)
+        keeps = plan and keep_upkeep(keeper, planned)
+    saved = save(keeper, recording) if keeps else None
+    held = planned.upkeep
+    remarks = (*planned.remarks, *(held.remarks if held else ()), *said)
 
     def page() -> Iterator[Block]:
         yield from upkeep_blocks(planned, today if keeper.kept else None, remarks, chance)
 
     on_day = today.isoformat() if keeper.kept else None
-    result = Upkept(plan, planned.first, planned.enclosure, on_day, planned.basis, planned.task)
-    acts = plan is None or plan.assured_fraction != 0.0 or _asks(planned.task, 0.0)
-    return Outcome(result, tuple(page()), remarks, needs_action=acts, minds=plan is not None, p=chance)
+    result = Upkept(held, planned.first, planned.enclosure, on_day, planned.basis, planned.task, saved)
+    acts = held is None or held.assured_fraction != 0.0 or _asks(planned.task, 0.0)
+    last = ""
+    if planned.enclosure is not None and (plan or planned.rhythm is not None):
+        last = last_line(saved, recording, TO_ASK) if keeps or not plan else NO_RHYTHM
+    return Outcome(
+        result,
+        tuple(page()),
+        remarks,
+        needs_action=acts,
+        minds=held is not None,
+        p=chance,
+        last=last,
+        again=asked_again("upkeep", saved, planned.enclosure),
+    )
 
 
 

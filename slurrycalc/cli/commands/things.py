@@ -66,6 +66,10 @@ def enclosure(
     read_every: Annotated[
         str | None, Option(metavar="TIME|never", help='When to read it, at the latest: "6 weeks".')
     ] = None,
+    upkeep_every: Annotated[
+        str | None,
+        Option(metavar="TIME|never", help='From one exchange of its upkeep to the next: "3 months".'),
+    ] = None,
     litter_every: Annotated[
         str | None, Option(metavar="TIME|never", help='When to top up leaf litter; "3 months" unless given.')
     ] = None,
@@ -100,7 +104,8 @@ def enclosure(
     recording = Recording(by=by, new=new, logbook=logbook)
     given = {"size": size, "bed_depth": bed_depth, "target": target, "floor": floor}
     given |= {"steady": steady, "fresh": fresh, "stages": stages, "note": note, "retired": retired}
-    given |= {"read_every": read_every, "litter_every": litter_every, "charcoal_every": charcoal_every}
+    given |= {"read_every": read_every, "upkeep_every": upkeep_every}
+    given |= {"litter_every": litter_every, "charcoal_every": charcoal_every}
     if name is None:
         _refuse_any({**given, "rename": rename}, "slurrycalc enclosure NAME")
         return _listed(("enclosure",), recording)

@@ -29,6 +29,7 @@ TASKS: Final = {
     "retest": "read it at once",
     "exchange": "exchange a part",
     "exchange-stage": "exchange the next part",
+    "upkeep": "see to its upkeep",
     "mix-again": "mix another jar",
     "meter": "see to the meter",
     "bench": "see to the bench",

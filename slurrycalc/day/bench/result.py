@@ -9,7 +9,7 @@ from typing import NamedTuple
 from slurrycalc.day.bench.table import HeldBack
 from slurrycalc.day.months.reading_again import ReadAgain
 from slurrycalc.day.record.slurries import Shares
-from slurrycalc.deciding.agenda import EXCHANGES
+from slurrycalc.deciding.agenda import COMES_OUT
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
@@ -97,7 +97,7 @@ class EnclosureResult(SlurriedResult, says=("judgement.sentences",)):
         """Whether a part is to be exchanged now: by the agenda, or by what was read where none is kept."""
         if self.first is None:
             return self.judgement.ready
-        return self.first.days <= 0 and self.first.task in EXCHANGES
+        return self.first.days <= 0 and self.first.task in COMES_OUT
 
     @property
     def act(self) -> bool:

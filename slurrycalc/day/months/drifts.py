@@ -12,6 +12,7 @@ from slurrycalc.day.months.drifting import DriftAsked, Drifting, with_course
 from slurrycalc.day.months.exchanged import exchanges_worked
 from slurrycalc.day.months.outlook import Standpoint, outlook
 from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.rhythm import upkeep_asked
 from slurrycalc.day.months.salts_beside import Moves, salts_beside
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
 from slurrycalc.day.months.stages import open_plan
@@ -171,6 +172,7 @@ def _one(
         asked.p,
         None if plan is None or plan.enough is not None else plan.stages[0].on,
         not in_doubt(bench.remarks(series.last)),
+        upkeep_asked(series),
     )
     odd = None if series.doubted else surprise_of(series, asked.prior, asked.without)
     seen = outlook(taught, at, ahead=ahead, asked=more, odd=odd)

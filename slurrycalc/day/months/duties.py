@@ -11,6 +11,7 @@ from typing import Final
 from slurrycalc.data.assumed import PROBE_CHECK
 from slurrycalc.day.months.bed_states import bed_states
 from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.rhythm import upkeep_asked
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
 from slurrycalc.day.record.limits import NO_LIMITS, Limits
@@ -221,6 +222,7 @@ def _upkept(
         steady,
         since=min(began, today if series is None else series.days[0]),
         rests=None if series is None else rested(series.steps, today),
+        upkeep=None if series is None or steady else upkeep_asked(series),
     )
 
 

@@ -19,7 +19,7 @@ from slurrycalc.day.months.changing import (
 )
 from slurrycalc.day.record.limits import chosen_limits
 from slurrycalc.deciding.given import Given, nominal, taken
-from slurrycalc.deciding.upkeep import SaltRise, Upkeep, upkeep, wait_for_days
+from slurrycalc.deciding.upkeep import Rhythm, SaltRise, Upkeep, upkeep, wait_for_days
 from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.coverage import half_width
 from slurrycalc.metrology.figures import number, two_figures
@@ -28,6 +28,7 @@ from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
 
 if TYPE_CHECKING:
+    from slurrycalc.day.record.keeper import Keeper
     from slurrycalc.deciding.due import DueItem
     from slurrycalc.deciding.trend import ReadFirst
     from slurrycalc.logbook.recall import Recall
@@ -41,8 +42,8 @@ class Holding:
     """[pH/month]"""
     floor: str | None = None
     ceiling: str | None = None
-    every: str = f"{UPKEEP_EVERY.value:g}"
-    """From one exchange to the next. [months]"""
+    every: str | None = None
+    """From one exchange to the next; that on record, or three months, unless given. [months]"""
     at_once: str | None = None
     salt_rise: str | None = None
     """[uS/cm a month]"""
@@ -86,6 +87,11 @@ class UpkeepPlanned(Result, says=("upkeep", "first"), of="enclosure"):
     remarks: tuple[Remark, ...]
     task: DueItem | None = None
     """The first thing to do of the bed by the agenda, where its record says where it stands."""
+
+    @property
+    def rhythm(self) -> Rhythm | None:
+        """How often, and how much each time; None where nothing is exchanged, or nothing holds the limit."""
+        return None if self.upkeep is None else self.upkeep.rhythm
 
 
 def plan_upkeep(
@@ -149,7 +155,7 @@ def plan_upkeep(
         drift,
         found.fresh,
         floor,
-        holding.every,
+        _every(found, holding),
         found.buffering,
         ceiling=ceiling,
         now=found.now,
@@ -164,6 +170,17 @@ def plan_upkeep(
         days = 0 if found.series is None else len(found.series.days)
         plan = wait_for_days(plan, days, round(UPKEEP_DAYS.value))
     return UpkeepPlanned(plan, None, name, tuple(found.basis), tuple(found.remarks), task)
+
+
+def _every(found: BedGathered, holding: Holding) -> str:
+    """Take the interval that is given, else that of the upkeep on record, else the usual one."""
+    from slurrycalc.day.months.rhythm import upkeep_days  # noqa: PLC0415  only with the record
+
+    own = None if found.bed is None else upkeep_days(found.bed)
+    if holding.every is not None or own is None:
+        return f"{UPKEEP_EVERY.value:g}" if holding.every is None else holding.every
+    found.note("Interval", f"{own} days, as its upkeep on record has it")
+    return f"{own} d"
 
 
 def _is_young(found: BedGathered) -> bool:
@@ -252,3 +269,14 @@ def _level(found: BedGathered, recall: Recall | None, today: datetime.date) -> N
         found.remarks.append(Remark("level-unknown", said))
         return
     bed_ph(found, recall, today)
+
+
+def keep_upkeep(keeper: Keeper, planned: UpkeepPlanned) -> bool:
+    """Put how often an upkeep exchanges into a step; tell whether there is anything to put."""
+    from slurrycalc.day.months.rhythm import UPKEEP  # noqa: PLC0415  only with the record
+
+    if planned.rhythm is None or planned.enclosure is None:
+        return False
+    bed = keeper.recall.things.find("enclosure", planned.enclosure)
+    keeper.step.setting(bed.uid, UPKEEP, float(planned.rhythm.days))
+    return True

@@ -113,6 +113,8 @@ class Standpoint:
     """Of an exchange that is planned and not withdrawn."""
     bench: bool = True
     """Whether the steady jar bears the last bench day out."""
+    upkeep: datetime.date | None = None
+    """Turn of its upkeep, where it was read for it."""
 
     @property
     def unread(self) -> LevelStep | None:
@@ -256,7 +258,7 @@ def _asks(
     surprise = odd is not None and not jar
     unread = any(at.last <= step.on <= at.today for step in at.steps)
     state = BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar, unread=unread)
-    return asked_by(state, at.today, at.stage, at.retest.by, rested(at.steps, at.today))
+    return asked_by(state, at.today, at.stage, at.retest.by, rested(at.steps, at.today), upkeep=at.upkeep)
 
 
 def _to_do(at: Standpoint, asks: Asked | None, floor: Met) -> str:

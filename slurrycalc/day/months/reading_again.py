@@ -29,6 +29,7 @@ class ReadAgain:
         "first reading",
         "step",
         "in doubt",
+        "upkeep",
         "interval of its own",
     ]
     """As a trend gives it, or the interval that is set for the enclosure, where that ends earlier."""

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from slurrycalc.day.months.rhythm import upkeep_turn
 from slurrycalc.day.months.series import Series
 from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits, limits_of
+from slurrycalc.deciding.agenda import read_for
 from slurrycalc.deciding.bed import Bound
 from slurrycalc.deciding.bed.again import read_again_by
+from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.crossing import Retest, retest_after_step, retest_foreseen, retest_in_doubt
 from slurrycalc.metrology.coverage import half_width
@@ -67,7 +70,8 @@ def retest_of(
     -------
     Retest
         By its bed and its own limits, or those of common practice; after what was done since it was read, a
-        week or a month after that. A day in doubt is read again at once.
+        week or a month after that; on the turn of its upkeep at the latest. A day in doubt is read again at
+        once.
     """
     if series.doubted:
         return retest_in_doubt(series.last)
@@ -78,4 +82,8 @@ def retest_of(
     taught = series.taught if taught is None else taught
     bounds = bounds_of(taught, asked, limits_of(series.enclosure), p=p)
     found = read_again_by(taught.bed, bounds, u_shared=taught.u_shared)
-    return retest_foreseen(found, unread[-1]) if unread else found
+    turn = upkeep_turn(series)
+    found = retest_foreseen(found, unread[-1], turn) if unread else found
+    if turn is None or turn >= found.by or read_for(turn, series.last):
+        return found
+    return Retest(turn, "upkeep", f"Read again by {spoken(turn)}, the turn of its upkeep.")

@@ -26,6 +26,7 @@ UNITS: Mapping[str, str] = {
     "measured": "pH",
     "volume": "mL",
     "read_every": "d",
+    "upkeep_every": "d",
     "litter_every": "d",
     "charcoal_every": "d",
     "check_every": "d",

@@ -54,9 +54,9 @@ class Retest(Result, says=("text",)):
     """By when to read again."""
 
     by: date
-    reason: Literal["limit", "at once", "longest", "first reading", "step", "in doubt"]
+    reason: Literal["limit", "at once", "longest", "first reading", "step", "in doubt", "upkeep"]
     """The limit may then be reached; it may be reached now; a record grows stale; a single reading shows no
-    drift; nothing was read since a step; or it was read by a meter in doubt."""
+    drift; nothing was read since a step; it was read by a meter in doubt; or its upkeep has its turn."""
     text: str
     """The sentence that a person reads."""
 
@@ -237,7 +237,7 @@ def retest_after_step(step: LevelStep) -> Retest:
     return Retest(by, "step", text)
 
 
-def retest_foreseen(by_bed: Retest, step: LevelStep) -> Retest:
+def retest_foreseen(by_bed: Retest, step: LevelStep, turn: date | None = None) -> Retest:
     """Say by when to read again after an exchange whose doing is foreseen.
 
     Parameters
@@ -246,14 +246,17 @@ def retest_foreseen(by_bed: Retest, step: LevelStep) -> Retest:
         As the bed asks for it, with what the exchange is expected to have done.
     step : LevelStep
         The exchange, the last of several.
+    turn : date, optional
+        Of the upkeep that the bed is held by.
 
     Returns
     -------
     Retest
         As the bed asks for it, a week after the exchange at the earliest (from memory) and 75 days after it
-        at the latest (our own).
+        at the latest (our own), or on the turn of its upkeep.
     """
     soonest, latest = (step.on + timedelta(days=each.value) for each in (AFTER_EXCHANGE, FORESEEN_RETEST))
+    latest = latest if turn is None else max(latest, turn)
     if soonest <= by_bed.by <= latest:
         return by_bed
     by = min(max(by_bed.by, soonest), latest)

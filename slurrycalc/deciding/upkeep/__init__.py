@@ -3,7 +3,7 @@
 from slurrycalc.deciding.upkeep.cycles import Cycle
 from slurrycalc.deciding.upkeep.demands import SaltRise
 from slurrycalc.deciding.upkeep.holding import YOUNG_RECORD, Upkeep, upkeep, wait_for_days
-from slurrycalc.deciding.upkeep.plan import Choice, Passed, Plan
+from slurrycalc.deciding.upkeep.plan import Choice, Passed, Plan, Rhythm
 
 __all__ = [
     "YOUNG_RECORD",
@@ -11,6 +11,7 @@ __all__ = [
     "Cycle",
     "Passed",
     "Plan",
+    "Rhythm",
     "SaltRise",
     "Upkeep",
     "upkeep",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import pint
@@ -18,6 +18,7 @@ from slurrycalc.deciding.upkeep.plan import (
     Choice,
     Passed,
     Plan,
+    Rhythm,
     UpkeepAsked,
     choice,
     longest_interval,
@@ -70,6 +71,8 @@ class Upkeep(Result, says=("text",)):
     """What it means, and what to do."""
     cautions: tuple[str, ...]
     remarks: tuple[Remark, ...]
+    rhythm: Rhythm | None = field(default=None, metadata={"json": False})
+    """What is exchanged each time, and how often; None where nothing is, or not yet."""
 
     @property
     def fraction(self) -> float | None:
@@ -223,6 +226,7 @@ def upkeep(
         text=(meaning(found), to_do(found)),
         cautions=cautions("upkeep"),
         remarks=tuple(remarks(found)),
+        rhythm=found.rhythm,
     )
 
 
@@ -248,7 +252,8 @@ def wait_for_days(plan: Upkeep, days: int, enough: int) -> Upkeep:
         f"Wait for {enough} bench days, a month apart: {days} show no drift, and what this asks for is "
         "mostly the doubt of a young record."
     )
-    return replace(plan, text=(plan.text[0], said), remarks=(*plan.remarks, Remark(YOUNG_RECORD, said)))
+    remarked = (*plan.remarks, Remark(YOUNG_RECORD, said))
+    return replace(plan, text=(plan.text[0], said), remarks=remarked, rhythm=None)
 
 
 def _start(given: Given | None, kind: Kind, what: str) -> Uncertain | None:

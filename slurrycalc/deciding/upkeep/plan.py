@@ -106,6 +106,15 @@ class Plan(Result, of="decided_by"):
 
 
 
+class Rhythm(NamedTuple):
+    """One part exchanged each time, and how often."""
+
+    days: int
+    """From one exchange to the next. [d]"""
+    fraction: float
+    """[1]"""
+
+
 @dataclass(frozen=True)
 class Choice(Result):
     """How often, and how much each time."""

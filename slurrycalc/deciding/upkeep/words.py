@@ -12,7 +12,7 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.exchange.words import exact_ones, in_cases, percent
 from slurrycalc.deciding.mixing import BUFFERING_ASSUMED, BUFFERING_UNTAUGHT
 from slurrycalc.deciding.upkeep.demands import MOST_MONTHS, Demand, Which
-from slurrycalc.deciding.upkeep.plan import Passed, Plan, UpkeepAsked
+from slurrycalc.deciding.upkeep.plan import Passed, Plan, Rhythm, UpkeepAsked
 from slurrycalc.measuring.wording import in_hundred, typed
 from slurrycalc.metrology.remark import Remark
 
@@ -42,6 +42,19 @@ class Found(NamedTuple):
     longest: float | None
     """[month]"""
     at_once: float
+
+    @property
+    def rhythm(self) -> Rhythm | None:
+        """What is exchanged, and how often; None where nothing is, or no part of a bed holds its limits."""
+        if self.sure is not None and self.sure.fraction <= self.at_once:
+            return Rhythm(_days(self.every), self.sure.fraction) if self.sure.fraction > 0.0 else None
+        if self.longest is None or self.longest * DAYS_PER_MONTH < STAGE_SPACING.value:
+            return None
+        return Rhythm(int(self.longest * DAYS_PER_MONTH), self.at_once)
+
+
+def _days(months: float) -> int:
+    return round(months * DAYS_PER_MONTH)
 
 
 def monthly(every: float) -> str:
@@ -176,7 +189,7 @@ def to_do(found: Found) -> str:
             f"Exchange {percent(sure.fraction, up=True)}{amount} {monthly(found.every)}, and read it before "
             "each."
         )
-    if found.longest is not None and found.longest * DAYS_PER_MONTH >= STAGE_SPACING.value:
+    if found.rhythm is not None and found.longest is not None:
         return f"Exchange more often: {most} of the bed {monthly(found.longest)} is enough."
     never = f"No interval makes {most} of the bed at a time enough"
     if found.longest is not None:

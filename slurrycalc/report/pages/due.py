@@ -39,6 +39,7 @@ def command_of(item: DueItem) -> str:
         "steady-jar": "slurrycalc bench",
         "leaf-litter": f"slurrycalc event {name} leaf-litter --amount AMOUNT",
         "charcoal": f"slurrycalc event {name} charcoal --amount AMOUNT",
+        "upkeep": f"slurrycalc upkeep {name}",
         "exchange-stage": f"slurrycalc event {name} exchange --amount AMOUNT",
         "buffer-bottle": f"slurrycalc kit bottle {name} --retired today",
         "probe-check": f"slurrycalc probe READING --probe {name} --enclosure NAME",

@@ -35,6 +35,7 @@ WORDS = {
     "fresh": "fresh mix",
     "wanted": "stages lead to",
     "read_every": "reading interval",
+    "upkeep_every": "upkeep interval",
     "litter_every": "leaf-litter interval",
     "charcoal_every": "charcoal interval",
     "check_every": "check interval",

@@ -67,8 +67,9 @@ def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
     if one.first is not None:
         yield from say_first(one.first)
     else:
-        plan = ahead.plan and one.enclosure is not None
-        yield Do(ahead.to_do, line_about("exchange", one.enclosure or "") if plan else "")
+        upkeep = ahead.asks is not None and ahead.asks.need == "upkeep"
+        line = "exchange" if ahead.plan else "upkeep" if upkeep else ""
+        yield Do(ahead.to_do, line_about(line, one.enclosure) if line and one.enclosure else "")
         yield GAP
     yield Say(ahead.meaning)
     then, now = _levels(one, today, p)

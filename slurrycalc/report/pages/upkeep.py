@@ -8,6 +8,7 @@ from datetime import date
 
 from slurrycalc.day.months.holding import UpkeepPlanned
 from slurrycalc.deciding.agenda import EXCHANGES
+from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.exchange.words import in_cases, percent
 from slurrycalc.deciding.given import nominal
 from slurrycalc.deciding.upkeep import YOUNG_RECORD, Choice, Plan, Upkeep
@@ -61,6 +62,8 @@ def upkeep_blocks(
         yield from _past_blocks(planned, meaning, task, line if ph else _salts_first(name), remarks)
         return
     do = Do(task if first is None else said(first), line if exchanges else "")
+    if first is not None and first.task == "upkeep" and first.days <= 0:
+        do = _turn(planned, first)
     if exchanges:
         # The bed comes out before any upkeep.
         yield do
@@ -88,6 +91,17 @@ def upkeep_blocks(
     if plan is not None:
         yield evidence(_plan_evidence(plan, bears=bears))
     yield from base(planned.basis)
+
+
+def _turn(planned: UpkeepPlanned, first: DueItem) -> Do:
+    """Say what the turn of an upkeep asks for, and the line that puts it on record once it is done."""
+    name = shlex.quote(planned.enclosure or "")
+    if planned.rhythm is None:
+        ends = f"slurrycalc enclosure {name} --upkeep-every never"
+        return Do(f"{said(first)} It asks for no exchange now: end it, and go on reading.", ends)
+    part = percent(planned.rhythm.fraction, up=True)
+    line = f"slurrycalc event {name} exchange --amount {part.replace(' ', '')} --fresh MIX"
+    return Do(f"{said(first)} Exchange {part} of it.", line)
 
 
 def _past_blocks(
