@@ -66,6 +66,11 @@ class ProbeResponse(Result, says=("text",)):
     remarks: tuple[Remark, ...]
     _scatter: Source = field(repr=False)
 
+    def shows(self, ph: float) -> UFloat:
+        """Give what the probe is to show, once, where a slurry reads a pH. [pH]."""
+        line = self.indication + self.gain * (ph - self.slurry)
+        return line + Variable(0.0, sqrt(1.0 + 1.0 / self.n) * self.sd, tag=self._scatter)
+
 
 class _Slope(NamedTuple):
     """Gain [pH per pH], its standard uncertainty, and the variance about the line [pH²]."""

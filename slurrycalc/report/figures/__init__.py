@@ -8,12 +8,24 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from slurrycalc.report.figures.buffers import meter as meter
+    from slurrycalc.report.figures.cycle import cycles as cycles
     from slurrycalc.report.figures.month import months as months
+    from slurrycalc.report.figures.pair import pairs as pairs
+    from slurrycalc.report.figures.single import one_slurry as one_slurry
+    from slurrycalc.report.figures.stage import stages as stages
+    from slurrycalc.report.figures.step import worked as worked
     from slurrycalc.report.figures.strip import strips as strips
 else:
     _HOMES = {
-        "strips": "strip",
+        "cycles": "cycle",
+        "meter": "buffers",
         "months": "month",
+        "one_slurry": "single",
+        "pairs": "pair",
+        "stages": "stage",
+        "strips": "strip",
+        "worked": "step",
     }
 
     def __getattr__(name: str) -> object:

@@ -16,6 +16,7 @@ from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import plus_minus
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.report.drawings import stages_figure
 from slurrycalc.report.page import (
     GAP,
     Block,
@@ -116,6 +117,7 @@ def exchange_blocks(
         if plan.amounts is not None:
             yield Heading("How much")
             yield table(MEASURES, _amounts(plan.amounts, len(plan.stages)))
+        yield stages_figure(plan)
         staged = (Heading("Stages" if len(plan.stages) > 1 else "When"), table(*_stages(plan)))
         yield from staged if len(plan.stages) > 1 else (evidence(staged),)
         yield GAP

@@ -8,6 +8,7 @@ from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.measuring.electrode.checks import BufferCheck
 from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, signed
+from slurrycalc.report.drawings import meter_figure
 from slurrycalc.report.page import GAP, Block, Do, Headline, Say, evidence, points, table
 from slurrycalc.report.pages.remarks import remarks_blocks
 
@@ -67,6 +68,7 @@ def calibration_blocks(
     reasons = Say(" ".join(verdict.reasons))
     yield evidence([reasons]) if verdict.state == "good" else reasons
     yield from doubts_blocks(calibration, check)
+    yield meter_figure(calibration, p)
     yield evidence([GAP, *buffers_blocks(calibration, p), GAP])
 
 

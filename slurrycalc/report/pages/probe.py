@@ -15,6 +15,7 @@ from slurrycalc.measuring.wording import lowered, typed
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number, plus_minus, signed
 from slurrycalc.metrology.uncertain import Uncertain
+from slurrycalc.report.drawings import pairs_figure
 from slurrycalc.report.page import GAP, Block, Do, Heading, Headline, Say, Strip, evidence
 from slurrycalc.report.pages.case import SAID, stands
 from slurrycalc.report.pages.due import command_of, said
@@ -55,6 +56,7 @@ def comparison_blocks(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
     yield Say(f"{meaning} {_worth(found)[0]}".strip() if response.state == "follows" else meaning)
     yield Say(f"By {_pairs(comparison)}.")
     yield from remarks_blocks((*comparison.remarks, *response.remarks))
+    yield pairs_figure(comparison, response, p)
     yield evidence([GAP, *_comparison_evidence(found, p)])
 
 

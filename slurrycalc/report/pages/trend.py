@@ -19,6 +19,7 @@ from slurrycalc.metrology.coverage import interval
 from slurrycalc.metrology.figures import number, plus_minus, signed, two_figures
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.drawings import worked_figure
 from slurrycalc.report.page import (
     GAP,
     Block,
@@ -82,6 +83,8 @@ def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
     salts = one.salts.days[-1:] if one.salts is not None else ()
     read = [f"Salts {spoken_ec(each.ec.n)} on {spoken(each.on)}." for each in salts]
     yield points([*limits, *read, *(each.text for each in one.exchanges[-1:])])
+    if one.exchanges:
+        yield worked_figure(one.exchanges, p)
     yield from remarks_blocks(remarks_of(one))
     yield evidence(
         [

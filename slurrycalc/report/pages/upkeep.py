@@ -17,6 +17,7 @@ from slurrycalc.measuring.wording import lowered
 from slurrycalc.metrology.coverage import Interval, half_width, interval
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
+from slurrycalc.report.drawings import cycles_figure
 from slurrycalc.report.page import GAP, Block, Cautions, Command, Do, Heading, Headline, Say, evidence, table
 from slurrycalc.report.pages.change import MEASURES, OR_GIVE, base, head, measures, say_first
 from slurrycalc.report.pages.due import said
@@ -82,6 +83,8 @@ def upkeep_blocks(
     yield Cautions()
     yield Heading("How often and how much")
     yield table(_heads(kept), [_row(one, several=_several(kept)) for one in kept.table])
+    if plan is not None and plan.cycles and plan.cycles[0].before is not None:
+        yield cycles_figure(plan, None)
     yield GAP
     yield from remarks_blocks(remark for remark in told if remark.kind not in TOO_MUCH)
     if name is not None and plan is not None and plan.fraction:
