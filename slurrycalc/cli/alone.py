@@ -58,7 +58,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
 
     with open_logbook(path, writes=False) as book:
         recall = Recall(book)
-        whole = standing(recall, advised=0)
+        whole = standing(recall)
         found = duties(recall, present().date())
         changed = changed_answers(recall, whole)
         begun = open_session(book)

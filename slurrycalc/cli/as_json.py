@@ -207,6 +207,8 @@ def _record(kind: Any) -> Form:
         return _records[kind]
     hints = get_type_hints(kind, include_extras=True)
     names = _fields(kind)
+    for name in getattr(kind, "_later", ()):
+        hints[name] = get_type_hints(getattr(kind, name).func, include_extras=True)["return"]
     forms = {written: form(hints[name]) for written, name in names.items()}
     shape = msgspec.defstruct(
         kind.__name__,
@@ -225,11 +227,13 @@ def _record(kind: Any) -> Form:
 def _fields(kind: Any) -> dict[str, str]:
     """Give the fields to write, what each is called there and here: all but the private ones.
 
-    ``metadata={"json": False}`` leaves one out, ``{"json": NAME}`` calls it so.
+    ``metadata={"json": False}`` leaves one out, ``{"json": NAME}`` calls it so. What a result computes when
+    it is asked comes after them.
     """
     if not is_dataclass(kind):
         return {name: name for name in kind._fields}
     called = {field.name: field.metadata.get("json", True) for field in fields(kind)}
+    called |= dict.fromkeys(getattr(kind, "_later", ()), True)
     return {
         name if word is True else str(word): name
         for name, word in called.items()

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import inf, isfinite
 from typing import Any, Final, Literal, NamedTuple, TypeAlias
 
@@ -59,7 +60,7 @@ class Answer(Result, of="state"):
 
 
 @dataclass(frozen=True)
-class Judgement(Valued, value="ph", words="pH {}", says=("sentences",)):
+class Judgement(Valued, value="ph", words="pH {}", says=("sentences",), later=("advice",)):
     """Where a pH stands against its target range and its floor."""
 
     ph: PH
@@ -77,11 +78,30 @@ class Judgement(Valued, value="ph", words="pH {}", says=("sentences",)):
     """Whether it is sure enough to be out of range that something can be done about it now."""
     sentences: tuple[str, ...]
     """The answers in words: the doubt, where there is one; range; floor."""
-    advice: tuple[Advice, ...]
-    """What would settle an open question, one for each that is open."""
     remarks: tuple[Remark, ...]
     doubts: tuple[Remark, ...] = ()
     """Why the reading itself is in doubt: nothing is then ready or settled, whatever the answers are."""
+    _result: SlurryResult | None = field(default=None, repr=False)
+    """How the pH came about, where that is known."""
+    _on_record: bool = field(default=False, repr=False)
+    """Whether another day will know what its slurries showed of their scatter."""
+
+    @cached_property
+    def advice(self) -> tuple[Advice, ...]:
+        """What would settle an open question, one for each that is open."""
+        # It takes ten times as long as the answers, and of a large day few ask for it.
+        if self._result is None or see_to(self.doubts) is not None:
+            return ()
+        (low, high), p = self.target, self.p
+        asked = (
+            (_Asked("in range", "inside its range", low, high, p), self.in_range),
+            (_Asked("above floor", "above its floor", self.floor, inf, p), self.above_floor),
+        )
+        return tuple(
+            _settling(self._result, question, self._on_record)
+            for question, answer in asked
+            if answer.state == "not settled"
+        )
 
     @property
     def settled(self) -> bool:
@@ -201,11 +221,6 @@ def judge(
     in_range, above_floor = (_answer(chance, p, reassures) for chance in (chances.inside, chances.over_floor))
     doubt = doubts([*doubted, *(result.remarks if isinstance(result, SlurryResult | Update) else ())])
     first = see_to(doubt)
-    asked = (
-        (_Asked("in range", "inside its range", low, high, p), in_range),
-        (_Asked("above floor", "above its floor", floor, inf, p), above_floor),
-    )
-    open_ones = [question for question, answer in asked if answer.state == "not settled"]
     return Judgement(
         ph=ph,
         target=(low, high),
@@ -221,9 +236,10 @@ def judge(
             _of_range(in_range, chances, (low, high), p),
             _of_floor(above_floor, floor),
         ),
-        advice=() if first else tuple(_what_settles(result, open_ones, on_record)),
         remarks=tuple(_remarks(in_range, above_floor, chances, floor, p, surely=first is None)),
         doubts=doubt,
+        _result=result if isinstance(result, SlurryResult) else None,
+        _on_record=on_record,
     )
 
 
@@ -295,11 +311,6 @@ def _remarks(
         though = ", although it reads inside its range" if in_range.state == "yes" else ""
         text = f"Perhaps below the floor, {typed(floor)}: {in_hundred(under)}{though}."
         yield Remark("perhaps-below-floor", text)
-
-
-def _what_settles(result: Judged, open_ones: list[_Asked], on_record: bool) -> Iterator[Advice]:
-    if isinstance(result, SlurryResult):
-        yield from (_settling(result, asked, on_record) for asked in open_ones)
 
 
 def _settling(result: SlurryResult, asked: _Asked, on_record: bool) -> Advice:

@@ -22,17 +22,21 @@ MOST = 12
 class Result:
     """A result whose `repr` is one line, the words that it has already.
 
-    A subclass says in its head which of its attributes hold them: ``class Due(Result, says=("text",))``.
+    A subclass says in its head which of its attributes hold them: ``class Due(Result, says=("text",))``. What
+    takes long and is seldom asked for is a `cached_property` that it names as ``later``: a part as fields are.
     """
 
     __slots__ = ()
     _says: ClassVar[tuple[str, ...]] = ()
     _of: ClassVar[str] = ""
+    _later: ClassVar[tuple[str, ...]] = ()
 
-    def __init_subclass__(cls, says: tuple[str, ...] = (), of: str = "", **rest: Any) -> None:
+    def __init_subclass__(
+        cls, says: tuple[str, ...] = (), of: str = "", later: tuple[str, ...] = (), **rest: Any
+    ) -> None:
         """Keep the names of its words and of what it is of, and a dataclass from writing out its fields."""
         super().__init_subclass__(**rest)
-        cls._says, cls._of = says or cls._says, of or cls._of
+        cls._says, cls._of, cls._later = says or cls._says, of or cls._of, later or cls._later
         if "__repr__" not in cls.__dict__:
             cls.__repr__ = Result.__repr__  # type: ignore[method-assign]
 
@@ -133,18 +137,18 @@ def _plain(text: str) -> str:
 def _parts(result: Any) -> Iterator[tuple[str, list[str]]]:
     """Give each part that has words: its name, and a line for each of what it holds."""
     units = _units(type(result))  # type: ignore[arg-type]
-    for field in fields(result):
-        if field.name.startswith("_"):
+    for name in (*(field.name for field in fields(result)), *result._later):
+        if name.startswith("_"):
             continue
-        value = getattr(result, field.name)
+        value = getattr(result, name)
         if isinstance(value, Mapping):
             value = tuple(f"{key}: {each}" for key, each in value.items() if each is not None)
         many = value if isinstance(value, tuple) else (value,)
-        texts = [text for each in many[:MOST] if (text := _text(each, units.get(field.name, "")))]
+        texts = [text for each in many[:MOST] if (text := _text(each, units.get(name, "")))]
         if len(many) > MOST:
             texts.append(f"and {len(many) - MOST} more")
         if texts:
-            yield field.name.replace("_", " "), texts
+            yield name.replace("_", " "), texts
 
 
 def _text(value: object, unit: str) -> str:

@@ -14,7 +14,7 @@ from slurrycalc.day.bench.result import EnclosureResult, FreshResult, SteadyResu
 from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
 from slurrycalc.day.record.slurries import ALIKE, DaySlurries, Slurries
 from slurrycalc.day.record.tubs import untried
-from slurrycalc.deciding.judgement import Judgement, judge
+from slurrycalc.deciding.judgement import judge
 from slurrycalc.logbook.latest import last_events
 from slurrycalc.logbook.past import OWN_DAYS
 from slurrycalc.logbook.readings import Readings
@@ -67,7 +67,7 @@ class JudgedBy:
 NOTHING_ASKED = JudgedBy()
 
 
-def standing(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> Standing:
+def standing(recall: Recall, p: float = 0.95) -> Standing:
     """Say where every enclosure in use stands, by its last bench day.
 
     Parameters
@@ -76,8 +76,6 @@ def standing(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> 
         The record.
     p : float
         Coverage probability of the decisions. [1]
-    advised : int, optional
-        What would settle an open question is found for so many, the worst; for all unless given.
 
     Returns
     -------
@@ -106,12 +104,8 @@ def standing(recall: Recall, p: float = 0.95, *, advised: int | None = None) -> 
         if is_steady(enclosure):
             jars.append(look.steady(day))
         else:
-            beds.append((look.bed(day, advises=False), day))
-    beds.sort(key=lambda each: _badness(each[0]))
-    worst = len(beds) if advised is None else advised
-    # To find what would settle an open question takes ten times as long as the answers.
-    stands = [replace(one, judgement=look.judged(day, advises=True)) for one, day in beds[:worst]]
-    return Standing((*stands, *(one for one, _ in beds[worst:])), tuple(jars), (), tuple(unread))
+            beds.append(look.bed(day))
+    return Standing(tuple(sorted(beds, key=_badness)), tuple(jars), (), tuple(unread))
 
 
 def standing_on(
@@ -175,7 +169,7 @@ def standing_on(
                 elif enclosure is not None and enclosure.get("fresh"):
                     tubs.append(look.fresh(read, earlier))
                 else:
-                    beds.append((look.bed(read, earlier=earlier), enclosure))
+                    beds.append((look.bed(read, earlier), enclosure))
     apart = [(one.name, "the steady jar, which shows how the bench is and") for one in jars]
     apart += [(one.name, "a tub of fresh mix, which") for one in tubs]
     if asked.limits != NO_LIMITS and apart and not beds:
@@ -240,26 +234,20 @@ class _Look:
 
         return BenchState(self._recall)
 
+    @cached_property
+    def _has_steady(self) -> bool:
+        return any(is_steady(thing) for thing in self._recall.things.of("enclosure", retired=True))
+
     def _doubts(self, day: datetime.date) -> tuple[Remark, ...]:
         """Say what the steady jars say of a day."""
-        jars = any(is_steady(thing) for thing in self._recall.things.of("enclosure", retired=True))
-        return tuple(self._bench.remarks(day)) if jars else ()
+        return tuple(self._bench.remarks(day)) if self._has_steady else ()
 
-    def judged(self, read: DaySlurries, *, advises: bool) -> Judgement:
-        """Judge an enclosure's day; with what would settle an open question, or without."""
-        asked = self._asked
-        limits = chosen_limits(asked.limits, limits_of(read.enclosure))
-        bench = self._doubts(read.day)
-        if not advises:
-            return judge(read.slurry.ph, *limits, asked.p, doubted=(*bench, *read.slurry.remarks))
-        on_record = self._kept and read.enclosure is not None
-        return judge(read.slurry, *limits, asked.p, on_record=on_record, doubted=bench)
-
-    def bed(self, read: DaySlurries, *, advises: bool = True, earlier: int = 0) -> EnclosureResult:
+    def bed(self, read: DaySlurries, earlier: int = 0) -> EnclosureResult:
         """Judge a bed, or what somebody read without a name."""
-        bench, slurry = self._doubts(read.day), read.slurry
-        judgement = self.judged(read, advises=advises)
-        thing = read.enclosure
+        bench, slurry, thing = self._doubts(read.day), read.slurry, read.enclosure
+        limits = chosen_limits(self._asked.limits, limits_of(thing))
+        on_record = self._kept and thing is not None
+        judgement = judge(slurry, *limits, self._asked.p, on_record=on_record, doubted=bench)
         return EnclosureResult(
             name=None if thing is None else thing.name,
             day=read.day.isoformat(),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from math import gcd, isfinite
 from numbers import Real
@@ -39,7 +39,7 @@ SCATTER = "scatter of slurries"
 
 
 @dataclass(frozen=True)
-class SlurryResult(Valued, value="ph", words="pH {}", says=("rests_on",)):
+class SlurryResult(Valued, value="ph", words="pH {}", says=("rests_on",), later=("advice",)):
     """The pH of one enclosure."""
 
     ph: PH
@@ -57,10 +57,16 @@ class SlurryResult(Valued, value="ph", words="pH {}", says=("rests_on",)):
     own_share: NumberValue
     """How much of the scatter rests on these slurries, 0 to 1."""
     footing: Footing
-    advice: Advice
     remarks: tuple[Remark, ...]
     odd: int | None = None
     """Place among `slurries`, from 0, of the one that lies by itself; None where none does."""
+    _scatter_key: str = field(default="", repr=False)
+    """Of the source that is the slurries' scatter."""
+
+    @cached_property
+    def advice(self) -> Advice:
+        """What would narrow its interval most."""
+        return narrowing(self.ph, self._scatter_key, self.footing)
 
     @cached_property
     def budget(self) -> Budget:
@@ -153,7 +159,6 @@ def slurry_ph(
         own_sd=fit.own_sd,
         own_share=own_share,
         footing=footing,
-        advice=narrowing(ph, fit.source.key, footing),
         remarks=(
             *([odd_remark(odd)] if odd is not None else []),
             *_same_spots(len(jars), n),
@@ -161,6 +166,7 @@ def slurry_ph(
             *dict.fromkeys(said),
         ),
         odd=None if odd is None else odd.place,
+        _scatter_key=fit.source.key,
     )
 
 
