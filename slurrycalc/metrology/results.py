@@ -23,7 +23,7 @@ class Result:
     """A result whose `repr` is one line, the words that it has already.
 
     A subclass says in its head which of its attributes hold them: ``class Due(Result, says=("text",))``. What
-    takes long and is seldom asked for is a `cached_property` that it names as ``later``: a part as fields are.
+    takes long and is seldom asked for is a `cached_property`, a part as fields are: ``later=("advice",)``.
     """
 
     __slots__ = ()

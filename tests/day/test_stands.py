@@ -8,6 +8,7 @@ import random
 import pytest
 
 from slurrycalc.day.bench.standing import standing, stood_on
+from slurrycalc.deciding.judgement import judge
 from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.past import OWN_DAYS, Expectations, expectation
 from slurrycalc.logbook.recall import Recall

@@ -105,7 +105,7 @@ def test_a_trend_and_the_bed_over_a_change_doubt_the_step_that_it_may_make(book:
     recall = Recall(book, Inputs())
     series = series_of(recall, recall.things.find("enclosure", "atlas"))
     assert series is not None
-    moved = [series.parts.moved(i) for i in range(1, len(days))]
+    moved = [float(moved) for moved in series.parts.moved[1:]]
     at_change = sum(day < 100 for day in days) - 1
     assert [round(each, 3) for each in moved] == [
         round(sqrt(2.0) * JUNCTION.value, 3) if i == at_change else 0.0 for i in range(len(moved))

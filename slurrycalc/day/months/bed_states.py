@@ -8,13 +8,14 @@ from collections.abc import Sequence
 from slurrycalc.day.months.beds import first_of
 from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.series import Series
-from slurrycalc.day.months.surprise import SURPRISE, surprised
-from slurrycalc.day.months.teaching import teach_all
+from slurrycalc.day.months.surprise import SURPRISE, surprises_of
+from slurrycalc.day.months.teaching import foresee, teach_all
 from slurrycalc.day.record.limits import NO_LIMITS, Limits, chosen_limits, limits_of
 from slurrycalc.deciding.agenda import BedState
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.measuring.slurry.odd import ODD
+from slurrycalc.metrology.remark import Remark
 
 
 def bed_states(
@@ -40,15 +41,16 @@ def bed_states(
     """
     beds = [each for each in several if each.enclosure.is_bed]
     teach_all(beds)
+    foresee([each.taught for each in beds], "level", today)
     bench = BenchState(recall)
     return {
         series.enclosure.id: _state(series, today, bench, asked, odd=odd)
-        for series, odd in zip(beds, surprised(beds), strict=True)
+        for series, odd in zip(beds, surprises_of(beds), strict=True)
     }
 
 
 def _state(
-    series: Series, today: datetime.date, bench: BenchState, asked: Limits, *, odd: str | None
+    series: Series, today: datetime.date, bench: BenchState, asked: Limits, *, odd: Remark | None
 ) -> BedState:
     if series.doubted:
         return BedState.doubted("meter")
@@ -61,7 +63,7 @@ def _state(
     return BedState.at(
         series.taught.level(today),
         *limits,
-        surprise=odd == SURPRISE,
-        odd_jar=odd == ODD,
+        surprise=odd is not None and odd.kind == SURPRISE,
+        odd_jar=odd is not None and odd.kind == ODD,
         unread=any(series.last <= step.on <= today for step in series.steps),
     )

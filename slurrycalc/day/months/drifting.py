@@ -157,7 +157,7 @@ def by_numbers(
         else read_again_by(taught.bed, bounds, u_shared=taught.u_shared)
     )
     at = Standpoint(asked.today, lessons.last, again, (asked.limits,), unread, p=asked.p)
-    odd = surprise_of(lessons, asked.prior, asked.without)
+    odd = surprise_of(lessons, taught)
     ahead = outlook(taught, at, ahead=asked.ahead, asked=asked.more, odd=odd)
     found = Drifting(
         None, lessons.last, ahead, again, ahead.first, line, None, line.days, line.ph,

@@ -174,7 +174,7 @@ def _one(
         not in_doubt(bench.remarks(series.last)),
         upkeep_asked(series),
     )
-    odd = None if series.doubted else surprise_of(series, asked.prior, asked.without)
+    odd = None if series.doubted else surprise_of(series, taught)
     seen = outlook(taught, at, ahead=ahead, asked=more, odd=odd)
     drawn, why = (line, None) if isinstance(line, Trend) else (None, line)
     return Drifting(

@@ -10,7 +10,7 @@ from typing import Final
 
 from slurrycalc.data.assumed import PROBE_CHECK
 from slurrycalc.day.months.bed_states import bed_states
-from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.retest import retests_of
 from slurrycalc.day.months.rhythm import upkeep_asked
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
@@ -150,10 +150,13 @@ def duties(
         number: tuple(stage.on for stage in plan.stages) if plan.enough is None else ()
         for number, plan in plans.items()
     }
+    beds = [each for each in read_ones if each.enclosure.is_bed]
+    retests = {one.enclosure.id: by for one, by in zip(beds, retests_of(beds, asked), strict=True)}
     found = due(
         [
             replace(
-                _upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today, asked=asked),
+                _upkept(thing, series.get(thing.id), done, stages.get(thing.id, ()), today),
+                retest=retests.get(thing.id),
                 state=states.get(thing.id),
             )
             for thing in enclosures
@@ -205,24 +208,20 @@ def _upkept(
     done: Mapping[tuple[int, str], datetime.date],
     stages: tuple[datetime.date, ...],
     today: datetime.date,
-    *,
-    asked: Limits,
 ) -> InUse:
-    steady = bool(thing.get("steady"))
-    retest = None if series is None or steady else retest_of(series, asked)
     tasks: tuple[Task, ...] = ("leaf-litter", "charcoal")
     began = datetime.date.fromisoformat(thing.said[0].recorded[:10])
     return InUse(
         thing.name,
         None if series is None else series.last,
-        retest,
+        None,
         {task: done[thing.id, task] for task in tasks if (thing.id, task) in done},
         {task: _every(thing, key) for task, key in INTERVALS.items() if thing.get(key) is not None},
         stages,
-        steady,
+        bool(thing.get("steady")),
         since=min(began, today if series is None else series.days[0]),
         rests=None if series is None else rested(series.steps, today),
-        upkeep=None if series is None or steady else upkeep_asked(series),
+        upkeep=None if series is None or thing.get("steady") else upkeep_asked(series),
     )
 
 

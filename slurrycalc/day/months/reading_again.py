@@ -58,16 +58,11 @@ def read_again(
     dict
         Number of an enclosure to the answer; without those that are never to be read.
     """
-    from slurrycalc.day.months.retest import retest_of  # noqa: PLC0415  only with the record
-    from slurrycalc.day.months.teaching import teach_all  # noqa: PLC0415
+    from slurrycalc.day.months.retest import retests_of  # noqa: PLC0415  only with the record
 
-    due = [thing for thing in read if thing.get("read_every") != NEVER]
-    teach_all(series.values())
-    return {
-        thing.id: _sooner(thing, day, retest_of(series[thing.id], asked))
-        for thing in due
-        if thing.id in series
-    }
+    due = [thing for thing in read if thing.get("read_every") != NEVER and thing.id in series]
+    by_trend = retests_of([series[thing.id] for thing in due], asked)
+    return {thing.id: _sooner(thing, day, by) for thing, by in zip(due, by_trend, strict=True)}
 
 
 def _sooner(thing: Thing, day: datetime.date, by_trend: Retest) -> ReadAgain:

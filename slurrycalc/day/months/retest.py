@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from slurrycalc.day.months.rhythm import upkeep_turn
 from slurrycalc.day.months.series import Series
-from slurrycalc.day.months.teaching import Taught
+from slurrycalc.day.months.teaching import Taught, foresee, teach_all
 from slurrycalc.day.record.limits import Limits, chosen_limits, limits_of
 from slurrycalc.deciding.agenda import read_for
-from slurrycalc.deciding.bed import Bound
-from slurrycalc.deciding.bed.again import read_again_by
+from slurrycalc.deciding.bed import Bound, all_read_by
+from slurrycalc.deciding.bed.again import in_words
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.crossing import Retest, retest_after_step, retest_foreseen, retest_in_doubt
@@ -73,17 +73,46 @@ def retest_of(
         week or a month after that; on the turn of its upkeep at the latest. A day in doubt is read again at
         once.
     """
-    if series.doubted:
-        return retest_in_doubt(series.last)
-    steps = series.steps if steps is None else steps
-    unread = [step for step in steps if step.on >= series.last]
-    if not all(step.foreseen for step in unread):
-        return retest_after_step(unread[-1])
-    taught = series.taught if taught is None else taught
-    bounds = bounds_of(taught, asked, limits_of(series.enclosure), p=p)
-    found = read_again_by(taught.bed, bounds, u_shared=taught.u_shared)
+    beds, shifts = None if taught is None else [taught], None if steps is None else [steps]
+    return retests_of([series], asked, p, taught=beds, steps=shifts)[0]
+
+
+def retests_of(
+    several: Sequence[Series],
+    asked: Limits = (None, None),
+    p: float = 0.95,
+    *,
+    taught: Sequence[Taught] | None = None,
+    steps: Sequence[Sequence[LevelStep]] | None = None,
+) -> list[Retest]:
+    """Say by when each of several enclosures is to be read again, as `retest_of` says it of one."""
+    found: dict[int, Retest] = {}
+    later: dict[int, LevelStep] = {}
+    for i, series in enumerate(several):
+        unread = [step for step in (series.steps if steps is None else steps[i]) if step.on >= series.last]
+        if series.doubted:
+            found[i] = retest_in_doubt(series.last)
+        elif not all(step.foreseen for step in unread):
+            found[i] = retest_after_step(unread[-1])
+        elif unread:
+            later[i] = unread[-1]
+    at = [i for i in range(len(several)) if i not in found]
+    if taught is None:
+        teach_all([several[i] for i in at])
+    beds = [several[i].taught if taught is None else taught[i] for i in at]
+    foresee(beds, "rate")
+    own = [limits_of(several[i].enclosure) for i in at]
+    bounds = [bounds_of(bed, asked, limits, p=p) for bed, limits in zip(beds, own, strict=True)]
+    read = all_read_by([bed.bed for bed in beds], bounds, u_shared=[bed.u_shared for bed in beds])
+    for i, bed, by in zip(at, beds, read, strict=True):
+        found[i] = _by_its_turn(several[i], in_words(bed.bed, by), later.get(i))
+    return [found[i] for i in range(len(several))]
+
+
+def _by_its_turn(series: Series, found: Retest, later: LevelStep | None) -> Retest:
+    """Let a bed be read on the turn of its upkeep at the latest."""
     turn = upkeep_turn(series)
-    found = retest_foreseen(found, unread[-1], turn) if unread else found
+    found = found if later is None else retest_foreseen(found, later, turn)
     if turn is None or turn >= found.by or read_for(turn, series.last):
         return found
     return Retest(turn, "upkeep", f"Read again by {spoken(turn)}, the turn of its upkeep.")

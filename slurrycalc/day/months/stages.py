@@ -76,6 +76,8 @@ def open_plan(recall: Recall, enclosure: Thing, series: Series | None, today: da
         the plan was made, and since the last exchange, shows the bed at the pH wanted, or beyond it, with
         0.8. What is withdrawn when the day of its last stage comes stays so, wherever the bed drifts later.
     """
+    if not enclosure.get("stages"):
+        return None
     done = event_days(recall, enclosure.id, "exchange", today)
     stages = open_stages(enclosure, done)
     if not stages:

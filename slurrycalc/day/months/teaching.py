@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import hypot
+from typing import Literal
 
 import numpy as np
 from uncertainties import UFloat
@@ -22,16 +23,22 @@ from slurrycalc.deciding.bed import (
     Prior,
     RatioTried,
     Replaced,
+    advanced,
+    alike,
+    all_after,
+    all_printed,
+    answers,
     beds,
     level,
     next_reading,
     printed,
-    rate,
 )
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.deciding.trend.through_time import EXCHANGE
-from slurrycalc.metrology.batch import Batch
+from slurrycalc.metrology.batch import Batch, Floats
 from slurrycalc.metrology.uncertain import linear, rectangular
+
+Answer = Literal["level", "rate"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +50,10 @@ class Taught:
     """What its last bench day shares with others of bottles, junction and meter: nominally 0. [pH]"""
     own: float
     """Standard uncertainty of what that day's calibration adds of its own. [pH]"""
+    before: Bed | None = None
+    """As it was known before its last reading; None where that was the first."""
+    _known: dict[tuple[Answer, datetime.date], UFloat] = field(default_factory=dict)
+    """What was asked of it already: one physical thing is one variable."""
 
     @property
     def u_shared(self) -> float:
@@ -51,11 +62,17 @@ class Taught:
 
     def level(self, day: datetime.date | None = None) -> UFloat:
         """Give its level on a day, the last by default, with what it shares with other enclosures. [pH]."""
-        return printed(level(self.bed, day), self.shared)
+        return self._answer("level", day)
 
     def rate(self, day: datetime.date | None = None) -> UFloat:
         """Give its rate on a day, the last by default. [pH/month]."""
-        return printed(rate(self.bed, day))
+        return self._answer("rate", day)
+
+    def _answer(self, what: Answer, day: datetime.date | None) -> UFloat:
+        on = day or self.bed.last
+        if (what, on) not in self._known:
+            foresee([self], what, on)
+        return self._known[what, on]
 
     def reading(self, day: datetime.date, jars: int) -> UFloat:
         """Give what the mean of so many jars would read on a day. [pH]."""
@@ -85,6 +102,13 @@ class Lessons:
     def last(self) -> datetime.date:
         """The last bench day."""
         return self.days[-1]
+
+    @property
+    def last_mean(self) -> DayMean:
+        """What it read."""
+        last = self._read[-1]
+        assert isinstance(last, DayMean)
+        return last
 
     @cached_property
     def steps(self) -> tuple[LevelStep, ...]:
@@ -118,20 +142,25 @@ class Lessons:
 
     def history(self, without: Collection[str] = ()) -> tuple[Happening, ...]:
         """Put all of it in the order of days; on one day one reads first, and then acts."""
-        parts, found = self.parts, list[Happening]()
-        for i, day in enumerate(self.days):
-            moved = parts.moved(i) if i else 0.0
-            if moved:
-                found.append(NewBench(day, moved))
-            jars = self.slurries[i]
-            squares = self.squares[i] if jars > 1 else 0.0
-            # With that jar the day's mean lies anywhere up to so far away.
-            u = hypot(float(parts.own[i]), rectangular(self.odd.get(day, 0.0)))
-            found.append(DayMean(day, float(self.ph.values[i]), jars, squares, u))
+        found = list(self._read)
         found += [each for each in self.happened if _name(each) not in without]
         if self.tried is not None:
             found.append(self.tried)
         return tuple(sorted(found, key=lambda each: each.day))
+
+    @cached_property
+    def _read(self) -> tuple[Happening, ...]:
+        """What each day read, and that its bench was another than the day's before."""
+        parts, found = self.parts, list[Happening]()
+        read = (self.days, self.ph.values.tolist(), self.slurries, self.squares)
+        beside = (parts.own.tolist(), parts.moved.tolist())
+        for day, mean, jars, squares, own, moved in zip(*read, *beside, strict=True):
+            if moved:
+                found.append(NewBench(day, moved))
+            # With that jar the day's mean lies anywhere up to so far away.
+            u = hypot(own, rectangular(self.odd[day])) if day in self.odd else own
+            found.append(DayMean(day, mean, jars, squares if jars > 1 else 0.0, u))
+        return tuple(found)
 
 
 def _name(done: Replaced | Disturbed) -> str:
@@ -157,11 +186,33 @@ def teach(
     list of Taught
         In the same order.
     """
-    found = beds([each.history(without) for each in several], prior)
+    cuts = [_before_last(each.history(without)) for each in several]
+    found = beds([earlier or last for earlier, last in cuts], prior)
+    before = [bed if earlier else None for bed, (earlier, _) in zip(found, cuts, strict=True)]
+    found = all_after(found, [last if earlier else () for earlier, last in cuts])
     return [
-        Taught(bed, each.parts.shared(-1), float(each.parts.own[-1]))
-        for bed, each in zip(found, several, strict=True)
+        Taught(bed, each.parts.shared(-1), float(each.parts.own[-1]), known)
+        for bed, known, each in zip(found, before, several, strict=True)
     ]
+
+
+def _before_last(history: Sequence[Happening]) -> tuple[Sequence[Happening], Sequence[Happening]]:
+    """Part a record before its last reading; nothing lies before it where that was the first."""
+    read = [i for i, each in enumerate(history) if isinstance(each, DayMean)]
+    at = read[-1] if len(read) > 1 else 0
+    return history[:at], history[at:]
+
+
+def foresee(several: Sequence[Taught], what: Answer, day: datetime.date | None = None) -> None:
+    """Find a level or rate of many beds side by side, on a day or on the last of each: each has it ready."""
+    for some, nodes in alike([each.bed for each in several]):
+        mine = [several[i] for i in some]
+        days = [day or each.bed.last for each in mine]
+        on = advanced(nodes, [each.bed.months(on) for each, on in zip(mine, days, strict=True)])
+        of = answers.levels(on) if what == "level" else answers.rates(on)
+        numbers = all_printed(of, [each.shared if what == "level" else 0.0 for each in mine])
+        for each, when, number in zip(mine, days, numbers, strict=True):
+            each._known.setdefault((what, when), number)
 
 
 def teach_all(several: Iterable[Lessons]) -> None:
@@ -172,13 +223,7 @@ def teach_all(several: Iterable[Lessons]) -> None:
 
 
 class DayParts:
-    """What each day's mean adds of its own, and what it shares with other days of the same bed.
-
-    Parameters
-    ----------
-    ph : Batch
-        A mean a day. [pH]
-    """
+    """What each day's mean adds of its own, and what it shares with other days of the same bed. [pH]."""
 
     def __init__(self, ph: Batch) -> None:
         row, col, weight = ph.loadings
@@ -192,12 +237,12 @@ class DayParts:
         self.own = np.sqrt(ph.own_u**2 + (alone**2).sum(axis=1))
         self.of_shared = self.moves[:, self.lasting] * u[self.lasting]
 
-    def moved(self, i: int) -> float:
-        """Give how far new bottles or a new electrode may have moved day i against the one before. [pH]."""
-        now, before = self.of_shared[i], self.of_shared[i - 1]
-        if ((now != 0.0) == (before != 0.0)).all():
-            return 0.0
-        return float(np.sqrt(((now - before) ** 2).sum()))
+    @property
+    def moved(self) -> Floats:
+        """How far new bottles or a new electrode may have moved each day against the one before. [pH]."""
+        there, by = self.of_shared != 0.0, np.diff(self.of_shared, axis=0)
+        others = (there[1:] != there[:-1]).any(axis=1)
+        return np.concatenate([[0.0], np.where(others, np.sqrt((by**2).sum(axis=1)), 0.0)])
 
     def shared(self, i: int) -> UFloat:
         """Give what day i shares with other days, nominally 0. [pH]."""

@@ -22,7 +22,7 @@ from slurrycalc.deciding.bed.answers import (
     spot_variance,
     surprises,
 )
-from slurrycalc.deciding.bed.bed import Bed, bed, beds
+from slurrycalc.deciding.bed.bed import Bed, alike, all_after, bed, beds
 from slurrycalc.deciding.bed.changes import bench_moved, disturbed, exchanged, ratio_tried
 from slurrycalc.deciding.bed.history import (
     DayMean,
@@ -38,6 +38,7 @@ from slurrycalc.deciding.bed.limits import (
     LimitDates,
     ReadBy,
     Side,
+    all_read_by,
     first_months,
     limit_dates,
     past,
@@ -46,7 +47,7 @@ from slurrycalc.deciding.bed.limits import (
 )
 from slurrycalc.deciding.bed.nodes import Nodes, advanced, observed, unread
 from slurrycalc.deciding.bed.normals import Estimate, Normals
-from slurrycalc.deciding.bed.parts import printed, tagged
+from slurrycalc.deciding.bed.parts import all_printed, printed, tagged
 from slurrycalc.deciding.bed.plans import (
     READ_EACH_CYCLE,
     Hold,
@@ -86,6 +87,10 @@ __all__ = [
     "Side",
     "Worked",
     "advanced",
+    "alike",
+    "all_after",
+    "all_printed",
+    "all_read_by",
     "all_worked",
     "bed",
     "beds",

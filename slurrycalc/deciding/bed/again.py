@@ -7,7 +7,7 @@ from datetime import date
 
 from slurrycalc.data.assumed import READ_AGAIN_CHANCE, READ_AGAIN_LATEST
 from slurrycalc.deciding.bed.bed import Bed
-from slurrycalc.deciding.bed.limits import Bound, read_by
+from slurrycalc.deciding.bed.limits import Bound, ReadBy, read_by
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.trend.crossing import Retest, retest_after_one
 from slurrycalc.measuring.wording import in_hundred
@@ -39,7 +39,11 @@ def read_again_by(
     >>> print(read_again_by(bed(read), [("floor", 5.0)]).text)
     Read again by 3 September 2026: from then on the chance of being past its limit is above 1 in 100.
     """
-    found = read_by(bed, bounds, on, u_shared)
+    return in_words(bed, read_by(bed, bounds, on, u_shared))
+
+
+def in_words(bed: Bed, found: ReadBy) -> Retest:
+    """Say in words by when a bed is to be read again."""
     if found.reason == "at once":
         chance = in_hundred(found.chance)
         return Retest(found.by, "at once", f"Read again now: it may be past its limit already ({chance}).")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import ceil
@@ -60,13 +60,7 @@ class Bed:
 
     def after(self, *entries: Happening, switched_off: Collection[str] = ()) -> Bed:
         """Give the bed as new entries teach it, each of a day not before the last."""
-        start = DayMean(self.last, 7.0, 1, 0.0, 0.0)  # stands for the past: days must not go back before it
-        new = counted((start, *entries), switched_off)[1:]
-        if not new:
-            return self
-        (nodes,) = _taught([self.nodes], [new], [self.first])
-        read = [each.day for each in new if isinstance(each, DayMean)]
-        return replace(self, last=new[-1].day, read=max([self.read, *read]), nodes=nodes)
+        return all_after([self], [entries], switched_off)[0]
 
 
 def bed(history: Sequence[Happening], prior: Prior | None = None, switched_off: Collection[str] = ()) -> Bed:
@@ -125,23 +119,64 @@ def beds(
     first = [entries[0] for entries in records]
     begun = unread([each.mean for each in first if isinstance(each, DayMean)], prior or Prior())
     days = [each.day for each in first]
-    # Beds with nodes for r beside those without would cost those as much.
-    opening = (Replaced, RatioTried)
-    rest = [i for i, entries in enumerate(records) if not any(isinstance(each, opening) for each in entries)]
-    kept = set(rest)
     found: dict[int, Nodes] = {}
-    for group, wide in (
-        (rest, 1),
-        ([i for i in range(len(records)) if i not in kept], 2 * len(BUFFERING_NODES)),
-    ):
-        size = max(1, _CHUNK // (begun.grid.weight.size * wide))
-        for start in range(0, len(group), size):
-            some = group[start : start + size]
-            nodes = _taught(
-                [only(begun, i) for i in some], [records[i] for i in some], [days[i] for i in some]
-            )
-            found.update(zip(some, nodes, strict=True))
+    for some in _batches([(False, _opens(each)) for each in records], begun.grid.weight.size):
+        nodes = _taught([only(begun, i) for i in some], [records[i] for i in some], [days[i] for i in some])
+        found.update(zip(some, nodes, strict=True))
     return [Bed(days[i], entries[-1].day, _last_read(entries), found[i]) for i, entries in enumerate(records)]
+
+
+def all_after(
+    several: Sequence[Bed],
+    entries: Sequence[Sequence[Happening]],
+    switched_off: Collection[str] = (),
+) -> list[Bed]:
+    """Give beds of one prior as new entries of each teach them; as `Bed.after`, side by side."""
+    new = []
+    for one, mine in zip(several, entries, strict=True):
+        start = DayMean(one.last, 7.0, 1, 0.0, 0.0)  # stands for the past: days must not go back before it
+        new.append(counted((start, *mine), switched_off)[1:])
+    found = list(several)
+    moved = [i for i, mine in enumerate(new) if mine]
+    kinds = [(_is_wide(several[i]), _opens(new[i])) for i in moved]
+    for batch in _batches(kinds, several[0].nodes.grid.weight.size) if moved else ():
+        some = [moved[k] for k in batch]
+        nodes = _taught(
+            [several[i].nodes for i in some],
+            [new[i] for i in some],
+            [several[i].first for i in some],
+        )
+        for i, state in zip(some, nodes, strict=True):
+            read = [several[i].read, *(each.day for each in new[i] if isinstance(each, DayMean))]
+            found[i] = replace(several[i], last=new[i][-1].day, read=max(read), nodes=state)
+    return found
+
+
+def alike(several: Sequence[Bed]) -> Iterator[tuple[list[int], Nodes]]:
+    """Part beds of one prior into batches: the places of some, and their states together."""
+    size = several[0].nodes.grid.weight.size if several else 1
+    for some in _batches([(_is_wide(each), False) for each in several], size):
+        yield some, together([several[i].nodes for i in some])
+
+
+def _batches(kinds: Sequence[tuple[bool, bool]], size: int) -> Iterator[list[int]]:
+    """Give the places of beds in batches, by whether they have nodes for r, and whether they will have.
+
+    Those without beside those with would cost as much.
+    """
+    for kind in sorted(set(kinds)):
+        group = [i for i, each in enumerate(kinds) if each == kind]
+        many = max(1, _CHUNK // (size * (2 * len(BUFFERING_NODES) if any(kind) else 1)))
+        yield from (group[start : start + many] for start in range(0, len(group), many))
+
+
+def _opens(entries: Sequence[Happening]) -> bool:
+    """Tell whether entries lay out the nodes of r."""
+    return any(isinstance(each, Replaced | RatioTried) for each in entries)
+
+
+def _is_wide(bed: Bed) -> bool:
+    return bool(bed.nodes.ratio.shape[3] > 1)
 
 
 def _last_read(entries: Sequence[Happening]) -> date:

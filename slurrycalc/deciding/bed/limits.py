@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, get_args
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from slurrycalc.data.assumed import (
     READ_AGAIN_SOONEST,
 )
 from slurrycalc.deciding.bed.answers import levels
-from slurrycalc.deciding.bed.bed import Bed
+from slurrycalc.deciding.bed.bed import Bed, alike
 from slurrycalc.deciding.bed.nodes import Nodes, advanced
 from slurrycalc.deciding.bed.prior import Floats
 from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on
@@ -26,12 +26,14 @@ from slurrycalc.deciding.days import DAYS_PER_MONTH, months_on
 Side: TypeAlias = Literal["floor", "ceiling"]
 Bound: TypeAlias = tuple[Side, float]
 """A limit and whether the level must not fall below it or not rise above it. [pH]"""
+Bounds: TypeAlias = tuple[Side, float | Floats]
+"""The same for many beds: one limit for all or one for each, nan where a bed has none. [pH]"""
 
 _HALVINGS = 12
 """A month over 4096: ten minutes."""
 
 
-def past(nodes: Nodes, bound: Bound, u_shared: object = 0.0) -> Floats:
+def past(nodes: Nodes, bound: Bounds, u_shared: object = 0.0) -> Floats:
     """Give the chance that each bed is past a limit."""
     side, limit = bound
     level = levels(nodes, u_shared)
@@ -40,7 +42,7 @@ def past(nodes: Nodes, bound: Bound, u_shared: object = 0.0) -> Floats:
 
 def first_months(
     nodes: Nodes,
-    bound: Bound,
+    bound: Bounds,
     chances: Sequence[float],
     until: object,
     *,
@@ -202,18 +204,53 @@ def read_by(bed: Bed, bounds: Sequence[Bound], on: date | None = None, u_shared:
         with a chance above 1 %: within a month of the reading while there is but one, no sooner than a week
         after the last entry, at most four months after the last reading.
     """
-    today = on or bed.last
-    state = bed.on(today)
-    chance = max((float(past(state, bound, u_shared)[0]) for bound in bounds), default=0.0)
+    return all_read_by([bed], [bounds], on, [u_shared])[0]
+
+
+def all_read_by(
+    several: Sequence[Bed],
+    bounds: Sequence[Sequence[Bound]],
+    on: date | None = None,
+    u_shared: Sequence[float] | None = None,
+) -> list[ReadBy]:
+    """Say by when to read each of several beds again, as `read_by` says it of one."""
+    found: dict[int, ReadBy] = {}
+    for some, nodes in alike(several):
+        beds = [several[i] for i in some]
+        u = np.zeros(len(some)) if u_shared is None else np.array([u_shared[i] for i in some])
+        columns = list(_columns([bounds[i] for i in some]))
+        today = [on or bed.last for bed in beds]
+        state = advanced(nodes, [bed.months(day) for bed, day in zip(beds, today, strict=True)])
+        chance = np.zeros(len(some))
+        for bound in columns:
+            chance = np.fmax(chance, past(state, bound, u))
+        latest = [FIRST_RETEST.value if bed.days < 2 else READ_AGAIN_LATEST.value for bed in beds]
+        by = [months_on(bed.read, months) for bed, months in zip(beds, latest, strict=True)]
+        ends = [max(bed.months(day), bed.months(bed.last)) for bed, day in zip(beds, by, strict=True)]
+        until = np.where(chance > FLOOR_CHANCE.value, nodes.months, ends)
+        when = np.full(len(some), np.nan)
+        for bound in columns:
+            end = np.where(np.isnan(bound[1]), nodes.months, until)
+            when = np.fmin(when, first_months(nodes, bound, [READ_AGAIN_CHANCE.value], end, u_shared=u)[0])
+        for k, i in enumerate(some):
+            found[i] = _read_by(beds[k], today[k], float(chance[k]), by[k], float(when[k]))
+    return [found[i] for i in range(len(several))]
+
+
+def _read_by(bed: Bed, today: date, chance: float, latest: date, when: float) -> ReadBy:
+    """Say by when to read a bed that meets a limit so many months after its first day, nan: it does not."""
     if chance > FLOOR_CHANCE.value:
         return ReadBy(today, "at once", chance)
-    single = bed.days < 2
-    latest = FIRST_RETEST.value if single else READ_AGAIN_LATEST.value
-    by, reason = months_on(bed.read, latest), "first reading" if single else "longest"
-    until = max(bed.months(by), bed.months(bed.last))
-    for bound in bounds:
-        (when,) = first_months(bed.nodes, bound, [READ_AGAIN_CHANCE.value], until, u_shared=u_shared)
-        if not np.isnan(when[0]) and bed.day(float(when[0])) < by:
-            by, reason = bed.day(float(when[0])), "limit"
+    by, reason = latest, "first reading" if bed.days < 2 else "longest"
+    if not np.isnan(when) and bed.day(when) < by:
+        by, reason = bed.day(when), "limit"
     soonest = bed.last + timedelta(days=READ_AGAIN_SOONEST.value)
     return ReadBy(max(by, soonest, today), reason, chance)  # type: ignore[arg-type]
+
+
+def _columns(bounds: Sequence[Sequence[Bound]]) -> Iterator[Bounds]:
+    """Lay the limits of many beds out by side: first limits of each, second limits, and so on."""
+    for side in get_args(Side):
+        mine = [[limit for which, limit in some if which == side] for some in bounds]
+        for k in range(max(map(len, mine))):
+            yield side, np.array([limits[k] if k < len(limits) else np.nan for limits in mine])

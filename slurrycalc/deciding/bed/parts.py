@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
 
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
 from slurrycalc.data.assumed import COVERAGE
-from slurrycalc.deciding.bed.normals import Estimate
+from slurrycalc.deciding.bed.normals import Estimate, Normals
 from slurrycalc.metrology.uncertain import NORMAL_95, Source, Uncertain, fresh_key, linear
 
 GROUND = "the bed's model: how its jars and days scatter, and how its drift may have changed"
@@ -48,9 +48,13 @@ def tagged(estimate: Estimate, shared: Uncertain = 0.0, key: str | None = None) 
     >>> [row.name for row in budget(one - other).rows]
     ['days and model of the bed', 'days and model of the bed']
     """
+    return _tagged(estimate.value, estimate.u, shared, key)
+
+
+def _tagged(value: float, u: float, shared: Uncertain, key: str | None = None) -> UFloat:
     own = Source(key or fresh_key("bed"), "days and model of the bed", known="computed", ground=GROUND)
-    total: UFloat = Variable(0.0, estimate.u, tag=own) + shared
-    return linear(estimate.value + total.n, dict(total.derivatives))
+    total: UFloat = Variable(0.0, u, tag=own) + shared
+    return linear(value + total.n, dict(total.derivatives))
 
 
 def printed(estimate: Estimate, shared: Uncertain = 0.0) -> UFloat:
@@ -59,5 +63,13 @@ def printed(estimate: Estimate, shared: Uncertain = 0.0) -> UFloat:
     Its own standard uncertainty is that of a mixture with long tails, in which 1.96 times it says more than
     95 in 100.
     """
-    half = estimate.interval(COVERAGE.value).half_width
-    return tagged(replace(estimate, u=half / NORMAL_95), shared)
+    return all_printed(estimate.normals, [shared])[0]
+
+
+def all_printed(normals: Normals, shared: Sequence[Uncertain]) -> list[UFloat]:
+    """Give what is known of one quantity of several beds, each as `printed` gives it."""
+    low, high = (normals.quantile((1.0 + side * COVERAGE.value) / 2.0) for side in (-1.0, 1.0))
+    u = (high - low) / 2.0 / NORMAL_95
+    return [
+        _tagged(*each) for each in zip(normals.centre().tolist(), u.tolist(), shared, strict=True)
+    ]
