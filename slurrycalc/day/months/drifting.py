@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import isinf
 
 from slurrycalc.day.months.course import Stood, course, readings
@@ -59,7 +60,7 @@ class DriftAsked:
 
 
 @dataclass(frozen=True)
-class Drifting(Result, says=("text",), of="enclosure"):
+class Drifting(Result, says=("text",), of="enclosure", later=("trend", "why")):
     """How one enclosure drifts, by the model of its bed."""
 
     enclosure: str | None
@@ -69,10 +70,6 @@ class Drifting(Result, says=("text",), of="enclosure"):
     retest: Retest
     first: ReadFirst | None
     """Where it stands is not known on the day on which it is asked: it is read before anything else."""
-    trend: Trend | None
-    """The straight line through its bench days: its drift on average over all of them."""
-    why: str | None
-    """Why there is no such line."""
     days: tuple[datetime.date, ...]
     """Bench days."""
     ph: tuple[PHValue, ...]
@@ -88,10 +85,26 @@ class Drifting(Result, says=("text",), of="enclosure"):
     earlier: int
     """Older bench days, which are not used."""
     steps: tuple[LevelStep, ...] = field(metadata={"json": False})
+    _line: Trend | Callable[[], Trend | str] = field(repr=False, compare=False)
+    """The straight line, or what draws it where one was not asked for yet."""
     exchanges: tuple[ExchangeWorked, ...] = ()
     """What each exchange with part and mix on record did, where one enclosure is asked for."""
     salts: SaltsBeside | None = None
     """Its salts beside its pH, where one enclosure is asked for and they were read."""
+
+    @cached_property
+    def _drawn(self) -> Trend | str:
+        return self._line() if callable(self._line) else self._line
+
+    @cached_property
+    def trend(self) -> Trend | None:
+        """The straight line through its bench days: its drift on average over all of them."""
+        return self._drawn if isinstance(self._drawn, Trend) else None
+
+    @cached_property
+    def why(self) -> str | None:
+        """Why there is no such line."""
+        return self._drawn if isinstance(self._drawn, str) else None
 
     @property
     def text(self) -> tuple[str, str]:
@@ -160,8 +173,8 @@ def by_numbers(
     odd = surprise_of(lessons, taught)
     ahead = outlook(taught, at, ahead=asked.ahead, asked=asked.more, odd=odd)
     found = Drifting(
-        None, lessons.last, ahead, again, ahead.first, line, None, line.days, line.ph,
-        (), (), (), (), 0, tuple(steps),
+        None, lessons.last, ahead, again, ahead.first, line.days, line.ph,
+        (), (), (), (), 0, tuple(steps), line,
     )  # fmt: skip
     return with_course(found, lessons, taught, asked)
 

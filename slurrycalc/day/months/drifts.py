@@ -6,18 +6,19 @@ import datetime
 import shlex
 from collections.abc import Collection, Sequence
 from dataclasses import replace
+from functools import partial
 
 from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.drifting import DriftAsked, Drifting, with_course
 from slurrycalc.day.months.exchanged import exchanges_worked
-from slurrycalc.day.months.outlook import Standpoint, outlook
-from slurrycalc.day.months.retest import retest_of
+from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
+from slurrycalc.day.months.retest import retests_of
 from slurrycalc.day.months.rhythm import upkeep_asked
 from slurrycalc.day.months.salts_beside import Moves, salts_beside
 from slurrycalc.day.months.series import Series, drift_or_why, series_of, series_of_many
 from slurrycalc.day.months.stages import open_plan
-from slurrycalc.day.months.surprise import surprise_of
-from slurrycalc.day.months.teaching import Taught, teach
+from slurrycalc.day.months.surprise import surprises_of
+from slurrycalc.day.months.teaching import Taught, foresee, teach
 from slurrycalc.day.record.limits import limits_of
 from slurrycalc.deciding.doubt import in_doubt
 from slurrycalc.deciding.trend import Trend
@@ -95,7 +96,7 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
         )
     _known(asked.without, [series])
     (taught,) = teach([series], asked.prior, asked.without)
-    found = _one(recall, BenchState(recall), series, taught, asked, ahead=asked.ahead, more=asked.more)
+    (found,) = _each(recall, [series], [taught], asked, ahead=asked.ahead, more=asked.more)
     worked = () if "exchange" in asked.without else exchanges_worked(series, asked.prior)
     moves = Moves(taught.rate(), worked, surprise=bool(found.outlook.remarks))
     beside = salts_beside(recall, series, asked.today, moves)
@@ -139,49 +140,62 @@ def by_whole_record(
     _known(asked.without, list(found.values()))
     every = list(found.values())
     taught = teach(every, asked.prior, asked.without)
-    bench = BenchState(recall)
-    drifts = [_one(recall, bench, series, bed, asked) for series, bed in zip(every, taught, strict=True)]
+    drifts = _each(recall, every, taught, asked)
     return tuple(sorted(drifts, key=_falling_first)), tuple(one.name for one in beds if one.id not in found)
 
 
-def _one(
+def _each(
     recall: Recall,
-    bench: BenchState,
-    series: Series,
-    taught: Taught,
+    several: Sequence[Series],
+    taught: Sequence[Taught],
     asked: DriftAsked,
     *,
     ahead: datetime.date | None = None,
     more: Sequence[float] = (),
-) -> Drifting:
+) -> list[Drifting]:
+    """Say how each of several enclosures drifts; what all of them are asked is found in one pass."""
+    steps = [tuple(step for step in one.steps if step.name not in asked.without) for one in several]
+    again = retests_of(several, asked.limits, asked.p, taught=taught, steps=steps)
+    foresee(taught, "level")
+    foresee(taught, "level", asked.today)
+    foresee(taught, "rate")
+    odd, bench, beside = surprises_of(several, taught), BenchState(recall), list[Outlook]()
+    found = []
+    for k, series in enumerate(several):
+        stage, doubted = _next_stage(recall, series, asked.today), in_doubt(bench.remarks(series.last))
+        at = Standpoint(
+            asked.today,
+            series.last,
+            again[k],
+            (asked.limits, limits_of(series.enclosure)),
+            steps[k],
+            series.enclosure.name,
+            series.doubted,
+            asked.p,
+            stage,
+            not doubted,
+            upkeep_asked(series),
+        )
+        said = None if series.doubted else odd[k]
+        seen = outlook(taught[k], at, ahead=ahead, asked=more, odd=said, beside=beside)
+        one = Drifting(
+            at.name, at.last, seen, again[k], seen.first, series.days, tuple(series.ph.values.tolist()), (),
+            (), (), series.slurries, series.earlier, series.steps, partial(_line, series, asked),
+        )  # fmt: skip
+        found.append(one)
+    return found
+
+
+def _line(series: Series, asked: DriftAsked) -> Trend | str:
+    """Draw a straight line through an enclosure's bench days, or say why there is none."""
     mine = {step.name for step in series.steps}.intersection(asked.without)
-    line = drift_or_why(series, without=mine, expected=asked.expected, today=asked.today)
-    steps = tuple(step for step in series.steps if step.name not in asked.without)
-    again = retest_of(series, asked.limits, asked.p, taught=taught, steps=steps)
-    said = (asked.limits, limits_of(series.enclosure))
-    name = series.enclosure.name
-    plan = open_plan(recall, series.enclosure, series, asked.today)
-    at = Standpoint(
-        asked.today,
-        series.last,
-        again,
-        said,
-        steps,
-        name,
-        series.doubted,
-        asked.p,
-        None if plan is None or plan.enough is not None else plan.stages[0].on,
-        not in_doubt(bench.remarks(series.last)),
-        upkeep_asked(series),
-    )
-    odd = None if series.doubted else surprise_of(series, taught)
-    seen = outlook(taught, at, ahead=ahead, asked=more, odd=odd)
-    drawn, why = (line, None) if isinstance(line, Trend) else (None, line)
-    return Drifting(
-        name, series.last, seen, again, seen.first, drawn, why,
-        series.days, tuple(series.ph.values.tolist()), (), (), (),
-        series.slurries, series.earlier, series.steps,
-    )  # fmt: skip
+    return drift_or_why(series, without=mine, expected=asked.expected, today=asked.today)
+
+
+def _next_stage(recall: Recall, series: Series, today: datetime.date) -> datetime.date | None:
+    """Give the day of the next stage of an exchange that is planned and not withdrawn."""
+    plan = open_plan(recall, series.enclosure, series, today)
+    return None if plan is None or plan.enough is not None else plan.stages[0].on
 
 
 def _known(without: Collection[str], every: Sequence[Series]) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from uncertainties import UFloat
@@ -13,7 +14,7 @@ from slurrycalc.data.assumed import BED_OUTLOOK, JARS_AHEAD, TREND_HORIZON
 from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits
 from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by, rested
-from slurrycalc.deciding.bed import Bound, LimitDates, changing, limit_dates
+from slurrycalc.deciding.bed import Bound, LimitDates, all_limit_dates, changing
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.due import TO_DO
 from slurrycalc.deciding.judgement import checked_limits
@@ -24,6 +25,7 @@ from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.coverage import Interval, interval, probability
 from slurrycalc.metrology.figures import number
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.results import Result
 
 What = Literal["floor", "lower end of the range", "upper end of the range", "limit asked for"]
 
@@ -57,7 +59,7 @@ class Predicted:
 
 
 @dataclass(frozen=True)
-class Outlook:
+class Outlook(Result, says=("meaning",), later=("met", "to_do")):
     """What a bed's months come to."""
 
     level: PH
@@ -73,7 +75,6 @@ class Outlook:
     changing: bool
     """Whether the drift itself changes, so that a straight line no longer serves."""
     meaning: str
-    to_do: str
     act: bool
     """Whether it may be past its limit already."""
     plan: bool
@@ -86,12 +87,32 @@ class Outlook:
     first: ReadFirst | None = field(metadata={"json": False})
     """Why it is not known where it stands, where it is not, and that it is read first."""
     predicted: Predicted | None
-    met: tuple[Met, ...]
     remarks: tuple[Remark, ...]
     wanted: tuple[float, float] = field(metadata={"json": False})
     """Its range. [pH]"""
     floor: float = field(metadata={"json": False})
     """[pH]"""
+    _taught: Taught = field(repr=False, compare=False)
+    _at: Standpoint = field(repr=False, compare=False)
+    _limits: tuple[tuple[What, float], ...] = field(repr=False, compare=False)
+    """The floor, the end of the range toward which it drifts, and the limits asked for. [pH]"""
+    _beside: list[Outlook] = field(repr=False, compare=False)
+    """Those of the same record, itself among them: what one is asked is found for all of them at once."""
+
+    @cached_property
+    def met(self) -> tuple[Met, ...]:
+        """When it meets its limits, if nothing is done meanwhile."""
+        # It takes ten times as long as the rest, and of a large record few ask for it.
+        every = {id(each): each for each in (self, *self._beside)}.values()
+        wait = [each for each in every if "met" not in each.__dict__]
+        for one, met in zip(wait, _all_met(wait), strict=True):
+            one.__dict__["met"] = met
+        return self.__dict__["met"]  # type: ignore[no-any-return]
+
+    @cached_property
+    def to_do(self) -> str:
+        """What to do, and by when."""
+        return _to_do(self)
 
 
 @dataclass(frozen=True)
@@ -136,6 +157,7 @@ def outlook(
     ahead: datetime.date | None = None,
     asked: Sequence[float] = (),
     odd: Remark | None = None,
+    beside: list[Outlook] | None = None,
 ) -> Outlook:
     """Say what a bed's months come to.
 
@@ -151,6 +173,8 @@ def outlook(
         More limits. [pH]
     odd : Remark, optional
         That its last reading is a surprise, or has an odd jar.
+    beside : list of Outlook, optional
+        Those of other beds of the record, asked for the same probability; it is put among them.
 
     Returns
     -------
@@ -171,14 +195,10 @@ def outlook(
     limits: list[tuple[What, float]] = [("floor", floor), edge]
     limits += [("limit asked for", limit) for limit in asked]
     below, first = probability(level, below=floor), at.first
-    whole = dict.fromkeys(limits)
-    if at.unread is None:
-        met = tuple(_met(taught, what, limit, level.n, at.p) for what, limit in whole)
-    else:
-        met = tuple(_undated(what, limit, at.unread, at.p) for what, limit in whole)
     asks = _asks(taught, at, (low, high), floor, odd)
     wanders = changing(taught.bed)
-    return Outlook(
+    beside = [] if beside is None else beside
+    found = Outlook(
         level=level,
         now=taught.level(at.today) if first is None else None,
         per_month=rate,
@@ -186,7 +206,6 @@ def outlook(
         falling=probability(rate, below=0.0),
         changing=wanders,
         meaning=_meaning(rate, ends, shown) + (" The drift itself is changing." if wanders else ""),
-        to_do=_to_do(at, asks, met[0]),
         act=at.retest.reason == "at once" or (asks is not None and asks.rank <= Rank.PERHAPS_BELOW),
         plan=asks is not None and asks.need in EXCHANGES,
         asks=asks,
@@ -194,20 +213,40 @@ def outlook(
         retest=at.retest,
         first=first,
         predicted=None if ahead is None else _predicted(taught, at, ahead),
-        met=met,
         remarks=() if odd is None else (odd,),
         wanted=(low, high),
         floor=floor,
+        _taught=taught,
+        _at=at,
+        _limits=tuple(dict.fromkeys(limits)),
+        _beside=beside,
     )
+    beside.append(found)
+    return found
 
 
-def _met(taught: Taught, what: What, limit: float, level: float, p: float) -> Met:
-    side = "ceiling" if what == "upper end of the range" else "floor"
-    if what == "limit asked for" and level < limit:
-        side = "ceiling"
-    bound: Bound = (side, limit)  # type: ignore[assignment]
-    dates = limit_dates(taught.bed, bound, taught.u_shared, p)
-    text = _when(dates, typed(limit), taught.bed.last, p)
+def _all_met(several: Sequence[Outlook]) -> Iterator[tuple[Met, ...]]:
+    """Say of beds of one record when they meet their limits, all of them in one pass."""
+    dated = [one for one in several if one._at.unread is None]
+    asked = [(one, _bound(what, limit, one.level.n)) for one in dated for what, limit in one._limits]
+    beds, u = [one._taught.bed for one, _ in asked], [one._taught.u_shared for one, _ in asked]
+    found = iter(all_limit_dates(beds, [bound for _, bound in asked], u, several[0]._at.p))
+    for one in several:
+        at = one._at
+        if at.unread is not None:
+            yield tuple(_undated(what, limit, at.unread, at.p) for what, limit in one._limits)
+        else:
+            yield tuple(_met(what, next(found), one._taught.bed.last, at.p) for what, _ in one._limits)
+
+
+def _bound(what: What, limit: float, level: float) -> Bound:
+    above = what == "upper end of the range" or (what == "limit asked for" and level < limit)
+    return ("ceiling" if above else "floor", limit)
+
+
+def _met(what: What, dates: LimitDates, last: datetime.date, p: float) -> Met:
+    limit = dates.bound[1]
+    text = _when(dates, typed(limit), last, p)
     return Met(what, limit, dates.earliest, dates.even, dates.latest, p, text)
 
 
@@ -261,22 +300,26 @@ def _asks(
     return asked_by(state, at.today, at.stage, at.retest.by, rested(at.steps, at.today), upkeep=at.upkeep)
 
 
-def _to_do(at: Standpoint, asks: Asked | None, floor: Met) -> str:
+def _to_do(one: Outlook) -> str:
+    at, asks = one._at, one.asks
     if asks is not None:
         when = f", on {spoken(asks.on)}" if asks.on > at.today else ""
         text = f"{TO_DO[asks.need].format(at.name)}{when}: {asks.why}."
-        return f"{text}{_before(floor, at)}" if asks.need in EXCHANGES else text
+        return f"{text}{_before(one)}" if asks.need in EXCHANGES else text
     if at.first is not None:
         return at.first.text[1]
     text = lowered(at.retest.text)
     if at.retest.by < at.today:
         return f"read it again now; that was due by {text.removeprefix('read again by ')}"
-    return f"{text}{_before(floor, at)}"
+    return f"{text}{_before(one)}"
 
 
-def _before(floor: Met, at: Standpoint) -> str:
+def _before(one: Outlook) -> str:
     """Say by when something must be done, where the floor may be met before the bed would grow stale."""
-    if floor.earliest is None or at.retest.reason != "limit" or floor.earliest <= at.last:
+    if one.retest.reason != "limit":
+        return ""
+    floor = one.met[0]
+    if floor.earliest is None or floor.earliest <= one._at.last:
         return ""
     return f" Change a part of the substrate before {spoken(floor.earliest)}, or the floor may be passed."
 

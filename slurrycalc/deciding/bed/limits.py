@@ -137,10 +137,26 @@ def limit_dates(bed: Bed, bound: Bound, u_shared: float = 0.0, p: float = 0.95) 
     LimitDates
         From the day of the last entry on; rounded up to whole days, so that the chance is larger on each.
     """
-    until = bed.months(bed.last) + BED_OUTLOOK.value
+    return all_limit_dates([bed], [bound], [u_shared], p)[0]
+
+
+def all_limit_dates(
+    several: Sequence[Bed], bounds: Sequence[Bound], u_shared: Sequence[float], p: float = 0.95
+) -> list[LimitDates]:
+    """Say when each of several beds may pass its limit, as `limit_dates` says it of one."""
     chances = ((1.0 - p) / 2.0, 0.5, (1.0 + p) / 2.0)
-    found = [float(each[0]) for each in first_months(bed.nodes, bound, chances, until, u_shared=u_shared)]
-    return LimitDates(bound, *(None if np.isnan(each) else bed.day(each) for each in found))
+    found: dict[int, LimitDates] = {}
+    for side in get_args(Side):
+        mine = [i for i, bound in enumerate(bounds) if bound[0] == side]
+        for batch, nodes in alike([several[i] for i in mine]):
+            some = [mine[k] for k in batch]
+            limit, u = (np.array([of[i] for i in some]) for of in ([bound[1] for bound in bounds], u_shared))
+            until = np.array([several[i].months(several[i].last) for i in some]) + BED_OUTLOOK.value
+            months = first_months(nodes, (side, limit), chances, until, u_shared=u)
+            for i, when in zip(some, np.transpose(months).tolist(), strict=True):
+                days = (None if np.isnan(each) else several[i].day(each) for each in when)
+                found[i] = LimitDates(bounds[i], *days)
+    return [found[i] for i in range(len(several))]
 
 
 @dataclass(frozen=True)
