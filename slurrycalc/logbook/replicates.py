@@ -11,7 +11,7 @@ import numpy as np
 
 from slurrycalc.logbook.calibrations import Place
 from slurrycalc.logbook.readings import KeptReading, Readings
-from slurrycalc.measuring.slurry.odd import Lonely, is_odd, lonely, lonely_places
+from slurrycalc.measuring.slurry.odd import Lonely, all_lonely, is_odd
 from slurrycalc.metrology.batch import Floats, Indices
 from slurrycalc.metrology.scatter import Scatter
 
@@ -84,12 +84,12 @@ def replicates(readings: Readings) -> list[Replicates]:
     own = np.bincount(day, variance, len(days)) / np.maximum(count, 1)
     found = zip(days, count.tolist(), mean.tolist(), rss.tolist(), own.tolist(), strict=True)
     several = [Replicates(*key[:2], *rest) for key, *rest in found]
-    apart = lonely_places(values, day, count).tolist()
-    if apart:
-        of_day, of_spot = _members(day), _members(spot)
-    for i in apart:
+    apart = all_lonely(values, day, count)
+    of_spot = _members(spot) if apart else None
+    for i, far in apart:
+        assert of_spot is not None
         places = tuple(readings.rows[first[k]].slurry for k in of_spot(i))
-        several[day[i]] = replace(several[day[i]], far=lonely(values[of_day(day[i])]), far_jars=places)
+        several[day[i]] = replace(several[day[i]], far=far, far_jars=places)
     return several
 
 

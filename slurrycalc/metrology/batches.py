@@ -113,13 +113,11 @@ def numbered(keys: Sequence[Hashable]) -> tuple[NDArray[np.intp], list[int]]:
     >>> numbers.tolist(), first
     ([0, 1, 0], [0, 1])
     """
-    first: dict[Hashable, int] = {}
-    numbers: dict[Hashable, int] = {}
-    for i, key in enumerate(keys):
-        if key not in numbers:
-            numbers[key] = len(numbers)
-            first[key] = i
-    return np.array([numbers[key] for key in keys], np.intp), list(first.values())
+    known: dict[Hashable, int] = {}
+    numbers = np.array([known.setdefault(key, len(known)) for key in keys], np.intp)
+    first = np.empty(len(known), np.intp)
+    first[numbers[::-1]] = np.arange(len(keys))[::-1]
+    return numbers, first.tolist()
 
 
 def _checked(batch: Batch, group: ArrayLike) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

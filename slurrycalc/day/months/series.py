@@ -6,11 +6,12 @@ import datetime
 from collections import Counter
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 import numpy as np
 
 from slurrycalc.data.assumed import ODD_FEWEST, TREND_DAYS
-from slurrycalc.day.months.shifts import happenings, tried
+from slurrycalc.day.months.shifts import all_tried, happenings
 from slurrycalc.day.months.teaching import Lessons
 from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.deciding.days import spoken
@@ -159,6 +160,13 @@ def series_of_many(
         }
         passed = _passed(readings, last, doubted) if doubted else frozenset()
         odd = _odd(recall, readings, wanted, last)
+        left_out: dict[int | None, list[datetime.date]] = {}
+        for whose, day in sorted(passed, key=itemgetter(1)):
+            left_out.setdefault(whose, []).append(datetime.date.fromisoformat(day))
+        moved: dict[int, dict[datetime.date, float]] = {}
+        for whose, on, moves in odd.values():
+            moved.setdefault(whose, {})[on] = moves
+        tried = all_tried(recall, wanted, until)
         return {
             number: Series(
                 days,
@@ -170,12 +178,12 @@ def series_of_many(
                     wanted[number],
                     [each for each in done.get(number, ()) if days[0] <= each.day <= last],
                 ),
-                tried(recall, wanted[number], until),
+                tried.get(number),
                 wanted[number],
                 found[number].earlier,
                 (number, days[-1].isoformat()) in doubted,
-                tuple(sorted(datetime.date.fromisoformat(day) for whose, day in passed if whose == number)),
-                odd={day: moves for whose, day, moves in odd.values() if whose == number and day in days},
+                tuple(left_out.get(number, ())),
+                odd={day: by for day, by in moved.get(number, {}).items() if day in days},
             )
             for number, days, ph, slurries, squares in _gathered(readings, last, passed, odd)
         }
@@ -334,8 +342,9 @@ def _gathered(
     slurries = np.bincount(day[spot], minlength=len(first)).tolist()
     days = [spots[i] for i in first]
     owner, first = numbered([row.enclosure for row in days])
-    for k, part in enumerate(split(batch, owner)):
-        mine = np.flatnonzero(owner == k).tolist()
+    places = np.split(np.argsort(owner, kind="stable"), np.cumsum(np.bincount(owner))[:-1])
+    for part, its in zip(split(batch, owner), places, strict=True):
+        mine = its.tolist()
         number = days[mine[0]].enclosure
         assert number is not None
         yield (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from math import log
 
 from uncertainties import UFloat
@@ -57,10 +57,16 @@ def steps_of(recall: Recall, enclosures: Collection[int]) -> dict[int, list[Leve
     }
 
 
-def tried(recall: Recall, bed: Thing, until: datetime.date | None) -> RatioTried | None:
-    """Give what the newest trial with fresh mix tells of how the bed buffers; None without."""
-    if not recall.book.rows("SELECT 1 FROM blend LIMIT 1"):
-        return None
+def all_tried(
+    recall: Recall, beds: Mapping[int, Thing], until: datetime.date | None
+) -> dict[int, RatioTried]:
+    """Give what the newest trial with fresh mix tells of how beds buffer, of those that have one."""
+    rows = recall.book.rows("SELECT DISTINCT enclosure FROM blend WHERE enclosure IS NOT NULL")
+    found = {number: _tried(recall, beds[number], until) for (number,) in rows if number in beds}
+    return {number: one for number, one in found.items() if one is not None}
+
+
+def _tried(recall: Recall, bed: Thing, until: datetime.date | None) -> RatioTried | None:
     from slurrycalc.day.months.trying import values_of  # noqa: PLC0415  only with a trial
     from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415
     from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT  # noqa: PLC0415

@@ -41,8 +41,8 @@ class Lonely(NamedTuple):
         return (self.value - self.mean) / (self.others + 1)
 
 
-def lonely_places(values: Floats, day: Indices, counts: Indices) -> Indices:
-    """Give the places of slurries that lie apart from all others of their day, one a day at most.
+def all_lonely(values: Floats, day: Indices, counts: Indices) -> list[tuple[int, Lonely]]:
+    """Give the slurries that lie apart from all others of their day, one a day at most.
 
     Parameters
     ----------
@@ -55,21 +55,21 @@ def lonely_places(values: Floats, day: Indices, counts: Indices) -> Indices:
 
     Returns
     -------
-    array of int
-        Of those, of three or more, whose nearest neighbour is farther than good duplicates lie apart, and
-        farther than one and a half times the others' spread.
+    list of (int, Lonely)
+        Place among all values of those, of three or more, whose nearest neighbour is farther than good
+        duplicates lie apart, and farther than one and a half times the others' spread.
 
     Examples
     --------
     >>> day = np.zeros(4, int)
-    >>> lonely_places(np.array([5.5, 6.1, 5.52, 5.56]), day, np.array([4])).tolist()
+    >>> [place for place, _ in all_lonely(np.array([5.5, 6.1, 5.52, 5.56]), day, np.array([4]))]
     [1]
-    >>> lonely_places(np.array([5.5, 6.1, 5.52, 6.0]), day, np.array([4])).tolist()
+    >>> all_lonely(np.array([5.5, 6.1, 5.52, 6.0]), day, np.array([4]))
     []
     """
     many = counts >= ODD_FEWEST.value
     if not many.any():
-        return np.empty(0, np.intp)
+        return []
     order = np.lexsort((values, day))
     ends = np.cumsum(counts)
     first, last, at = (ends - counts)[many], ends[many] - 1, values[order]
@@ -77,19 +77,29 @@ def lonely_places(values: Floats, day: Indices, counts: Indices) -> Indices:
     wide = ODD_GAP.value
     low = at[first + 1] - at[first] > np.maximum(limit, wide * (at[last] - at[first + 1]) + _ROUNDING)
     high = at[last] - at[last - 1] > np.maximum(limit, wide * (at[last - 1] - at[first]) + _ROUNDING)
-    return np.asarray(np.sort(order[np.concatenate([first[low], last[high]])]), np.intp)
+    found = np.sort(order[np.concatenate([first[low], last[high]])])
+    if not len(found):
+        return []
+    others = counts - 1
+    rest = np.ones(len(values), np.bool_)
+    rest[found] = False
+    mean = np.bincount(day[rest], values[rest], len(counts)) / np.maximum(others, 1)
+    rss = np.bincount(day[rest], (values[rest] - mean[day[rest]]) ** 2, len(counts))
+    within = np.empty(len(values), np.intp)
+    within[np.argsort(day, kind="stable")] = np.arange(len(values)) - np.repeat(ends - counts, counts)
+    its = day[found]
+    columns = (within[found], values[found], others[its], mean[its], rss[its])
+    each = zip(*(column.tolist() for column in columns), strict=True)
+    return [(place, Lonely(*one)) for place, one in zip(found.tolist(), each, strict=True)]
 
 
 def lonely(values: Sequence[float] | Floats) -> Lonely | None:
     """Give the slurry that lies apart from the others of one day, None where none does. [pH]."""
-    whole = np.asarray(values, float)
-    found = lonely_places(whole, np.zeros(len(whole), np.intp), np.array([len(whole)]))
-    if not len(found):
+    if len(values) < ODD_FEWEST.value:
         return None
-    place = int(found[0])
-    rest = np.delete(whole, place)
-    mean = float(rest.mean())
-    return Lonely(place, float(whole[place]), len(rest), mean, float(np.sum((rest - mean) ** 2)))
+    whole = np.asarray(values, float)
+    found = all_lonely(whole, np.zeros(len(whole), np.intp), np.array([len(whole)]))
+    return found[0][1] if found else None
 
 
 def chance(one: Lonely, own_variance: float, expected: Scatter | None) -> float:
