@@ -47,21 +47,16 @@ def alone(columns: int) -> str:
 def _by_the_record(path: Path, columns: int) -> str | None:
     """Lay out where the enclosures stand; None where the record has none."""
     from slurrycalc.cli.recording import present
-    from slurrycalc.day.bench.changed_answer import changed_answers
-    from slurrycalc.day.bench.standing import standing
-    from slurrycalc.day.months.duties import duties
+    from slurrycalc.day.bench.overview import overview
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.sessions import open_session
     from slurrycalc.logbook.store import open_logbook
-    from slurrycalc.report.pages.alone import alone_blocks
+    from slurrycalc.report.pages.alone import AT_MOST, alone_blocks
     from slurrycalc.report.terminal import draw
 
     with open_logbook(path, writes=False) as book:
-        recall = Recall(book)
-        whole = standing(recall)
-        found = duties(recall, present().date())
-        changed = changed_answers(recall, whole)
-        begun = open_session(book)
-    if not whole.enclosures and not whole.unread and not whole.steady and begun is None:
+        whole, begun = overview(Recall(book), present().date(), AT_MOST), open_session(book)
+    stands = whole.stands
+    if not stands.enclosures and not stands.unread and not stands.steady and begun is None:
         return None
-    return draw(alone_blocks(whole, found, None if begun is None else begun.when.day, changed), columns)
+    return draw(alone_blocks(whole, None if begun is None else begun.when.day), columns)

@@ -66,16 +66,13 @@ def changed_answers(recall: Recall, whole: Standing) -> tuple[ChangedAnswer, ...
         In the order of `whole`. Not those that the present method has read since, whose readings of that day
         were mended, or whose limits are others now: those changed by what somebody did.
     """
-    if not recall.book.rows("SELECT 1 FROM shown WHERE method <> ? LIMIT 1", (METHOD,)):
-        return ()
-    kept = _kept(recall, {one.day for one in whole.enclosures if one.name is not None})
-    older = []
-    for one in whole.enclosures:
-        thing = None if one.name is None else recall.things.seek("enclosure", one.name)
-        names = () if thing is None else (thing.name, *thing.former_names)
-        then = next((kept[name, one.day] for name in names if (name, one.day) in kept), None)
-        if thing is not None and then is not None and then.method != METHOD and _same_limits(one, then.said):
-            older.append((thing, one, then))
+    by = {one.name: one for one in whole.enclosures if one.name is not None}
+    others = _by_others(recall, {name: as_day(one.day) for name, one in by.items()})
+    older = [
+        (others[name][0], one, others[name][1])
+        for name, one in by.items()
+        if name in others and _same_limits(one, others[name][1].said)
+    ]
     first = _first_tasks(recall, [(one.day, thing) for thing, one, _ in older])
     found = []
     for thing, one, then in older:
@@ -84,6 +81,25 @@ def changed_answers(recall: Recall, whole: Standing) -> tuple[ChangedAnswer, ...
             on = as_day(one.day)
             found.append(ChangedAnswer(thing.name, on, then.method, f"{thing.name}, {spoken(on)}: {said}."))
     return tuple(found)
+
+
+def answered_otherwise(recall: Recall, read: Mapping[str, datetime.date]) -> set[str]:
+    """Give the names of enclosures whose last bench day another version of the method answered."""
+    return set(_by_others(recall, read))
+
+
+def _by_others(recall: Recall, read: Mapping[str, datetime.date]) -> dict[str, tuple[Thing, _Then]]:
+    """Give what other versions of the method answered last of each enclosure's last bench day."""
+    if not recall.book.rows("SELECT 1 FROM shown WHERE method <> ? LIMIT 1", (METHOD,)):
+        return {}
+    kept = _kept(recall, {day.isoformat() for day in read.values()})
+    found = {}
+    for thing in recall.things.of("enclosure", retired=True):
+        on = str(read.get(thing.name))
+        then = next((kept[was, on] for was in (thing.name, *thing.former_names) if (was, on) in kept), None)
+        if then is not None and then.method != METHOD:
+            found[thing.name] = thing, then
+    return found
 
 
 def _first_tasks(recall: Recall, read: Sequence[tuple[str, Thing]]) -> dict[int, str]:

@@ -65,9 +65,11 @@ class JudgedBy:
 
 
 NOTHING_ASKED = JudgedBy()
+FEW = 100
+"""So many enclosures are looked for one by one, and not in a walk through the whole record."""
 
 
-def standing(recall: Recall, p: float = 0.95) -> Standing:
+def standing(recall: Recall, p: float = 0.95, *, of: Collection[int] | None = None) -> Standing:
     """Say where every enclosure in use stands, by its last bench day.
 
     Parameters
@@ -76,6 +78,8 @@ def standing(recall: Recall, p: float = 0.95) -> Standing:
         The record.
     p : float
         Coverage probability of the decisions. [1]
+    of : collection of int, optional
+        Numbers of the enclosures that are asked for; all unless given.
 
     Returns
     -------
@@ -87,7 +91,11 @@ def standing(recall: Recall, p: float = 0.95) -> Standing:
     Refusal
         If the points of a calibration cannot stand.
     """
-    enclosures = [one for one in recall.things.of("enclosure") if not one.get("fresh")]
+    enclosures = [
+        one
+        for one in recall.things.of("enclosure")
+        if not one.get("fresh") and (of is None or one.id in of)
+    ]
     readings = _newest(recall, {one.id for one in enclosures})
     last = _last_days(readings)
     own: dict[int, list[Replicates]] = {}
@@ -333,7 +341,7 @@ def _badness(one: EnclosureResult) -> tuple[int, int, float, float, str]:
 def _newest(recall: Recall, enclosures: Collection[int]) -> Readings:
     """Give the readings of the newest days of each enclosure, from one walk through the record."""
     with recall.book.snapshot(), uncollected():
-        since = windows(recall, OWN_DAYS + 1, ALIKE)
+        since = windows(recall, OWN_DAYS + 1, ALIKE, enclosures=enclosures if len(enclosures) < FEW else None)
         return recall.readings(
             windows={key: (one.since, one.entry) for key, one in since.items() if key in enclosures}
         )

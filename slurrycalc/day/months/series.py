@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections import Counter
 from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from operator import itemgetter
 
 import numpy as np
@@ -48,6 +48,13 @@ class Series(Lessons):
     """Whether the last bench day was read under a calibration in doubt."""
     left_out: tuple[datetime.date, ...] = ()
     """Earlier days that were, which are no part of the others."""
+    apart: bool = field(default=False, kw_only=True)
+    """Whether a jar of the last bench day lies apart from the others, perhaps by chance."""
+
+    @property
+    def perhaps_odd(self) -> bool:
+        """Whether something of its own may put its last bench day in doubt."""
+        return self.doubted or self.apart
 
 
 def series_of(
@@ -159,7 +166,7 @@ def series_of_many(
             if row.mixed == ALIKE and readings.doubt(i) is not None
         }
         passed = _passed(readings, last, doubted) if doubted else frozenset()
-        odd = _odd(recall, readings, wanted, last)
+        odd, apart = _odd(recall, readings, wanted, last)
         left_out: dict[int | None, list[datetime.date]] = {}
         for whose, day in sorted(passed, key=itemgetter(1)):
             left_out.setdefault(whose, []).append(datetime.date.fromisoformat(day))
@@ -183,6 +190,7 @@ def series_of_many(
                 found[number].earlier,
                 (number, days[-1].isoformat()) in doubted,
                 tuple(left_out.get(number, ())),
+                apart=(number, days[-1].isoformat()) in apart,
                 odd={day: by for day, by in moved.get(number, {}).items() if day in days},
             )
             for number, days, ph, slurries, squares in _gathered(readings, last, passed, odd)
@@ -281,16 +289,22 @@ def _passed(readings: Readings, last: datetime.date, doubted: Collection[_Day]) 
 
 def _odd(
     recall: Recall, readings: Readings, things: Mapping[int, Thing], last: datetime.date
-) -> dict[Place, tuple[int, datetime.date, float]]:
-    """Give the jars that lay by themselves: of which enclosure and day, and how far each moved its mean."""
+) -> tuple[dict[Place, tuple[int, datetime.date, float]], set[_Day]]:
+    """Give the jars that lay by themselves: of which enclosure and day, and how far each moved its mean.
+
+    And the days on which a jar lay apart from the others, by more than chance or not.
+    """
     if max(Counter((row.enclosure, row.day) for row in readings.rows).values(), default=0) < ODD_FEWEST.value:
-        return {}
+        return {}, set()
     by_enclosure: dict[int, list[Replicates]] = {}
     for day in replicates(readings):
         if day.enclosure is not None and day.enclosure in things and day.day <= last.isoformat():
             by_enclosure.setdefault(day.enclosure, []).append(day)
     past, alike = Expectations(recall), {row.slurry for row in readings.rows if row.mixed == ALIKE}
-    return {
+    apart: set[_Day] = {
+        (number, day.day) for number, days in by_enclosure.items() for day in days if day.far is not None
+    }
+    found = {
         place: (number, datetime.date.fromisoformat(day.day), abs(day.far.moves))
         for number, days in by_enclosure.items()
         if any(day.far is not None for day in days)
@@ -299,6 +313,7 @@ def _odd(
         for place in day.far_jars
         if place in alike
     }
+    return found, apart
 
 
 def _gathered(

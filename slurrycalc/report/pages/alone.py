@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from datetime import date
 
 from slurrycalc.data.method import METHOD
-from slurrycalc.day.bench.changed_answer import ChangedAnswer
+from slurrycalc.day.bench.overview import Overview
 from slurrycalc.day.bench.result import EnclosureResult
-from slurrycalc.day.bench.standing import Standing
 from slurrycalc.day.months.duties import Duties
 from slurrycalc.deciding.doubt import doubts, in_doubt
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.metrology.figures import plus_minus
-from slurrycalc.metrology.remark import Remark
 from slurrycalc.report.page import GAP, Block, Command, Do, Heading, Say, State, points, table
 from slurrycalc.report.pages.case import span_of
 from slurrycalc.report.pages.due import do_next, overdue_line
@@ -23,28 +21,25 @@ AT_MOST = 30
 """So many enclosures get a line each."""
 
 
-def alone_blocks(
-    whole: Standing, found: Duties, begun: date | None, changed: Sequence[ChangedAnswer] = ()
-) -> Iterator[Block]:
+def alone_blocks(whole: Overview, begun: date | None) -> Iterator[Block]:
     """Tell where the enclosures stand, those first that need somebody, and what to do next.
 
     Parameters
     ----------
-    whole : Standing
-        Where they stand.
-    found : Duties
-        What is due.
+    whole : Overview
+        What there is to know.
     begun : date or None
         Of a bench day that is not finished.
-    changed : sequence of ChangedAnswer
-        Whose answers are others by the present method.
     """
-    if whole.enclosures:
-        need = [one for one in whole.enclosures if _is_now(found.first_of(one.name or ""))]
-        many = len(whole.enclosures)
+    found, stands, changed = whole.found, whole.stands, whole.changed
+    read = dict.fromkeys([*whole.read, *(one.name or "" for one in stands.enclosures)])
+    if read:
+        need = [name for name in read if _is_now(found.first_of(name))]
         verb = "needs" if len(need) == 1 else "need"
-        yield Heading(f"{len(need)} of {many} {verb} you" if need else "None needs you now")
-        yield from _table(whole.enclosures, found)
+        yield Heading(f"{len(need)} of {len(read)} {verb} you" if need else "None needs you now")
+        yield from _table(stands.enclosures, found, len(read))
+        yield GAP
+    yield from _next(found, begun)
     yield GAP
     yield from _bench(whole)
     if changed:
@@ -53,16 +48,19 @@ def alone_blocks(
         if len(changed) > AT_MOST:
             yield Say(f"{len(changed) - AT_MOST} more: slurrycalc show NAME tells each.")
         yield GAP
-    if whole.unread:
-        yield Say(f"Not read yet: {', '.join(whole.unread)}.")
-    yield from _next(whole.enclosures, found, begun)
+    if stands.unread:
+        yield Say(f"Not read yet: {', '.join(stands.unread)}.")
+    yield from _days(whole)
+    yield Say(
+        "What is due: slurrycalc due. What is on record: slurrycalc history. Every command: slurrycalc --help"
+    )
 
 
 def _is_now(item: DueItem | None) -> bool:
     return item is not None and item.days <= 0
 
 
-def _table(stands: tuple[EnclosureResult, ...], found: Duties) -> Iterator[Block]:
+def _table(stands: tuple[EnclosureResult, ...], found: Duties, many: int) -> Iterator[Block]:
     order = {name: i for i, name in enumerate(found.first)}
     first = sorted(stands, key=lambda one: order.get(one.name or "", len(order)))
     yield table(
@@ -81,8 +79,8 @@ def _table(stands: tuple[EnclosureResult, ...], found: Duties) -> Iterator[Block
         names=2,
         states=[_state(one, found.first_of(one.name or "")) for one in first[:AT_MOST]],
     )
-    if len(stands) > AT_MOST:
-        yield Say(f"{len(stands) - AT_MOST} more stand better than these.")
+    if many > AT_MOST:
+        yield Say(f"{many - AT_MOST} more stand better than these.")
 
 
 def _state(one: EnclosureResult, item: DueItem | None) -> State:
@@ -95,29 +93,33 @@ def _task(item: DueItem | None) -> str:
     return "never to be read" if item is None else item.in_short
 
 
-def _bench(whole: Standing) -> Iterator[Block]:
-    """Write what puts days of the table in doubt, and what the steady jars say of their last."""
-    said = [(one.day, (*_of_bench(one), *one.judgement.doubts)) for one in whole.enclosures]
-    said += [(jar.day, (*jar.said.remarks, *doubts(jar.remarks))) for jar in whole.steady]
-    lines = dict.fromkeys((day, remark.text) for day, remarks in said for remark in remarks)
+def _bench(whole: Overview) -> Iterator[Block]:
+    """Write what puts last bench days in doubt, and what the steady jars say of their last."""
+    said = list(whole.bench)
+    for one in whole.stands.enclosures:
+        said += [(one.day, remark) for remark in one.judgement.doubts]
+    for jar in whole.stands.steady:
+        said += [(jar.day, remark) for remark in (*jar.said.remarks, *doubts(jar.remarks))]
+    lines = dict.fromkeys((day, remark.text) for day, remark in said)
     yield points(f"{day}: {text}" for day, text in sorted(lines, key=lambda line: line[0], reverse=True))
-    for jar in whole.steady:
+    for jar in whole.stands.steady:
         if not jar.said.remarks and not in_doubt(jar.remarks):
             yield Say(f"{jar.name}, {jar.said.day}: {jar.said.text}")
 
 
-def _of_bench(one: EnclosureResult) -> tuple[Remark, ...]:
-    return tuple(remark for remark in one.remarks if remark.kind.startswith("steady-jar-"))
-
-
-def _next(stands: tuple[EnclosureResult, ...], found: Duties, begun: date | None) -> Iterator[Block]:
-    """Write when the last bench day was, what is overdue, and the next command."""
-    if stands:
-        last = date.fromisoformat(max(one.day for one in stands))
+def _days(whole: Overview) -> Iterator[Block]:
+    """Write when the last bench day was, what is overdue, and what is due no more."""
+    found = whole.found
+    if whole.read:
+        last = max(whole.read.values())
         yield Say(f"Last bench day: {last.day} {last:%B} {last.year}, {_ago((found.today - last).days)}.")
     if found.overdue:
         yield Say(overdue_line(found))
     yield points(each.text for each in found.withdrawn)
+
+
+def _next(found: Duties, begun: date | None) -> Iterator[Block]:
+    """Write the next command."""
     if begun is not None:
         yield Do(f"go on with the bench day of {begun.day} {begun:%B}, which is not finished:")
         yield Command("slurrycalc bench")
@@ -126,9 +128,6 @@ def _next(stands: tuple[EnclosureResult, ...], found: Duties, begun: date | None
     else:
         yield Do("the next bench day, when you like:")
         yield Command("slurrycalc bench")
-    yield Say(
-        "What is due: slurrycalc due. What is on record: slurrycalc history. Every command: slurrycalc --help"
-    )
 
 
 def _ago(days: int) -> str:
