@@ -29,7 +29,6 @@ from slurrycalc.deciding.bed import (
     all_printed,
     answers,
     beds,
-    level,
     next_reading,
     printed,
 )
