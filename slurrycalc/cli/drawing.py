@@ -50,9 +50,8 @@ class Files:
         if self.page is not None:
             from slurrycalc.report.html import html
 
-            made = html(
-                outcome.whole, f"slurrycalc {name}", cautions=cautions, logbook=logbook, last=outcome.last
-            )
+            page = (*outcome.whole, *outcome.foot)
+            made = html(page, f"slurrycalc {name}", cautions=cautions, logbook=logbook, last=outcome.last)
             self._keep(
                 *self.page, made.encode(), f"The page is in {shlex.quote(self.page[0])}.", outcome.saved
             )
@@ -64,7 +63,7 @@ class Files:
         from slurrycalc.report.pictures import pictures
 
         # A strip is the smallest of them: it is the figure where there is no other.
-        drawn = sorted(pictures(outcome.page), key=lambda one: one.name == "strips")
+        drawn = sorted(pictures((*outcome.page, *outcome.foot)), key=lambda one: one.name == "strips")
         if not drawn:
             self.told.append("No figure was written: there is nothing to draw.")
             return

@@ -34,6 +34,8 @@ class Outcome(Generic[Result_co]):
     """Whose cautions these are, where not the command's own: a kind of event's."""
     last: str = ""
     """The line that a person leaves with, after everything else."""
+    foot: Page = ()
+    """What stands below even that line."""
     rests: str = ""
     """What the answer rests on, in a few words."""
     again: str = ""

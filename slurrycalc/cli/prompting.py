@@ -29,9 +29,12 @@ if TYPE_CHECKING:
 
     from slurrycalc.day.bench.guided import Ask, End, Finish, Save, Say, Typed
     from slurrycalc.day.bench.guided.events import Event
+    from slurrycalc.day.bench.guided.state import Cup
     from slurrycalc.day.bench.guided.talking import Heard
 
 BELL = "\a"
+_HOLD, _BACK = "\x1b7", "\x1b8"
+"""Note where the cursor is, and put it back there."""
 _ESCAPES = re.compile(r"\x1b(?:\[[0-9;?]*[ -/]*[@-~]|O.|.)?")
 
 
@@ -108,14 +111,15 @@ class Terminal:
         """
         from slurrycalc.day.bench.guided import Typed
 
-        self.say(ask.says)
+        counts = bool(ask.settling) and _can_count()
+        self.say(tuple(said for said in ask.says if not (counts and said.tone == "clock")))
         default = f" [{ask.default}]" if ask.default else ""
         lines = fill(clean(f"{ask.text}{default}"), _width() - 3)
-        self._write("\n".join(lines) + " > ")
-        line = self._line(ask.wake)
+        self._write(("\n" if counts else "") + "\n".join(lines) + " > ")
+        line = self._line(ask.wake, Countdown(ask.settling, len(lines), self._write) if counts else None)
         return Typed(_ESCAPES.sub("", line), present())
 
-    def _line(self, wake: datetime | None) -> str:
+    def _line(self, wake: datetime | None, counting: Countdown | None = None) -> str:
         """Wait for a line; after `wake`, ring and take an empty one."""
         if os.name == "nt":
             try:
@@ -124,7 +128,7 @@ class Terminal:
                 raise Closed from None
         number = sys.stdin.fileno()
         while b"\n" not in self._typed:
-            if wake is not None and not self._is_typed_before(wake):
+            if wake is not None and not self._is_typed_before(wake, counting):
                 self._write(f"{BELL}\n")
                 return ""
             some = os.read(number, 4096)
@@ -135,15 +139,58 @@ class Terminal:
         line, _, self._typed = self._typed.partition(b"\n")
         return line.decode(sys.stdin.encoding, errors="replace").strip("\r")
 
-    def _is_typed_before(self, wake: datetime) -> bool:
+    def _is_typed_before(self, wake: datetime, counting: Countdown | None) -> bool:
         import select
 
-        left = max(0.0, (wake - present()).total_seconds())
-        return bool(select.select([sys.stdin.fileno()], [], [], left)[0])
+        while True:
+            if counting is not None:
+                counting.draw(present(), _width())
+            left = max(0.0, (wake - present()).total_seconds())
+            # A line that counts is drawn anew each second, whole seconds from the end.
+            wait = left if counting is None else min(left, left % 1.0 or 1.0)
+            if select.select([sys.stdin.fileno()], [], [], wait)[0]:
+                return True
+            if present() >= wake:
+                return False
 
     def _write(self, text: str) -> None:
         sys.stderr.write(spelled(text, sys.stderr.encoding))
         sys.stderr.flush()
+
+
+class Countdown:
+    """The line above a question that counts down the jars; what is typed meanwhile stays where it is.
+
+    Parameters
+    ----------
+    cups : tuple of Cup
+        Those that settle.
+    below : int
+        Lines of the question below it.
+    write : callable
+        Writes to the terminal.
+    """
+
+    def __init__(self, cups: tuple[Cup, ...], below: int, write: Callable[[str], None]) -> None:
+        self._cups = cups
+        self._below = below
+        self._write = write
+        self._stirs: tuple[str, ...] | None = None
+
+    def draw(self, now: datetime, width: int) -> None:
+        """Draw the line anew, and ring where another jar is to be stirred a last time."""
+        from slurrycalc.day.bench.guided.clock import countdown, last_stirs
+
+        stirs = last_stirs(self._cups, now)
+        ring = BELL if self._stirs is not None and set(stirs) - set(self._stirs) else ""
+        self._stirs = stirs
+        text = clean(countdown(self._cups, now, width - 3))
+        self._write(f"{_HOLD}\x1b[{self._below}A\r  {text}\x1b[K{_BACK}{ring}")
+
+
+def _can_count() -> bool:
+    """Tell whether a line above the question can be drawn anew; it needs no colour."""
+    return os.name != "nt" and os.environ.get("TERM", "") not in ("", "dumb", "unknown")
 
 
 def _block(said: Say) -> Block:

@@ -90,7 +90,7 @@ def _page(name: str, outcome: Outcome[object], flags: Sequence[str], files: Sequ
     behind = f"{outcome.rests} ({shows})." if outcome.rests else f"Behind it: {shows}."
     more = has_evidence(outcome.page) and not why
     last = [Say(text) for text in (behind if more else "", outcome.last, *files) if text]
-    page = (*outcome.whole, GAP, *last)
+    page = (*outcome.whole, GAP, *last, GAP, *outcome.foot)
     text = draw(page, writing.width(), cautions=_cautions(name, outcome), logbook=logbook, why=why)
     return writing.deliver(text, outcome.saved)
 

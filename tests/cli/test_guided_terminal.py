@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 import json
 import os
 import random
@@ -35,6 +36,7 @@ from tests.cli.terminals import PATIENCE, Terminal
 
 pytestmark = pytest.mark.slow
 PROMPT = re.compile(r"> $")
+COUNTING = re.compile("\x1b7.*?\x1b8\a?", re.DOTALL)
 CUPS = ("A1", "A2", "B1", "B2", "C1", "C2")
 CASES = ("window", "window", "stairs", "stairs", "atlas", "atlas")
 DAY = [
@@ -70,7 +72,7 @@ class Bench(Terminal):
     def wait(self, pattern: str = "") -> str:
         """Wait for a prompt whose last line fits, and give everything since the last one."""
         before, end = len(self.screen), time.monotonic() + PATIENCE
-        while not (PROMPT.search(self.screen) and re.search(pattern, self.prompt)):
+        while not (PROMPT.search(self.still) and re.search(pattern, self.prompt)):
             if not self.look(0.1) or time.monotonic() > end:
                 raise AssertionError(f"no {pattern!r} on:\n{self.screen[-3000:]}")
         return self.screen[before:]
@@ -78,7 +80,12 @@ class Bench(Terminal):
     @property
     def prompt(self) -> str:
         """The question that is open, which may be broken into lines."""
-        return " ".join(self.screen.replace("\r", "").rsplit("> ", 2)[-2].split("\n")[-3:])
+        return " ".join(self.still.replace("\r", "").rsplit("> ", 2)[-2].split("\n")[-3:])
+
+    @property
+    def still(self) -> str:
+        """The screen without the line that counts, which is drawn anew wherever the cursor is."""
+        return COUNTING.sub("", self.screen)
 
     def say(self, line: str, pattern: str = "") -> str:
         """Type a line, and wait for the next question."""
@@ -382,33 +389,135 @@ def test_without_a_terminal_nothing_is_asked_and_run_is_named(logbook, streams):
     assert not logbook.exists()
 
 
-def test_it_rings_when_the_first_jar_has_settled(table, logbook):
-    meter = next(n for n, (_, _, key) in enumerate(DAY) if key == "buffers at")
-    begun = time.monotonic()
+METER = next(n for n, (_, _, key) in enumerate(DAY) if key == "buffers at")
+
+
+def settling(table, logbook: Path, seconds: float, cups: int = 1) -> None:
+    """Bring a day to its meter, with the last jars still to settle for so long, each 5 s more."""
     terminal = table()
-    terminal.wait("Which enclosures")
-    takes = time.monotonic() - begun
-    answer(terminal, 0, meter)
+    answer(terminal, 0, METER)
     terminal.wait("Temperature of the buffers")
     terminal.type("q\n")
     assert terminal.end() == 0
-    # As if the last jar alone had been stirred, and lacked of its 30 minutes a little more than the program
-    # takes to come back to it, however fast the machine is just now.
-    lacks = datetime.timedelta(seconds=min(3.0 + 3.0 * takes, 40.0))
     now = datetime.datetime.now(datetime.UTC).astimezone()
-    stirred = (now - datetime.timedelta(minutes=30) + lacks).isoformat()
     with open_logbook(logbook) as book:
         journal = Journal(book)
-        for cup in CUPS[:5]:
+        for cup in CUPS[: len(CUPS) - cups]:
             journal.save(Reply(f"stirred {cup}", None, now))
-        journal.save(Reply("stirred C2", stirred, now))
+        for n, cup in enumerate(CUPS[len(CUPS) - cups :]):
+            lacks = datetime.timedelta(seconds=seconds + 5 * n)
+            stirred = (now - datetime.timedelta(minutes=30) + lacks).isoformat()
+            journal.save(Reply(f"stirred {cup}", stirred, now))
+
+
+def test_it_rings_when_the_first_jar_has_settled(table, logbook):
+    begun, first = time.monotonic(), table()
+    first.wait("Which enclosures")
+    takes = time.monotonic() - begun
+    first.type("q\n")
+    assert first.end() == 0
+    # A little more than the program takes to come back to it, however fast the machine is just now.
+    settling(table, logbook, min(3.0 + 3.0 * takes, 40.0))
     terminal = table()
-    answer(terminal, meter, meter + 3)
+    answer(terminal, METER, METER + 3)
     terminal.wait("Wait for C2")
     assert "\a" not in terminal.screen
-    terminal.wait("C2 atlas shows")
+    terminal.wait("C2 atlas, jar 1 of 1, shows")
     assert "\a" in terminal.screen
     assert "Ready: C2." in terminal.screen
+
+
+COUNTED = r"\x1b7\x1b\[1A\r  (C1 in \d+:\d\d, C2 in \d+:\d\d)\. Stir C1, C2 a last time\.\x1b\[K\x1b8"
+
+
+@pytest.mark.parametrize("environment", [{}, {"NO_COLOR": "1"}], ids=["", "without colour"])
+def test_jars_are_counted_down_each_second_and_enter_goes_on_before_their_time(table, logbook, environment):
+    settling(table, logbook, 240.0, cups=2)
+    terminal = table(**environment)
+    answer(terminal, METER, METER + 3)
+    terminal.wait("Wait for C1. Enter reads it now.")
+    limit = time.monotonic() + 60
+    while len(set(re.findall(COUNTED, terminal.screen))) < 3:
+        assert terminal.look(0.2)
+        assert time.monotonic() < limit, terminal.screen
+    # The line that counts takes the place of the one that stands; colour is none of it.
+    assert "Stir C1, C2 a last time now" not in terminal.screen
+    if environment:
+        assert not re.search(r"\x1b\[[0-9;]*m", terminal.screen)
+    terminal.say("", "C1 atlas, jar 1 of 2, shows")
+    assert "has settled 2" in terminal.say("6.02", "Read it all the same")
+    terminal.say("n", "C1 atlas, jar 1 of 2, shows")
+    terminal.say("b", "Wait for C1")
+    terminal.type("q\n")
+    assert terminal.end() == 0
+
+
+@pytest.mark.parametrize("name", ["dumb", ""])
+def test_where_the_terminal_cannot_count_the_clocks_stand_still(table, logbook, name):
+    settling(table, logbook, 240.0, cups=2)
+    terminal = table(TERM=name)
+    answer(terminal, METER, METER + 3)
+    terminal.wait("Wait for C1")
+    terminal.look(2.5)
+    assert "\x1b7" not in terminal.screen
+    assert re.search(r"C1 in \d:\d\d, C2 in \d:\d\d\. Stir C1, C2 a last time now\.", terminal.screen)
+    terminal.type("q\n")
+    assert terminal.end() == 0
+
+
+def test_the_table_of_the_day_is_the_last_thing_on_the_screen(table, logbook):
+    terminal = table()
+    answer(terminal)
+    assert terminal.end() == 0
+    plain = re.sub(r"\x1b\[[0-9;]*m|\r", "", terminal.screen)
+    after = plain[plain.index("Saved as") :].strip().splitlines()
+    rows = [line for line in after if re.search(r"\d\.\d\d ± ", line)]
+    assert rows == after[-3:]
+    assert sorted(row.split("  ")[1:] != [] for row in rows) == [True] * 3
+    assert "do" in after[-5]
+
+
+ON_PAPER = "2024-05-04"
+
+
+def test_a_day_from_paper_asks_no_clock_of_the_machine(table, logbook):
+    terminal = table("--on", ON_PAPER, "--by", "desk team")
+    begin = terminal.wait("Which enclosures")
+    assert "Bench day, 4 May, from paper." in begin
+    written = dict.fromkeys((f"stirred {cup}" for cup in CUPS), "")
+    written |= {"stirred A1": "10:40", "stirred A2": "1:30 pm", "read A1": "5.20 at 11:00"}
+    for (_, line, key), (question, _, following) in itertools.pairwise(DAY):
+        if key == "stirred A1":
+            assert "this day is from paper" in terminal.say("40 min ago", "Stirred at")
+            assert "write 5:41 for that" in terminal.say("5.41", "Stirred at")
+        pattern = question.replace("Stirred", "Stirred at") if following in written else question
+        terminal.say(written.get(key, line), pattern)
+    terminal.type("\n")
+    assert terminal.end() == 0
+    assert "Wait for" not in terminal.screen
+    assert "4 May 2024, by desk team, from paper" in terminal.screen
+    with open_logbook(logbook) as book:
+        rows = book.rows("SELECT DISTINCT day, day_only FROM entry")
+        written = book.rows("SELECT min(recorded) FROM entry")
+        notes = book.rows("SELECT label, note FROM slurry WHERE note IS NOT NULL")
+    assert rows == [(ON_PAPER, 1)]
+    assert written[0][0][:4] >= "2026"
+    assert notes == [("A1", "read 20 min after it was stirred")]
+
+
+def test_a_day_from_paper_goes_on_and_no_other_is_begun_beside_it(table, logbook):
+    terminal = table("--on", ON_PAPER)
+    terminal.wait("Which enclosures")
+    terminal.say("window", "Slurries")
+    terminal.type("q\n")
+    assert terminal.end() == 0
+    assert "1 answer is kept; slurrycalc bench goes on there" in terminal.screen
+    other = table("--on", "2024-05-05")
+    assert other.end() == 2
+    assert "the bench day of 2024-05-04 is not finished" in " ".join(other.screen.split())
+    again = table()
+    assert "from paper" in again.wait("Slurries")
+    assert "Going on with the day of 4 May: 1 answer is kept." in again.screen
 
 
 def test_a_logbook_that_cannot_be_used_is_one_sentence_and_status_3(table, logbook):

@@ -116,9 +116,7 @@ def test_a_slip_that_was_none_is_asked_anew_and_a_new_line_counts_at_once() -> N
         ("read A1", "n " + "x" * 600, "500"),
     ],
 )
-def test_what_cannot_stand_is_said_and_asked_again_and_nothing_is_kept(
-    key: str, line: str, why: str
-) -> None:
+def test_what_cannot_stand_is_said_and_asked_again_and_nothing_is_kept(key: str, line: str, why: str) -> None:
     table = at(key)
     before = list(table.kept)
     table.type(line)
@@ -168,7 +166,11 @@ def test_a_wait_ends_when_the_first_jar_has_settled() -> None:
     table = at("wait", ALL | dict.fromkeys(STIRRED, ""))
     stirred = datetime.datetime.fromisoformat(str(kept(table, "stirred A1")))
     assert table.ask.wake == stirred + datetime.timedelta(minutes=30)
-    assert table.type("").key == "wait"
+    # Nobody is held up: Enter reads the next one before its time, once that is meant; b waits again.
+    assert table.type("").key == "read A1"
+    assert table.type("5.14").text.startswith("A1 has settled")
+    assert table.type("n").key == "read A1"
+    assert table.type("b").key == "wait"
     waited = (table.ask.wake - table.now).total_seconds() / 60
     assert table.type("", waited).key == "read A1"
     assert "Ready: A1." in table.says()
@@ -490,7 +492,78 @@ def test_a_clock_that_is_set_back_makes_no_jar_wait_longer_than_a_fresh_one() ->
     table = at("wait", ALL | dict.fromkeys(STIRRED, ""))
     table.now -= datetime.timedelta(hours=5)
     table.sit_down()
-    table.type("")
+    table.type("?")
     assert table.ask.key in ("wait", "go on")
     if table.ask.key == "wait":
         assert table.ask.wake - table.now <= datetime.timedelta(minutes=30)
+
+
+ASKED_AGAIN = [
+    ("stirred A1", "5.41", "`5.41` may be a reading, and this asks for a time: write 5:41 for that."),
+    ("stirred A1", "10,40", "`10,40` may be a reading, and this asks for a time: write 10:40 for that."),
+    (
+        "stirred A1",
+        "84.3 mV",
+        "`84.3 mV` is no time: Enter says now; or write 10:40, 40 min ago, or 1 h ago.",
+    ),
+    ("stirred A1", "40 min", "`40 min` is no time: Enter says now; or write 10:40, 40 min ago, or 1 h ago."),
+    (
+        "stirred A1",
+        "30 h ago",
+        "`30 h ago` is no time: Enter says now; or write 10:40, 40 min ago, or 1 h ago.",
+    ),
+    ("probe A1", "10:40", "`10:40` is a time, and this asks what the probe shows: write like 5.9."),
+    ("point 1 0", "7:02", "`7:02` is a time, and this asks what the meter shows: write like 5.41."),
+    ("read A1", "1 h ago", "`1 h ago` is a time, and this asks what the meter shows: write like 5.41."),
+    ("read A1", "now", "`now` is a time, and this asks what the meter shows: write like 5.41."),
+    ("buffers at", "10:40", "`10:40` is a time, and this asks how warm they are: write like 21."),
+    ("close", "12:05", "`12:05` is a time, and this asks what the meter shows: write like 5.41."),
+]
+
+
+@pytest.mark.parametrize(("key", "line", "sentence"), ASKED_AGAIN)
+def test_a_time_is_no_reading_and_a_reading_no_time_and_it_is_asked_again(key, line, sentence) -> None:
+    table = at(key)
+    table.type(line)
+    assert table.ask.key == key
+    assert [said.text for said in table.ask.says if said.tone == "wrong"] == [sentence]
+    assert kept(table, key) is None
+
+
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        ("1 h ago", 60),
+        ("40 min ago", 40),
+        ("1 h 20 min ago", 80),
+        ("half an hour ago", 30),
+        ("1.5 h ago", 90),
+    ],
+)
+def test_a_time_before_now_is_read_as_people_say_it(line: str, minutes: int) -> None:
+    table = at("stirred A1")
+    table.type(line)
+    then = datetime.datetime.fromisoformat(str(kept(table, "stirred A1")))
+    assert table.now - then == datetime.timedelta(minutes=minutes)
+
+
+def test_each_jar_is_said_to_be_which_of_how_many() -> None:
+    table = at("probe A1")
+    asked = []
+    while table.end is None:
+        if table.ask.key.startswith(("probe ", "stirred ", "read ")):
+            asked.append(table.ask.text)
+        table.type("y" if table.ask.key == "sure" else ALL[table.ask.key])
+    assert asked[0] == "A1 window, spot 1, jar 1 of 6. Probe shows?"
+    assert asked[8] == "B1 stairs, jar 3 of 6. Stirred? Enter starts its clock."
+    assert asked[14] == "B1 stairs, jar 3 of 6, shows?"
+    assert all(f"jar {n % 6 + 1} of 6" in text for n, text in enumerate(asked))
+
+
+def test_a_jar_that_is_left_out_counts_no_more() -> None:
+    table = at("stirred A1")
+    table.type("s")
+    table.through(ALL, "read A2")
+    assert table.ask.text == "A2 window, jar 1 of 5, shows?"
+    table.type("C2 5.97")
+    assert table.ask.text == "A2 window, jar 2 of 5, shows?"

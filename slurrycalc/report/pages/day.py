@@ -18,8 +18,10 @@ from slurrycalc.report.page import (
     Do,
     Evidence,
     Heading,
+    Page,
     Say,
     State,
+    Table,
     evidence,
     noted,
     points,
@@ -83,6 +85,14 @@ def day_blocks(day: DayResult, file: str, p: float, *, budget: bool = False) -> 
         for enclosure in day.enclosures:
             yield from budget_blocks(enclosure.slurry.budget, f"the pH of {enclosure.name}", "pH")
     yield Cautions()
+
+
+def table_last(page: Page) -> tuple[Page, Page]:
+    """Part the page of a day from its table, which is to be the last thing on the screen."""
+    found = next((block for block in page if isinstance(block, Table)), None)
+    if found is None:
+        return page, ()
+    return tuple(block for block in page if block is not found), (found,)
 
 
 def read_blocks(

@@ -36,6 +36,8 @@ class Question:
     """How far the jars are."""
     wake: datetime.datetime | None = None
     """When the question answers itself."""
+    settling: tuple[Cup, ...] = ()
+    """The jars that settle meanwhile."""
 
 
 def next_question(progress: Progress, room: Room, now: datetime.datetime, chosen: str | None) -> Question:
@@ -93,13 +95,7 @@ def question(  # noqa: PLR0911  (one line for each kind of question)
     if what == "probe":
         return _of_probe(rest, progress, room)
     if what == "stirred":
-        return Question(
-            key,
-            f"{rest} {_cup(progress, rest).place.case}. Stirred? Enter starts its clock.",
-            MIXING,
-            about="Enter for now; 10:40 or 5 min ago if it was before.",
-            cup=rest,
-        )
+        return _of_stir(key, rest, progress)
     if what in ("buffers", "jars"):
         return _of_temperature(key, progress)
     if what == "point":
@@ -137,13 +133,17 @@ def _open_key(progress: Progress, room: Room, now: datetime.datetime, chosen: st
     for key in asked:
         if key not in progress:
             return key
-    cups = unread(progress)
     if chosen is not None:
         return f"read {chosen}"
-    if cups:
-        first = by_clock(cups, now)[0]
-        return WAIT if left(first, now) else f"read {first.label}"
+    if cups := unread(progress):
+        return _jar_key(cups, progress, now)
     return DONE if "close" in progress or not _any_read(progress) else "close"
+
+
+def _jar_key(cups: list[Cup], progress: Progress, now: datetime.datetime) -> str:
+    """Find which jar to read next; of a day from paper none is waited for."""
+    first = cups[0] if progress.paper is not None else by_clock(cups, now)[0]
+    return WAIT if progress.paper is None and left(first, now) else f"read {first.label}"
 
 
 def _warmth_counts(progress: Progress) -> bool:
@@ -207,11 +207,26 @@ def _of_probe(label: str, progress: Progress, room: Room) -> Question:
         about += " Half of its pairs in fresh mix show whether it follows at all."
     return Question(
         f"probe {label}",
-        f"{cup} {place.case}, spot {place.spot}. Probe shows?",
+        f"{cup} {place.case}, spot {place.spot}, {_place_of(label, progress)}. Probe shows?",
         SAMPLING,
         about=about,
         cup=cup,
     )
+
+
+def _place_of(label: str, progress: Progress) -> str:
+    """Say which jar it is of how many."""
+    labels = [place.label for place in progress.places()]
+    return f"jar {labels.index(label) + 1} of {len(labels)}"
+
+
+def _of_stir(key: str, label: str, progress: Progress) -> Question:
+    asks = "Stirred? Enter starts its clock."
+    about = "Enter for now; 10:40, 40 min ago or 1 h ago if it was before."
+    if progress.paper is not None:
+        asks, about = "Stirred at? Enter where nobody wrote it down.", "The time on the paper, like 10:40."
+    text = f"{label} {_cup(progress, label).place.case}, {_place_of(label, progress)}. {asks}"
+    return Question(key, text, MIXING, about=about, cup=label)
 
 
 def _of_temperature(key: str, progress: Progress) -> Question:
@@ -237,13 +252,17 @@ def _like(progress: Progress) -> str:
 
 def _of_reading(label: str, progress: Progress, now: datetime.datetime) -> Question:
     cup, cups = _cup(progress, label), unread(progress)
+    to_read = [one for one in progress.cups() if one.stirred and not one.skipped]
+    n = 1 + len([one for one in to_read if one.label != label and one not in cups])
+    which = "once more" if cup.again else f"jar {n} of {len(to_read)}"
+    written = "" if progress.paper is None else "; with its time, if there is one, 5.41 at 11:15"
     return Question(
         f"read {label}",
-        f"{label} {cup.place.case} shows{' now' if cup.again else ''}?",
+        f"{label} {cup.place.case}, {which}, shows{' now' if cup.again else ''}?",
         READING,
-        about=_like(progress),
+        about=_like(progress).rstrip(".") + f"{written}.",
         cup=label,
-        clocks=clocks(cups, now) if cups else "",
+        clocks=clocks(cups, now) if cups and progress.paper is None else "",
     )
 
 
@@ -252,12 +271,13 @@ def _waiting(progress: Progress, now: datetime.datetime) -> Question:
     first = by_clock(cups, now)[0]
     return Question(
         WAIT,
-        f"Wait for {first.label}. Enter looks again.",
+        f"Wait for {first.label}. Enter reads it now.",
         READING,
-        about="A jar's label reads it before its time.",
+        about="Enter reads the next jar before its time, a jar's label that one; b then waits again.",
         cup=None,
         clocks=clocks(cups, now),
         wake=now + left(first, now),
+        settling=tuple(cups),
     )
 
 

@@ -51,6 +51,50 @@ def by_clock(cups: Sequence[Cup], now: datetime.datetime) -> list[Cup]:
     return sorted(cups, key=lambda cup: left(cup, now))
 
 
+def last_stirs(cups: Sequence[Cup], now: datetime.datetime) -> tuple[str, ...]:
+    """Give the labels of the jars that are to be stirred a last time, and stand from then on."""
+    return tuple(cup.label for cup in by_clock(cups, now) if datetime.timedelta() < left(cup, now) <= STANDS)
+
+
+def countdown(cups: Sequence[Cup], now: datetime.datetime, room: int) -> str:
+    """Say how long the jars still take, on one line that is drawn anew each second.
+
+    Parameters
+    ----------
+    cups : sequence of Cup
+        Stirred ones that are not read yet.
+    now : datetime
+        The present.
+    room : int
+        What the line may take; as many jars are named as it holds. [characters]
+
+    Returns
+    -------
+    str
+        The jar that is ready first, those after it, and what to stir now.
+
+    Examples
+    --------
+    >>> from slurrycalc.day.bench.guided.state import Progress, Reply
+    >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
+    >>> day = Progress([Reply("labels", [["atlas", ["A1", "A2", "A3"]]], noon)])
+    >>> for label, minute in (("A1", 0), ("A2", 2), ("A3", 9)):
+    ...     day.take(Reply(f"stirred {label}", noon.replace(minute=minute).isoformat(), noon))
+    >>> countdown(day.cups(), noon.replace(minute=25, second=1), 60)
+    'A1 in 4:59, A2 in 6:59, A3 in 13:59. Stir A1 a last time.'
+    >>> countdown(day.cups(), noon.replace(minute=20), 30)
+    'A1 in 10:00, A2 in 12:00, ...'
+    """
+    waiting = [f"{cup.label} in {minutes(left(cup, now))}" for cup in by_clock(cups, now) if left(cup, now)]
+    stirs = last_stirs(cups, now)
+    stir = f". Stir {', '.join(stirs)} a last time." if stirs else ""
+    for many in range(len(waiting), 0, -1):
+        said = ", ".join([*waiting[:many], *(["..."] if many < len(waiting) else [])]) + stir
+        if len(said) <= room:
+            return said
+    return ", ".join(waiting[:1])[:room]
+
+
 def clocks(cups: Sequence[Cup], now: datetime.datetime) -> str:
     """Say which jars are ready, how long the others take, and which to stir a last time.
 
@@ -81,6 +125,6 @@ def clocks(cups: Sequence[Cup], now: datetime.datetime) -> str:
     said = [f"Ready: {', '.join(ready)}."] if ready else []
     if waiting:
         said.append(", ".join(f"{cup.label} in {minutes(left(cup, now))}" for cup in waiting) + ".")
-    soon = [cup.label for cup in waiting if left(cup, now) <= STANDS]
+    soon = last_stirs(cups, now)
     said += [f"Stir {', '.join(soon)} a last time now."] if soon else []
     return " ".join(said)

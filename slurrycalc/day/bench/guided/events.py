@@ -10,11 +10,11 @@ import datetime
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from slurrycalc.day.bench.guided.state import Reply
+from slurrycalc.day.bench.guided.state import Cup, Reply
 from slurrycalc.day.bench.worksheet import Day
 
-Tone = Literal["step", "mind", "text", "wrong"]
-"""The heading of a step, what to mind at it, what to know, and why a line cannot stand."""
+Tone = Literal["step", "mind", "text", "wrong", "clock"]
+"""The heading of a step, what to mind at it, what to know, why a line cannot stand, how far the jars are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,8 @@ class Ask:
     """What an empty line means; empty where it means nothing."""
     wake: datetime.datetime | None = None
     """When to take an empty line for typed, since a jar will have settled by then."""
+    settling: tuple[Cup, ...] = ()
+    """Jars that settle meanwhile; a terminal that can counts them down in place of what is said of clocks."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,24 +11,26 @@ from collections.abc import Generator, Iterable
 from typing import Any
 
 from slurrycalc.day.bench.guided.asking import DONE, KIT, WAIT, Question, next_question, question, unread
+from slurrycalc.day.bench.guided.clock import by_clock, left
 from slurrycalc.day.bench.guided.commands import Command, command_of, jar_meant
 from slurrycalc.day.bench.guided.declaring import calibrated_at, day_of, lone_probings
 from slurrycalc.day.bench.guided.events import End, Event, Finish, Say
-from slurrycalc.day.bench.guided.jars import said_after, take_at_bench
+from slurrycalc.day.bench.guided.jars import said_after, stirred_at, take_at_bench
 from slurrycalc.day.bench.guided.kit import settled, take_kit
-from slurrycalc.day.bench.guided.reading import Doubt, moment
+from slurrycalc.day.bench.guided.reading import Doubt
+from slurrycalc.day.bench.guided.resuming import resume
 from slurrycalc.day.bench.guided.room import Room
 from slurrycalc.day.bench.guided.skips import skipped_keys
-from slurrycalc.day.bench.guided.state import Reply, answers_in_words, counted
+from slurrycalc.day.bench.guided.state import PAPER, Reply
 from slurrycalc.day.bench.guided.talking import Heard, Steps, Talk
-from slurrycalc.day.bench.guided.words import CAN, CLOSING, KEYS, METERING, READING, heading
+from slurrycalc.day.bench.guided.words import CAN, CLOSING, KEYS, METERING, MINDED, READING, heading
 from slurrycalc.day.record.answers import as_typed
 from slurrycalc.logbook.own import taken_from_kit
 from slurrycalc.metrology.names import plain_note
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
-NOT_ASKED = ("note ", "moving ", "swap ", "again ", "labels")
+NOT_ASKED = ("note ", "moving ", "swap ", "again ", "labels", PAPER)
 """Keys of answers that no question asked for."""
 
 
@@ -39,6 +41,7 @@ def guided(
     now: datetime.datetime,
     begun: datetime.datetime | None = None,
     by: str | None = None,
+    paper: datetime.date | None = None,
 ) -> Generator[Event, Heard, End]:
     """Guide a bench day.
 
@@ -54,6 +57,9 @@ def guided(
         When the day began; now, for a new one.
     by : str, optional
         Who is at the table.
+    paper : date, optional
+        The date of a day that begins to be typed in from paper; `now` is then some moment of it, and no clock
+        counts. One that goes on knows it by its answers.
 
     Yields
     ------
@@ -78,7 +84,7 @@ def guided(
     >>> next(day).text
     'Slurries each?'
     """
-    return _Guide(room, kept, now, begun or now, by).run()
+    return _Guide(room, kept, now, begun=begun or now, by=by, paper=paper).run()
 
 
 class _Guide(Talk):
@@ -89,27 +95,36 @@ class _Guide(Talk):
         room: Room,
         kept: Iterable[Reply],
         now: datetime.datetime,
+        *,
         begun: datetime.datetime,
         by: str | None,
+        paper: datetime.date | None,
     ) -> None:
         super().__init__(room, kept, now)
         self.begun = begun
+        self.fresh = not len(self.progress)
+        if self.fresh and paper is not None:
+            self.unasked.append(Reply(PAPER, paper.isoformat(), now))
+            self.progress.take(self.unasked[0])
+        on_paper = self.progress.paper is not None
         self.by = by
         self.chosen: str | None = None
         """Cup that the keeper wants to read."""
         self.behind: str | None = None
         """Key of the answer that the keeper went back to."""
-        title = f"Bench day, {begun.day} {begun:%B}. Each answer is saved."
+        paper_words = ", from paper" if on_paper else ""
+        title = f"Bench day, {begun.day} {begun:%B}{paper_words}. Each answer is saved."
         self.says += [Say(title, "step"), Say(KEYS)]
         self.says += [Say(remark.text) for remark in taken_from_kit(room.taken_for(by))]
         self.step = 0
-        self.minded: set[int] = set()
+        # From paper no hand moves: the headings alone.
+        self.minded: set[int] = set(MINDED) if on_paper else set()
 
     def run(self) -> Generator[Event, Heard, End]:
         """Ask until the day is done, stopped or dropped."""
         end: End | None = None
-        if len(self.progress):
-            end = yield from self._go_on()
+        if not self.fresh:
+            end = yield from resume(self, self.begun, self._finish)
         while end is None:
             self.settle()
             asked = self._question()
@@ -145,9 +160,9 @@ class _Guide(Talk):
                 self.says += heading(asked.step, self.progress, self.room, minded=asked.step in self.minded)
                 self.minded.add(asked.step)
         if asked.clocks:
-            self.says.append(Say(asked.clocks))
-        before = self._before(asked)
-        return (yield from self.ask(asked.key, asked.text, before or asked.default, asked.wake))
+            self.says.append(Say(asked.clocks, "clock"))
+        default = self._before(asked) or asked.default
+        return (yield from self.ask(asked.key, asked.text, default, asked.wake, asked.settling))
 
     # Answers.
 
@@ -158,6 +173,9 @@ class _Guide(Talk):
             if asked.key == DONE:
                 return (yield from self._finish())
             if asked.key == WAIT:
+                # Where it has not settled yet, somebody wants to read it all the same.
+                first = by_clock(unread(self.progress), self.now)[0]
+                self.chosen = first.label if left(first, self.now) else None
                 return None
             if self._before(asked):
                 self.behind = self.chosen = None
@@ -296,6 +314,9 @@ class _Guide(Talk):
         self.behind = self.chosen = None
 
     def _moving(self, asked: Question) -> Steps:
+        if self.progress.paper is not None:
+            self.wrong("w is for a meter that is at hand, and this day is from paper.")
+            return
         if asked.key != "close" and not asked.key.startswith(("probe ", "point ", "read ")):
             self.wrong("w is for a reading that is still moving, and nothing is being read here.")
             return
@@ -324,14 +345,16 @@ class _Guide(Talk):
         if cup is None:
             self.wrong("stir needs the label of a cup that is on the table: stir B1, or stir B1 5 min ago.")
             return
+        key = f"stirred {cup.label}"
         try:
-            stirred = moment(time, self.now)
+            stirred = stirred_at(time, self.progress, self.now)
         except Refusal as refusal:
             self.wrong(refusal.sentence)
             return
-        yield from self.keep(f"stirred {cup.label}", stirred.isoformat(timespec="seconds"))
+        yield from self.keep(key, stirred)
         self.behind = self.chosen = None
-        self.says.append(Say(f"The clock of {cup.label} counts from {stirred:%H:%M}."))
+        if self.progress.paper is None:
+            self.says.append(Say(f"The clock of {cup.label} counts from {as_typed(key, stirred)}."))
 
     def _calibrate(self, asked: Question) -> Steps:
         if asked.step not in (READING, CLOSING) or "close" in self.progress:
@@ -341,43 +364,5 @@ class _Guide(Talk):
         yield from self.keep(f"again {number}", True)
         self.behind = self.chosen = None
         # Buffers are poured again: what to mind is said again.
-        self.minded.discard(METERING)
-
-    # A day that was stopped.
-
-    def _go_on(self) -> Generator[Event, Heard, End | None]:
-        answers = answers_in_words(counted(self.progress))
-        day = f"{self.begun.day} {self.begun:%B}"
-        if self.begun.date() == self.now.date():
-            self.says.append(Say(f"Going on with the day that began at {self.begun:%H:%M}: {answers} kept."))
-            return None
-        read = [cup.label for cup in self.progress.cups() if cup.shows is not None]
-        left = [cup.label for cup in unread(self.progress)]
-        said = f"The bench day of {day} is not finished: {answers} kept, {len(read)} jars read."
-        if left:
-            said += f" {', '.join(left)} stood since then: mix them anew (stir {left[0]} starts its clock)"
-            said += ", and calibrate again (c)."
-        self.says.append(Say(said))
-        ways = "g go on with it, e end it as it stands, d drop it?" if read else "g go on with it, d drop it?"
-        while True:
-            line = yield from self.ask("go on", ways, "g")
-            word = line.casefold()[:1] or "g"
-            if word == "q":
-                return End("stopped")
-            if word == "e" and read:
-                end = yield from self._finish()
-                if end is not None:
-                    return end
-            elif word == "d":
-                return (yield from self._drop(day))
-            elif word == "g":
-                return None
-
-    def _drop(self, day: str) -> Generator[Event, Heard, End | None]:
-        yes = yield from self.sure(
-            Doubt(f"Strike out the bench day of {day}? History still shows it.", likely=False)
-        )
-        if yes:
-            return End("dropped", (Say(f"The bench day of {day} is struck out."),))
-        self.pending = None
-        return (yield from self._go_on())
+        if self.progress.paper is None:
+            self.minded.discard(METERING)

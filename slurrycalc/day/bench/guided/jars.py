@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 import datetime
+import re
 from typing import Any
 
 from slurrycalc.day.bench.guided.asking import unread
 from slurrycalc.day.bench.guided.clock import left, minutes
-from slurrycalc.day.bench.guided.reading import Doubt, moment, probe_reading, reading, temperature
+from slurrycalc.day.bench.guided.reading import Doubt, probe_reading, reading, temperature
 from slurrycalc.day.bench.guided.room import Room
 from slurrycalc.day.bench.guided.state import SETTLES, Progress, Reply
+from slurrycalc.day.bench.guided.times import as_written, is_time, moment, on_clock
 from slurrycalc.measuring.electrode import Calibration, Meter, calibrate
 from slurrycalc.measuring.electrode.buffers import Bottle
 from slurrycalc.measuring.slurry.duplicates import limit
 from slurrycalc.metrology.figures import two_figures
+from slurrycalc.metrology.quote import quoted
+from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
+
+_ASKS = {
+    "probe": ("what the probe shows", "5.9"),
+    "buffers": ("how warm they are", "21"),
+    "jars": ("how warm they are", "21"),
+}
+"""Of what is no reading of the meter: what is asked, and a right answer."""
+_READ_AT = re.compile(r"(?P<shows>.*\S)\s+at\s+(?P<at>\d{1,2}:\d{2})", re.I | re.ASCII)
+"""A reading from paper, with the time that stands beside it."""
 
 
 def take_at_bench(
@@ -50,22 +63,36 @@ def take_at_bench(
         If a slip is likely.
     """
     what = key.partition(" ")[0]
+    if what == "stirred":
+        return stirred_at(line, progress, now)
+    if is_time(line):
+        asks, right = _ASKS.get(what, ("what the meter shows", "5.41"))
+        raise Refusal(f"{quoted(line.strip())} is a time, and this asks {asks}: write like {right}.")
     if what == "probe":
         return probe_reading(line)
-    if what == "stirred":
-        return moment(line, now).isoformat(timespec="seconds")
     if what in ("buffers", "jars"):
         return _warmth(what, line, progress, room)
     meter = Meter(progress.meter["shows"])
+    at = None
+    if what == "read" and progress.paper and (timed := _READ_AT.fullmatch(line.strip())):
+        line, at = timed["shows"], on_clock(timed["at"], now)
     shows, warmth = reading(line, meter)
     value = {"shows": shows} | ({} if warmth is None else {"temperature": warmth})
     if what == "read":
-        return _of_jar(key.split()[1], value, progress, now, sure)
+        return _of_jar(key.split()[1], value, progress, at or now, sure, timed=at is not None)
     if what == "point":
         _not_another_bottle(int(key.split()[2]), shows, progress, room, sure)
         found = _calibrated(key, value, progress, room, now)
         value |= {"doubt": True} if found is not None and found.doubt is not None else {}
     return value
+
+
+def stirred_at(line: str, progress: Progress, now: datetime.datetime) -> str:
+    """Take when a jar was stirred; of a day from paper the day alone, where nobody wrote the time down."""
+    if progress.paper is None:
+        return moment(line, now).isoformat(timespec="seconds")
+    written = as_written(line, now)
+    return progress.paper.isoformat() if written is None else written.isoformat(timespec="seconds")
 
 
 def _warmth(what: str, line: str, progress: Progress, room: Room) -> float:
@@ -77,13 +104,25 @@ def _warmth(what: str, line: str, progress: Progress, room: Room) -> float:
 
 
 def _of_jar(
-    label: str, value: dict[str, Any], progress: Progress, now: datetime.datetime, sure: frozenset[str]
+    label: str,
+    value: dict[str, Any],
+    progress: Progress,
+    now: datetime.datetime,
+    sure: frozenset[str],
+    *,
+    timed: bool,
 ) -> dict[str, Any]:
     """Take a jar's reading, with the calibration that it falls under and whether it had settled."""
     cup = progress.cup(label)
     assert cup is not None
     assert cup.stirred is not None
     value["calibration"] = progress.calibrations()[-1]
+    if progress.paper is not None:
+        # Nobody can wait any more: what the paper says of times is noted, and no more is asked.
+        settled = now - cup.stirred if timed and cup.stirred.tzinfo is not None else SETTLES
+        if datetime.timedelta() <= settled < SETTLES:
+            value["settled"] = round(settled.total_seconds() / 60)
+        return value
     short = left(cup, now) if cup.shows is None else datetime.timedelta()
     if short:
         if "early" not in sure:

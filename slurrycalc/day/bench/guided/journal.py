@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.guided.events import Finish
 from slurrycalc.day.bench.guided.room import Room, room_of
-from slurrycalc.day.bench.guided.state import Reply
+from slurrycalc.day.bench.guided.state import PAPER, Progress, Reply
 from slurrycalc.day.bench.result import DayResult
 from slurrycalc.day.record import Keeper
 from slurrycalc.logbook.conductivities import meters_of_salts
@@ -86,13 +86,20 @@ class Journal:
         """
         return room_on(self.book, day)
 
-    def save(self, answer: Reply) -> bool:
+    @property
+    def paper(self) -> datetime.date | None:
+        """The date of a day from paper; None for one at the table, and for one that nothing is kept of."""
+        return Progress(self.answers()).paper
+
+    def save(self, answer: Reply, now: datetime.datetime | None = None) -> bool:
         """Keep an answer; when this returns, no stop of the machine can lose it.
 
         Parameters
         ----------
         answer : Answer
             What was said, and when. An earlier one under its key is struck out.
+        now : datetime, optional
+            When it is written down; when it was said, unless given.
 
         Returns
         -------
@@ -107,12 +114,14 @@ class Journal:
             If the logbook cannot be written; the answer is then not kept.
         """
         steps = []
+        # On a paper there is a day; the time of an answer is that of the typing.
+        day_only = answer.key == PAPER or self.paper is not None
         if self._session is None:
-            head = Step(KIND, When(answer.at), keeper=self.by)
+            head = Step(KIND, When(answer.at, day_only), keeper=self.by)
             steps, uid = [head], head.uid
         else:
             uid = self._session.uid
-        step = Step(ANSWER, When(answer.at), keeper=self.by, part_of=uid)
+        step = Step(ANSWER, When(answer.at, day_only), keeper=self.by, part_of=uid)
         step.mark(answer.key, answer.value)
         with self.book.transaction():
             same = self._refreshed() == self._seen
@@ -120,18 +129,20 @@ class Journal:
                 if old.key == answer.key:
                     ((entry,),) = self.book.rows("SELECT uid FROM entry WHERE id = ?", (old.id.entry,))
                     step.void(entry, reason=ANEW)
-            saved = record_within(self.book, [*steps, step], answer.at)
+            saved = record_within(self.book, [*steps, step], now or answer.at)
         self._session = session(self.book, saved[0].id if self._session is None else self._session.id)
         self._seen = self._ids()
         return same
 
-    def finish(self, done: Finish) -> Finished:
+    def finish(self, done: Finish, now: datetime.datetime | None = None) -> Finished:
         """Compute the day by the road that every declared day takes, and put it on record.
 
         Parameters
         ----------
         done : Finish
             The day, and what belongs to it besides.
+        now : datetime, optional
+            When it is written down; when it was ended, unless given.
 
         Returns
         -------
@@ -146,9 +157,10 @@ class Journal:
             If the logbook cannot be written; its answers are kept all the same.
         """
         assert self._session is not None
-        step = Step(KIND, When(done.when), keeper=self.by, part_of=self._session.uid)
+        when = When(done.when, self.paper is not None)
+        step = Step(KIND, when, keeper=self.by, part_of=self._session.uid)
         # Each jar was read at the table.
-        keeper = Keeper(self.book, step, now=done.at, new=True, sure=lambda question: True)
+        keeper = Keeper(self.book, step, now=now or done.at, new=True, sure=lambda question: True)
         result = bench_day(done.day, keeper=keeper)
         for name, shows in done.lone:
             probe = done.day.probe.name if done.day.probe else None

@@ -1,4 +1,4 @@
-"""What a person types at the bench, taken as a reading, a temperature, a time or a name.
+"""What a person types at the bench, taken as a reading, a temperature or a name.
 
 What cannot stand is refused with a sentence. What is surely or probably a slip is a `Doubt`: it is asked
 about, since somebody is there who can answer.
@@ -6,7 +6,6 @@ about, since somebody is there who can answer.
 
 from __future__ import annotations
 
-import datetime
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -21,8 +20,6 @@ from slurrycalc.metrology.units.grammar import spoken
 from slurrycalc.metrology.units.slips import ph_slip
 
 _WARMTH = re.compile(r"(?P<reading>.*\d\s*(?:mV|pH)?)\s+(?P<warmth>[-+]?[\d.,]+\s*(?:°|deg)?\s*[CF])", re.I)
-_CLOCK = re.compile(r"(?:at\s+)?(\d{1,2})[:.](\d{2})")
-_AGO = re.compile(r"(\d{1,3})\s*min(?:utes?)?\s+ago", re.I)
 
 
 class Doubt(Exception):
@@ -169,46 +166,6 @@ def _asked(take: Callable[[], float], text: str, slip: _Slip, behind: str = "") 
         if meant is None:
             raise
         raise Doubt(f"{text.strip()} is {slip.what}. Did you mean {meant}?", f"{meant}{behind}") from None
-
-
-def moment(line: str, now: datetime.datetime) -> datetime.datetime:
-    """Take the time at which something was done: now, or some time before.
-
-    Parameters
-    ----------
-    line : str
-        Empty or ``now``, ``10:40``, or ``5 min ago``.
-    now : datetime
-        The present.
-
-    Returns
-    -------
-    datetime
-        Not after the present.
-
-    Raises
-    ------
-    Refusal
-        If it is no such time.
-
-    Examples
-    --------
-    >>> noon = datetime.datetime(2024, 5, 4, 12, tzinfo=datetime.UTC)
-    >>> [f"{moment(line, noon):%H:%M}" for line in ("", "11:40", "5 min ago")]
-    ['12:00', '11:40', '11:55']
-    """
-    text = line.strip()
-    if text.casefold() in ("", "now", "y", "yes"):
-        return now
-    ago, clock = _AGO.fullmatch(text), _CLOCK.fullmatch(text)
-    if ago:
-        return now - datetime.timedelta(minutes=int(ago[1]))
-    if clock and int(clock[1]) < 24 and int(clock[2]) < 60:
-        then = now.replace(hour=int(clock[1]), minute=int(clock[2]), second=0, microsecond=0)
-        if then <= now:
-            return then
-        raise Refusal(f"{quoted(text)} is still to come, and it is {now:%H:%M}: write when it was stirred.")
-    raise Refusal(f"{quoted(text)} is no time: Enter says now; or write 10:40, or 5 min ago.")
 
 
 def spoken_names(line: str, known: tuple[str, ...]) -> list[str]:

@@ -17,6 +17,8 @@ SETTLES = datetime.timedelta(minutes=SETTLING.value)
 """From the stirring of a jar to its reading."""
 FIRST = 1
 """Number of a day's first calibration."""
+PAPER = "paper"
+"""Key under which a day from paper has its date: no clock is asked of the machine for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +129,12 @@ class Progress:
         return tuple(self.get("cases", ()))
 
     @property
+    def paper(self) -> datetime.date | None:
+        """The date of a day that is typed in from paper; None at the table."""
+        said = self.get(PAPER)
+        return None if said is None else datetime.date.fromisoformat(said)
+
+    @property
     def under_way(self) -> bool:
         """Whether anything was asked of a jar or the meter, so that labels and kit stay as they are."""
         return any(key.startswith(("probe ", "stirred ", "buffers ", "point ")) for key in self._by_key)
@@ -232,7 +240,7 @@ def _number(found: tuple[int, Reply]) -> int:
     return found[0]
 
 
-UNSAID = ("labels", "again ", "moving ")
+UNSAID = ("labels", "again ", "moving ", PAPER)
 """Keys under which nobody answered anything."""
 
 

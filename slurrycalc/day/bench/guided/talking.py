@@ -11,7 +11,7 @@ from slurrycalc.day.bench.guided.kit import settled
 from slurrycalc.day.bench.guided.labels import cup_labels
 from slurrycalc.day.bench.guided.reading import Doubt
 from slurrycalc.day.bench.guided.room import Room
-from slurrycalc.day.bench.guided.state import Progress, Reply
+from slurrycalc.day.bench.guided.state import Cup, Progress, Reply
 from slurrycalc.metrology.remark import Refusal
 
 Heard: TypeAlias = Typed | Refusal | None
@@ -44,13 +44,18 @@ class Talk:
         """What to show before the next question."""
 
     def ask(
-        self, key: str, text: str, default: str = "", wake: datetime.datetime | None = None
+        self,
+        key: str,
+        text: str,
+        default: str = "",
+        wake: datetime.datetime | None = None,
+        settling: tuple[Cup, ...] = (),
     ) -> Generator[Event, Heard, str]:
         """Ask, after everything that was to be said before.
 
         Parameters
         ----------
-        key, text, default, wake
+        key, text, default, wake, settling
             As `Ask` has them.
 
         Yields
@@ -63,9 +68,10 @@ class Talk:
             The line that was typed, without blanks around it.
         """
         says, self.says = tuple(self.says), []
-        typed = yield Ask(key, text, says, default, wake)
+        typed = yield Ask(key, text, says, default, wake, settling)
         assert isinstance(typed, Typed), typed
-        self.now = typed.at
+        # A day from paper stays on its date, whenever it is typed in.
+        self.now = self.now if self.progress.paper else typed.at
         return typed.line.strip()
 
     def wrong(self, text: str) -> None:

@@ -116,7 +116,8 @@ def _metering(progress: Progress, room: Room) -> tuple[str, tuple[str, ...]]:
     how = "Fresh buffers, in cups of their own; rinse and blot the electrode between them."
     if progress.meter["shows"] == "pH":
         how += f" Press the meter's calibrate key with {bottles}; then read each as if it were a sample."
-    settling = [cup for cup in progress.cups() if cup.stirred is not None and cup.shows is None]
+    cups = () if progress.paper is not None else progress.cups()
+    settling = [cup for cup in cups if cup.stirred is not None and cup.shows is None]
     first = min((cup.ready() for cup in settling), default=None)
     last = max((answer.at for answer in progress), default=None)
     clock = (f"The first jar is ready at {first:%H:%M}.",) if first and last and first > last else ()

@@ -28,7 +28,7 @@ def written(sheet: DaySheet) -> str:
     --------
     >>> jar = SheetJar("A1", "atlas", "bed", "1/2 cup", "1 cup")
     >>> day = DaySheet("2024-05-04", None, "desk", "pH", False, (), None, None, None, "us", (jar,))
-    >>> print(written(day).partition("[[jar]]")[2])
+    >>> print(written(day).rpartition("[[jar]]")[2])
     <BLANKLINE>
     label = "A1"
     enclosure = "atlas"
