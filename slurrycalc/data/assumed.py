@@ -115,6 +115,7 @@ SCATTER_RENEWED = Assumed(
     "our own",
     "an event after which the scatter of jars is more likely another than not ends an enclosure's own past",
 )
+SLURRIES_EACH = Assumed(2.0, "1", "our own", "slurries of each enclosure on a day: two show how they scatter")
 MOST_SLURRIES = Assumed(6.0, "1", "our own", "further slurries at most: a day has room for no more")
 ADVICE_LIKELY = Assumed(
     0.5, "1", "our own", "an action that settles a question in this part of the cases or more is advised"

@@ -84,6 +84,7 @@ ELSEWHERE = {
         deciding/trial/doses _LONGEST_UNIT
         deciding/upkeep/demands _SCALE
         day/bench/guided/kit MOST_EACH
+        day/bench/sheet/known LOOKED_THROUGH
         day/bench/table MOST_ROWS
         day/bench/worksheet LARGEST_FILE
     """,

@@ -17,9 +17,11 @@ from slurrycalc.cli.moment import day_of
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, present, reading
 from slurrycalc.cli.words import count, option
+from slurrycalc.data.assumed import SLURRIES_EACH
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.blank import blank_worksheet
 from slurrycalc.day.bench.guided.journal import room_on
+from slurrycalc.day.bench.guided.kit import MOST_EACH
 from slurrycalc.day.bench.sheet import DaySheet, day_sheet, pencil, written
 from slurrycalc.day.bench.sheet.needed import needed
 from slurrycalc.logbook.own import taken_from_kit
@@ -36,8 +38,6 @@ if TYPE_CHECKING:
 WORKSHEET, PAPER = ".toml", ".txt"
 PAPER_WIDTH = 92
 """Of a sheet in a file: what A4 and Letter take at 10 points (our own figure). [characters]"""
-MOST_JARS = 9
-"""Slurries of one enclosure on one day."""
 NOT_DUE = "Nothing is to be read by {}, so nothing was written; without --due, all that is in use is."
 
 
@@ -70,7 +70,9 @@ def sheet(
         ),
     ] = None,
     due: Annotated[bool, Option("--due", help="Only those that are to be read by that day.")] = False,
-    slurries: Annotated[str, Option(metavar="NUMBER", help="How many of each enclosure.")] = "2",
+    slurries: Annotated[
+        str | None, Option(metavar="NUMBER", help="How many of each enclosure; 2 unless given.")
+    ] = None,
     blank: Annotated[bool, Option("--blank", help="A blank worksheet with a comment at each key.")] = False,
     on: Annotated[
         str | None,
@@ -98,7 +100,8 @@ def sheet(
         raise Refusal(f"{quoted(str(path), 200)} is no name for a sheet; end it with .toml: my-day.toml.")
     if blank and suffix != WORKSHEET:
         raise Refusal("--blank is for a worksheet; a right line: slurrycalc sheet --blank --out my-day.toml")
-    each, today = count(slurries, "--slurries", MOST_JARS), present().date()
+    each = int(SLURRIES_EACH.value) if slurries is None else count(slurries, "--slurries", MOST_EACH)
+    today = present().date()
     with option("--on"):
         day = today if on is None else day_of(on, today, future=True)
     with reading(Recording(logbook=logbook).path) as book:

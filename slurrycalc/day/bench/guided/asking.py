@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
+from slurrycalc.data.assumed import SLURRIES_EACH
 from slurrycalc.day.bench.guided.clock import by_clock, clocks, left
 from slurrycalc.day.bench.guided.room import Room
 from slurrycalc.day.bench.guided.state import Cup, Progress
@@ -173,7 +174,8 @@ def _of_kit(key: str, progress: Progress, room: Room) -> Question:
         text = f"Which cases today?{listed}"
         return Question(key, text, default=every, about="All, or names: window, atlas.")
     if key == "each":
-        return Question(key, "Slurries each?", default="2", about="1 to 9; two show how they scatter.")
+        each = f"{SLURRIES_EACH.value:.0f}"
+        return Question(key, "Slurries each?", default=each, about="1 to 9; two show how they scatter.")
     if key == "meter":
         return _of_meter(room)
     if key == "bottles":

@@ -84,7 +84,7 @@ def day_sheet(
     day: datetime.date,
     cases: Sequence[KnownCase],
     *,
-    each: int = 2,
+    each: int,
     by: str | None = None,
 ) -> DaySheet:
     """Gather what the record knows of a bench day.
