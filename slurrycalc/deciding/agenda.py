@@ -97,6 +97,8 @@ class Asked(NamedTuple):
     why: str
 
 
+SURE_OUTSIDE: Final = (1.0 - COVERAGE.value) / 2.0
+"""Up to this chance to lie beyond an end of its range, no end of the interval of a bed's pH does. [1]"""
 ITS_UPKEEP: Final = "the turn of its upkeep"
 EXCHANGES: Final = ("exchange", "exchange-stage")
 """Needs of a plan of its own."""
@@ -162,6 +164,22 @@ def asked_by(
     return Asked(state.doubt, today, Rank.BENCH, f"{what} puts its last reading in doubt")
 
 
+def doubted_by(state: BedState) -> str:
+    """Say of a bed that asks for nothing now how likely it lies outside its range; nothing where it does not.
+
+    Examples
+    --------
+    >>> [doubted_by(BedState(0.0, below, 0.0)) for below in (0.31, 0.04, 0.01)]
+    ['3 in 10 that it lies below its range', '4 in 100 that it lies below its range', '']
+    """
+    side, p = max(("below", state.below_range), ("above", state.above_range), key=lambda each: each[1])
+    if state.doubt is not None or state.first is not None or p <= SURE_OUTSIDE:
+        return ""
+    tens = round(10.0 * p)
+    often = f"{tens} in 10" if tens else f"{round(100.0 * p)} in 100"
+    return f"{often} that it lies {side} its range"
+
+
 def _where_it_stands(
     state: BedState,
     today: date,
@@ -182,7 +200,8 @@ def _where_it_stands(
         return Asked("retest", today, rank, why)
     if stage is None and rank >= Rank.PLANNED:
         turn = None if upkeep is None else max(upkeep, rests or today)
-        return None if turn is None else Asked("upkeep", turn, Rank.PLANNED, ITS_UPKEEP)
+        said = "; ".join(filter(None, [ITS_UPKEEP, doubted_by(state)]))
+        return None if turn is None else Asked("upkeep", turn, Rank.PLANNED, said)
     if stage is None:
         return _exchange(rank, why, today, rests or today)
     if later and read is not None and today < read < stage:

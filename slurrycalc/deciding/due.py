@@ -19,7 +19,7 @@ from slurrycalc.data.assumed import (
     Assumed,
     Known,
 )
-from slurrycalc.deciding.agenda import COMES_OUT, ITS_UPKEEP, Asked, BedState, Rank, asked_by
+from slurrycalc.deciding.agenda import COMES_OUT, ITS_UPKEEP, Asked, BedState, Rank, asked_by, doubted_by
 from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_after, spoken
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
@@ -314,6 +314,7 @@ def _after_exchange(item: DueItem, asked: Asked | None, today: date) -> DueItem:
 def _retest(each: InUse, by_trend: Retest, last: date, today: date) -> Iterator[DueItem]:
     """By the trend, or by the keeper's own interval where that is earlier."""
     own = list(_from_last("retest", each.name, last, each.every, today)) if each.every.get("retest") else []
+    doubt = "" if each.state is None else doubted_by(each.state)
     why = {
         "limit": "it may then reach its limit",
         "at once": "it may be past its limit already",
@@ -326,7 +327,8 @@ def _retest(each: InUse, by_trend: Retest, last: date, today: date) -> Iterator[
     computed = by_trend.reason in ("limit", "at once", "in doubt", "upkeep")
     known: Known = "computed" if computed else "common practice"
     by = _item(by_trend.by, "retest", each.name, today=today, known=known, why=why, rank=Rank.READ)
-    yield min([*own, by], key=lambda item: item.on)
+    sooner = min([*own, by], key=lambda item: item.on)
+    yield replace(sooner, why=f"{sooner.why}; {doubt}") if doubt else sooner
 
 
 def _of_bottle(each: OpenBottle, today: date) -> Iterator[DueItem]:

@@ -65,9 +65,10 @@ ITS_TURN = {
 }
 
 
-def record(drawn: dict[str, Any]) -> tuple[Store, datetime.date]:
-    """Put a drawn record in memory; give the day on which it is asked, too."""
-    book, day, levels = in_memory(), FIRST, iter(drawn["levels"])
+def record(drawn: dict[str, Any], book: Store | None = None) -> tuple[Store, datetime.date]:
+    """Put a drawn record into a logbook, in memory unless given; give the day on which it is asked, too."""
+    book = in_memory() if book is None else book
+    day, levels = FIRST, iter(drawn["levels"])
     days = [day := day + datetime.timedelta(days=gap) for gap in drawn["gaps"]]
     for day in days:
         keeper = keeper_on(book, "run", day)

@@ -13,7 +13,7 @@ from uncertainties import UFloat
 from slurrycalc.data.assumed import BED_OUTLOOK, JARS_AHEAD, TREND_HORIZON
 from slurrycalc.day.months.teaching import Taught
 from slurrycalc.day.record.limits import Limits, chosen_limits
-from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by, rested
+from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by, doubted_by, rested
 from slurrycalc.deciding.bed import Bound, LimitDates, all_limit_dates, changing
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
 from slurrycalc.deciding.due import TO_DO
@@ -94,6 +94,8 @@ class Outlook(Result, says=("meaning",), later=("met", "to_do")):
     """[pH]"""
     _taught: Taught = field(repr=False, compare=False)
     _at: Standpoint = field(repr=False, compare=False)
+    _doubt: str = field(repr=False, compare=False)
+    """How likely it lies outside its range, though it asks for nothing now."""
     _limits: tuple[tuple[What, float], ...] = field(repr=False, compare=False)
     """The floor, the end of the range toward which it drifts, and the limits asked for. [pH]"""
     _beside: list[Outlook] = field(repr=False, compare=False)
@@ -195,7 +197,8 @@ def outlook(
     limits: list[tuple[What, float]] = [("floor", floor), edge]
     limits += [("limit asked for", limit) for limit in asked]
     below, first = probability(level, below=floor), at.first
-    asks = _asks(taught, at, (low, high), floor, odd)
+    state = _state(taught, at, (low, high), floor, odd)
+    asks = None if state is None else _asked(state, at)
     wanders = changing(taught.bed)
     beside = [] if beside is None else beside
     found = Outlook(
@@ -218,6 +221,7 @@ def outlook(
         floor=floor,
         _taught=taught,
         _at=at,
+        _doubt="" if state is None else doubted_by(state),
         _limits=tuple(dict.fromkeys(limits)),
         _beside=beside,
     )
@@ -285,18 +289,22 @@ def _meaning(rate: UFloat, ends: Interval, shown: bool) -> str:
     return f"No drift is shown: it may fall by as much as {fall} a month, or rise by {rise} ({chance})."
 
 
-def _asks(
+def _state(
     taught: Taught, at: Standpoint, limits: tuple[float, float], floor: float, odd: Remark | None
-) -> Asked | None:
-    """Give what the bed asks for first, as the agenda has it."""
+) -> BedState | None:
+    """Give what the agenda goes by; None where the bed is to be read before anything else."""
     if at.doubted or not at.bench:
-        return asked_by(BedState.doubted("meter" if at.doubted else "bench"), at.today)
+        return BedState.doubted("meter" if at.doubted else "bench")
     if at.first is not None:
         return None
     jar = odd is not None and odd.kind == ODD
     surprise = odd is not None and not jar
     unread = any(at.last <= step.on <= at.today for step in at.steps)
-    state = BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar, unread=unread)
+    return BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar, unread=unread)
+
+
+def _asked(state: BedState, at: Standpoint) -> Asked | None:
+    """Give what the bed asks for first, as the agenda has it."""
     return asked_by(state, at.today, at.stage, at.retest.by, rested(at.steps, at.today), upkeep=at.upkeep)
 
 
@@ -308,10 +316,10 @@ def _to_do(one: Outlook) -> str:
         return f"{text}{_before(one)}" if asks.need in EXCHANGES else text
     if at.first is not None:
         return at.first.text[1]
-    text = lowered(at.retest.text)
+    text, also = lowered(at.retest.text), f" {one._doubt}." if one._doubt else ""
     if at.retest.by < at.today:
-        return f"read it again now; that was due by {text.removeprefix('read again by ')}"
-    return f"{text}{_before(one)}"
+        return f"read it again now; that was due by {text.removeprefix('read again by ')}{also}"
+    return f"{text}{also}{_before(one)}"
 
 
 def _before(one: Outlook) -> str:

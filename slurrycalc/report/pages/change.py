@@ -105,6 +105,8 @@ def exchange_blocks(
         yield Headline(label, plan.predicted.n, interval(plan.predicted, p), p)
     yield Do(task if other is None else said(other))
     yield GAP
+    if planned.task is not None and planned.is_asked:
+        yield Say(f"Why: {planned.task.why}.")
     yield Say(meaning)
     if other is not None and plan.stages:
         yield Say(f"All the same: {task}")
