@@ -7,7 +7,7 @@ function that writes a value in that shape.
 from __future__ import annotations
 
 import types
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
@@ -184,7 +184,7 @@ def form(annotation: Any) -> Form:  # noqa: PLR0911  (one line for each kind of 
             tuple[tuple(one.shape for one in forms)],  # type: ignore[misc]
             lambda value, p: [one.write(part, p) for one, part in zip(forms, value, strict=True)],
         )
-    if origin in (tuple, list, Sequence, frozenset):
+    if origin in (tuple, list, Sequence, Iterable, frozenset):
         each = form(inner[0])
         row = list[each.shape]  # type: ignore[name-defined]
         return Form(row, lambda value, p: [each.write(one, p) for one in value])

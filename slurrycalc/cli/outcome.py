@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from slurrycalc.metrology.remark import Remark
 
 if TYPE_CHECKING:
-    from slurrycalc.report.page import Page
+    from slurrycalc.report.page import Block, Page
 
 
 Result_co = TypeVar("Result_co", covariant=True)
@@ -42,13 +44,20 @@ class Outcome(Generic[Result_co]):
     """The line that shows the evidence, where the same line once more would be another step."""
     p: float = 0.95
     """Coverage probability of the intervals in the JSON object. [1]"""
+    long: Iterable[Block] = ()
+    """What follows on a page of any length: it is made while it is drawn."""
 
     @property
     def whole(self) -> Page:
         """The page with what is to be minded and what must be said of the clock."""
+        return tuple(self.blocks)
+
+    @property
+    def blocks(self) -> Iterator[Block]:
+        """The same, one block after the other."""
         from slurrycalc.report.page import Cautions, noted
 
-        return (*self.page, Cautions(), noted(self.clock))
+        return chain(self.page, self.long, (Cautions(), noted(self.clock)))
 
     @property
     def clock(self) -> tuple[Remark, ...]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import chain
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -17,6 +19,9 @@ from slurrycalc.data.cautions import cautions
 from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
+
+if TYPE_CHECKING:
+    from slurrycalc.report.page import Block
 
 BAD_INPUT = 2
 NO_LOGBOOK = 3
@@ -81,7 +86,7 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
 
 def _page(name: str, outcome: Outcome[object], flags: Sequence[str], files: Sequence[str]) -> int:
     from slurrycalc.report.page import GAP, Say, has_evidence
-    from slurrycalc.report.terminal import draw
+    from slurrycalc.report.terminal import pieces
 
     why, logbook = "--why" in flags, given(flags, "--logbook")
     shows = "--why" if outcome.saved is None else "the same line with --try --why"
@@ -90,9 +95,12 @@ def _page(name: str, outcome: Outcome[object], flags: Sequence[str], files: Sequ
     behind = f"{outcome.rests} ({shows})." if outcome.rests else f"Behind it: {shows}."
     more = has_evidence(outcome.page) and not why
     last = [Say(text) for text in (behind if more else "", outcome.last, *files) if text]
-    page = (*outcome.whole, GAP, *last, GAP, *outcome.foot)
-    text = draw(page, writing.width(), cautions=_cautions(name, outcome), logbook=logbook, why=why)
-    return writing.deliver(text, outcome.saved)
+    page: Iterator[Block] = chain(outcome.blocks, (GAP, *last, GAP, *outcome.foot))
+    minds = _cautions(name, outcome)
+    for text in pieces(page, writing.width(), cautions=minds, logbook=logbook, why=why):
+        if status := writing.deliver(text, outcome.saved):
+            return status
+    return 0
 
 
 def _json(name: str, outcome: Outcome[object]) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import replace
 
 from msgspec import json
@@ -58,6 +59,13 @@ class Recall:
         self._kept: dict[Place, KeptCalibration] = {}
         self.uids = Uids(book)
         self._shelf = Shelf(self._kept, self.uids, self.inputs)
+
+    def anew(self) -> Recall:
+        """Give the same record with nothing computed yet: what it computes is let go of with it."""
+        other = copy(self)
+        other.inputs, other._kept, other.uids = Inputs(), {}, Uids(self.book)
+        other._shelf = Shelf(other._kept, other.uids, other.inputs)
+        return other
 
     def kept(self, places: Iterable[Place]) -> dict[Place, KeptCalibration]:
         """Give calibrations as they are on record.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from io import StringIO
+from itertools import groupby
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console, Group, RenderableType
@@ -44,6 +45,8 @@ BETWEEN = 3
 """Between two columns of a table. [characters]"""
 LEAST = 20
 """A last column, which alone is broken into lines, gets so much room, or the table turns into blocks."""
+PIECE = 1000
+"""A long page is drawn in pieces of so many parts or a few more."""
 WIDEST_PLOT = 70
 """[characters]"""
 WIDEST_STRIP, LEAST_STRIP = 40, 16
@@ -99,16 +102,29 @@ def draw(
     >>> print(draw([Headline("pH", 5.604, (5.41, 5.80))], 60, "utf-8", bold=False), end="")
       pH 5.60   (5.41 to 5.80)
     """
+    return "".join(pieces(page, width, encoding, bold=bold, cautions=cautions, logbook=logbook, why=why))
+
+
+def pieces(
+    page: Iterable[Block],
+    width: int,
+    encoding: str | None = None,
+    *,
+    bold: bool | None = None,
+    cautions: Sequence[str] = (),
+    logbook: str | None = None,
+    why: bool = False,
+) -> Iterator[str]:
+    """Draw a page of any length, as `draw` does, piece by piece: a new one begins at a heading."""
     terminal = Console(file=sys.stdout)
-    sheet = _Sheet(
-        width,
-        encoding or terminal.encoding,
-        can_be_bold(terminal) if bold is None else bold,
-        logbook,
-    )
+    encoding, bold = encoding or terminal.encoding, can_be_bold(terminal) if bold is None else bold
+    sheet, gap = _Sheet(width, encoding, bold, logbook), ""
     for block in minded(shown(page, why=why), cautions):
+        if isinstance(block, Heading) and len(sheet) >= PIECE:
+            yield gap + sheet.text()
+            sheet, gap = _Sheet(width, encoding, bold, logbook), "\n"
         sheet.add(block)
-    return sheet.text()
+    yield gap + sheet.text()
 
 
 def shown(page: Iterable[Block], *, why: bool) -> Iterator[Block]:
@@ -154,12 +170,21 @@ class _Sheet:
         """Whether the last block was a number: one more follows without a gap."""
         self._logbook = logbook
 
+    def __len__(self) -> int:
+        return len(self._parts)
+
     def text(self) -> str:
+        drawn: list[str] = []
+        for plain, parts in groupby(self._parts, key=lambda part: isinstance(part, str)):
+            some = list(parts)
+            drawn += map(str, some) if plain else self._laid_out(some)
+        return spelled("\n".join(drawn).strip("\n") + "\n", self.encoding)
+
+    def _laid_out(self, parts: Iterable[RenderableType]) -> list[str]:
         with self._sheet.capture() as captured:
             # Not cropped: a command line is wider than the page where it has to be.
-            self._sheet.print(Group(*self._parts), crop=False)
-        lines = [line.rstrip() for line in captured.get().split("\n")]
-        return spelled("\n".join(lines).strip("\n") + "\n", self.encoding)
+            self._sheet.print(Group(*parts), crop=False)
+        return [line.rstrip() for line in captured.get().removesuffix("\n").split("\n")]
 
     def add(self, block: Block) -> None:
         self._draw(block)
@@ -175,7 +200,10 @@ class _Sheet:
             case Headline():
                 self._headline(block)
             case Say(text, indent, struck):
-                self._parts.append(_indented(self._safe(text, STRUCK if struck else ""), indent))
+                safe = self._safe(text, STRUCK if struck else "")
+                fits = not struck and safe.plain and safe.cell_len + indent <= self.width
+                # Most lines of a long page: rich would take ten times as long for them.
+                self._parts.append(" " * indent + safe.plain.rstrip() if fits else _indented(safe, indent))
             case Do():
                 self._do(block)
             case Command(line):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Annotated
 
 from typer import Argument, Option
@@ -37,6 +38,7 @@ from slurrycalc.day.record.telling import (
     find_any,
     newest_entries,
     tell,
+    tell_all,
     with_answers,
 )
 from slurrycalc.logbook.recall import Recall
@@ -64,10 +66,33 @@ class Noted:
 
 
 @dataclass(frozen=True)
+class Everything:
+    """Every entry that is on record, told while somebody goes through them."""
+
+    path: Path
+
+    def __iter__(self) -> Iterator[EntryTold]:
+        """Tell one after the other."""
+        with reading(self.path) as book:
+            yield from tell_all(Recall(book))
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """The page of every entry, made while it is drawn, and anew each time."""
+
+    of: Everything
+
+    def __iter__(self) -> Iterator[Block]:
+        """Write one after the other."""
+        return history_blocks(self.of, 0, None)
+
+
+@dataclass(frozen=True)
 class History:
     """What is on record, in the order of time."""
 
-    entries: tuple[EntryTold, ...]
+    entries: Iterable[EntryTold]
     earlier: int
     """Entries that are not told here."""
     logbook: str
@@ -167,9 +192,12 @@ def history(
     day: DayResult | None = None
     with reading(recording.path) as book:
         recall = Recall(book)
+        if name is None and every:
+            whole = Everything(recording.path)
+            return Outcome(History(whole, 0, str(recording.path)), (), long=Blocks(whole))
         if name is None:
-            told = tell(recall, entries=None if every else newest_entries(recall, most))
-            total = len(told) if every else count_entries(recall)
+            told = tell(recall, entries=newest_entries(recall, most))
+            total = count_entries(recall)
         elif name.strip().isdecimal() and recall.things.seek("enclosure", name) is None:
             told = tell(recall, entries=with_answers(recall, Id.of(name).entry))
             total = len(told)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from slurrycalc.day.record.answers import as_typed, asked_words
@@ -156,6 +156,30 @@ def tell(
         Struck-out ones among them.
     """
     return tuple(_entry(one) for one in history(recall, of, entries=entries))
+
+
+AT_ONCE = 500
+"""So many entries of a whole record are told at a time."""
+
+
+def tell_all(recall: Recall) -> Iterator[EntryTold]:
+    """Tell everything that is on record, in the order of time, in no more room however long it is.
+
+    Parameters
+    ----------
+    recall : Recall
+        The record.
+
+    Yields
+    ------
+    EntryTold
+        As `tell` gives them.
+    """
+    sql = "SELECT at, id FROM entry {}ORDER BY at, id LIMIT ?"
+    rows = recall.book.rows(sql.format(""), (AT_ONCE,))
+    while rows:
+        yield from tell(recall.anew(), entries=[entry for _, entry in rows])
+        rows = recall.book.rows(sql.format("WHERE (at, id) > (?, ?) "), (*rows[-1], AT_ONCE))
 
 
 def newest_entries(recall: Recall, most: int) -> list[int]:

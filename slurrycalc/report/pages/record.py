@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 
 from slurrycalc.data.method import METHOD
@@ -16,13 +16,13 @@ MOST = 20
 
 
 def history_blocks(
-    entries: Sequence[EntryTold], earlier: int, name: str | None, *, foot: bool = True
+    entries: Iterable[EntryTold], earlier: int, name: str | None, *, foot: bool = True
 ) -> Iterator[Block]:
     """Write entries in the order of time, struck-out ones struck through.
 
     Parameters
     ----------
-    entries : sequence of EntryTold
+    entries : iterable of EntryTold
         What to tell.
     earlier : int
         How many are not told.
@@ -31,13 +31,14 @@ def history_blocks(
     foot : bool
         Whether to end with the versions of the method that answered them.
     """
-    if not entries:
-        yield Heading(f"Nothing of {name} is on record yet" if name else "Nothing is on record yet")
-        return
     if earlier:
         of = "" if name is None else f" {shlex.quote(name)}"
         yield Say(f"{earlier} earlier: slurrycalc history{of} --all", indent=0)
+    read, nothing = set(), True
     for entry in entries:
+        nothing = False
+        if any(item.what == "reading" for item in entry.items):
+            read.add(entry.method)
         yield Heading(_head(entry), struck=entry.struck is not None)
         if entry.struck:
             yield Say(entry.struck)
@@ -49,7 +50,8 @@ def history_blocks(
             yield Say(_line(item), struck=item.struck is not None or entry.struck is not None)
             if item.struck and not entry.struck:
                 yield Say(item.struck, indent=6)
-    read = {entry.method for entry in entries if any(item.what == "reading" for item in entry.items)}
+    if nothing:
+        yield Heading(f"Nothing of {name} is on record yet" if name else "Nothing is on record yet")
     if foot and (older := sorted(read - {METHOD})):
         yield GAP
         yield Say(
