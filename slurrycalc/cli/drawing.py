@@ -132,7 +132,7 @@ def given(flags: Sequence[str], option: str) -> str | None:
     'b.sqlite'
     """
     named = None
-    for flag, following in zip(flags, (*flags[1:], None), strict=True):
+    for flag, following in zip(flags, (*flags[1:], None), strict=False):
         name, joined, value = flag.partition("=")
         if name == option:
             named = value if joined else following

@@ -67,6 +67,9 @@ COMMANDS: dict[str, dict[str, dict[str, str]]] = {
             "undo": "Strike out the last step, an entry, one value of it, or a whole day.",
             "fix": "Enter a value anew; what rested on the old one rests on the new one.",
         },
+        "reporting": {
+            "report": "Write the record as one page: for keeper, vet and class, on screen and paper.",
+        },
         "carrying": {
             "export": "Write the whole record out as open tables, to keep or to merge.",
             "import": "Bring in an exported record, or a CSV of past readings.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from itertools import count
 from typing import TYPE_CHECKING, Any
@@ -31,6 +31,7 @@ def html(
     cautions: Sequence[str] = (),
     logbook: str | None = None,
     last: str = "",
+    drawn: Callable[[], None] = lambda: None,
 ) -> str:
     """Write a page as HTML.
 
@@ -48,6 +49,8 @@ def html(
         The logbook that the line named, to which commands to copy go.
     last : str
         Its last line.
+    drawn : callable
+        Called after each figure.
 
     Returns
     -------
@@ -61,17 +64,21 @@ def html(
     True
     """
     blocks = tuple(minded(page, cautions))
+    first = next((i for i, block in enumerate(blocks) if isinstance(block, Section)), 0)
+    lead, blocks = blocks[:first], blocks[first:]
     parts = [(i, block.title) for i, block in enumerate(blocks, 1) if isinstance(block, Section)]
     numbers = count(1)
     return (
         _environment()
         .get_template("page.html")
         .render(
+            lead=lead,
             blocks=blocks,
             parts=parts,
             title=title,
             last=last,
             counted=lambda: next(numbers),
+            drawn=drawn,
             here=lambda line: on_logbook(line, logbook) if line.startswith("slurrycalc ") else line,
         )
     )

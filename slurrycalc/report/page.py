@@ -127,6 +127,14 @@ class Plot:
 
 
 @dataclass(frozen=True, slots=True)
+class Write:
+    """Room to write by hand."""
+
+    label: str
+    lines: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
     """A drawing, which is said in words and in numbers too; a terminal shows what stands for it."""
 
@@ -174,6 +182,7 @@ Block: TypeAlias = (
     | Table
     | Strip
     | Plot
+    | Write
     | Figure
     | Section
     | Evidence

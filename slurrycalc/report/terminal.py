@@ -32,6 +32,7 @@ from slurrycalc.report.page import (
     Steps,
     Strip,
     Table,
+    Write,
     headline_words,
     minded,
 )
@@ -218,6 +219,9 @@ class _Sheet:
                 self._table(block)
             case Strip() | Plot():
                 self._drawing(block)
+            case Write(label, count):
+                line = "_" * max(self.width - 4, 1)
+                self._parts += [_indented(self._safe(label)), *[_indented(self._safe(line))] * count]
 
     def _gap(self) -> None:
         if self._parts and self._parts[-1] is not _EMPTY:

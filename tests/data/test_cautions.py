@@ -43,38 +43,38 @@ DUST = (
 
 # Typed out, so that a word that is changed in the table must be changed, and read once more, here too.
 TYPED: dict[str, set[str]] = {
-    UNPLUG: {"mix", "probe", "spots", "sheet", "sampling"},
-    WASH: {"mix", "run", "sheet", "demo", "sampling"},
+    UNPLUG: {"mix", "probe", "spots", "sheet", "sampling", "report"},
+    WASH: {"mix", "run", "sheet", "demo", "sampling", "report"},
     (
         "Small children, and people who are pregnant or whose immune system is weak, leave occupied "
         "substrate to somebody else."
-    ): {"mix", "spots", "sheet", "sampling"},
+    ): {"mix", "spots", "sheet", "sampling", "report"},
     "Raise no dust: dampen dry compost, keep it away from the face, and never sniff at mould.": {
-        *("mix", "sheet", "mixing")
+        *("mix", "sheet", "mixing", "report")
     },
     "Cups, spoons and strainers that have met substrate never go back to the kitchen: mark them.": {
-        *("mix", "ratio", "sheet", "mixing")
+        *("mix", "ratio", "sheet", "mixing", "report")
     },
     "Begin with healthy enclosures and end with quarantine, and wash probe and spoon between any two.": {
-        *("compare", "probe", "spots", "sheet", "sampling")
+        *("compare", "probe", "spots", "sheet", "sampling", "report")
     },
     "Label each cup of buffer, so that nobody drinks it or pours it back into a bottle.": {
-        *("buffers", "calibrate", "read", "sheet", "metering")
+        *("buffers", "calibrate", "read", "sheet", "metering", "report")
     },
-    AWAY: {"mix", "buffers", "calibrate", "read", "run", "sheet", "demo", "reading", "closing"},
-    CHEMICALS: {"read", "run", "bench", "demo", "event calcium"},
-    ANIMALS_OUT: {"run", "bench", "sheet", "event exchange", "event new-mix"},
+    AWAY: {"mix", "buffers", "calibrate", "read", "run", "sheet", "demo", "reading", "closing", "report"},
+    CHEMICALS: {"read", "run", "bench", "demo", "event calcium", "report"},
+    ANIMALS_OUT: {"run", "bench", "sheet", "event exchange", "event new-mix", "report"},
     UNWELL: {"read", "run", "bench", "compare", "probe", "demo", "event illness"},
-    UNPLUG_GLOVES: {"exchange", "upkeep"},
+    UNPLUG_GLOVES: {"exchange", "upkeep", "report"},
     (
         "Take the animals out first, and look for eggs, young and burrows. At most a third of a bed at a "
         "time: what stays keeps its small fauna."
-    ): {"exchange", "upkeep"},
+    ): {"exchange", "upkeep", "report"},
     (
         "Fresh mix goes in measured, moist for a week, at room temperature and free of fertiliser: never "
         "neutral by assumption."
-    ): {"exchange", "upkeep"},
-    DUST: {"exchange", "upkeep", "trial", "event charcoal"},
+    ): {"exchange", "upkeep", "report"},
+    DUST: {"exchange", "upkeep", "trial", "event charcoal", "report"},
     (
         "Doses go into jars only, never into an occupied bed; keep lime off eyes and skin, and never use "
         "quicklime."
@@ -87,11 +87,11 @@ TYPED: dict[str, set[str]] = {
         "Label each cup of standard, so that nobody drinks it or pours it back into its bottle, and rinse "
         "the cell between jars."
     ): {"salts"},
-    SICK_SUBSTRATE: {"exchange", "event illness"},
+    SICK_SUBSTRATE: {"exchange", "event illness", "report"},
     (
         "If an animal seems unwell, see a licensed veterinarian: neither a pH nor a conductivity says "
         "anything about its health."
-    ): {"exchange", "upkeep", "salts"},
+    ): {"exchange", "upkeep", "salts", "report"},
 }
 
 

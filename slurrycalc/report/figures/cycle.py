@@ -71,6 +71,6 @@ def cycles(axes: Axes, plan: Plan, limit: float | None = None) -> None:
     axes.set_xticks([*starts, starts[-1] + every])
     if limit is not None:
         axes.axhline(limit, color=FLOOR, linewidth=2.2, zorder=1)
-        words(axes, f"limit {typed(limit)}", limit, taken, above=True)
+        words(axes, f"limit {typed(limit)}", [(limit, True)], taken)
     axes.set_xlabel("months from the first exchange")
     axes.set_ylabel("pH")

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 Box = tuple[float, float, float, float]
 """Left, right, bottom, top, in the units of the axes."""
-_LETTER, _LINE = 0.0185, 0.075
+_LETTER, _LINE = 0.0205, 0.075
 """Width of a letter and height of a line, as parts of usual axes."""
 _PLACES = tuple(0.05 * i for i in range(19))
 
@@ -29,23 +29,24 @@ def limit_words(axes: Axes, wanted: tuple[float, float], floor: float, taken: Se
     bottom, top = axes.get_ylim()
     low, high = wanted
     if bottom <= floor <= top:
-        words(axes, f"floor {typed(floor)}", floor, taken, above=floor + _LINE * (top - bottom) <= top)
+        words(axes, f"floor {typed(floor)}", [(floor, floor + _LINE * (top - bottom) <= top)], taken)
     if min(high, top) > max(low, bottom):
         text = f"your range, {typed(low)} to {typed(high)}"
-        words(axes, text, min(high, top), taken, above=False)
+        words(axes, text, [(min(high, top), False), (max(low, bottom), True)], taken)
 
 
-def words(axes: Axes, text: str, y: float, taken: Sequence[Box], *, above: bool) -> None:
-    """Write a label above or below a height, where least is in the way."""
+def words(axes: Axes, text: str, beside: Sequence[tuple[float, bool]], taken: Sequence[Box] = ()) -> None:
+    """Write a label above (or below) one of some heights, where least is in the way."""
     (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
     wide, high = _LETTER * len(text), _LINE * (top - bottom)
 
-    def box(place: float) -> Box:
-        start = left + place * (right - left)
-        return start, start + wide * (right - left), y if above else y - high, y + high if above else y
+    def in_the_way(at: tuple[float, tuple[float, bool]]) -> int:
+        start, (y, above) = left + at[0] * (right - left), at[1]
+        box = (start, start + wide * (right - left), y if above else y - high, y + high if above else y)
+        return sum(_meet(box, other) for other in taken)
 
     fitting = [place for place in _PLACES if place + wide <= 1.0] or [0.0]
-    place = min(fitting, key=lambda place: sum(_meet(box(place), other) for other in taken))
+    place, (y, above) = min(((place, one) for one in beside for place in fitting), key=in_the_way)
     axes.annotate(
         text,
         (place, y),

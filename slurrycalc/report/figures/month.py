@@ -64,8 +64,10 @@ def _scale(drawn: Months) -> tuple[float, float]:
     """Give the ends of the scale: all that was read, limits that are near, room above for words. [pH]."""
     halves = drawn.halves or (0.0,) * len(drawn.ph)
     ends = [ph + sign * half for ph, half in zip(drawn.ph, halves, strict=True) for sign in (-1.0, 1.0)]
-    ends += [end for _, low, _, high in drawn.course for end in (low, high)]
     low, high = min(ends), max(ends)
+    # A step of unknown size opens the band for the bed; the scale stays with what was read.
+    ends = [end for _, *both in drawn.course for end in (both[0], both[2])]
+    low, high = max(min([low, *ends]), low - NEAR), min(max([high, *ends]), high + NEAR)
     for limit in (drawn.floor, *drawn.wanted):
         if low - NEAR <= limit <= high + NEAR:
             low, high = min(low, limit), max(high, limit)
@@ -136,7 +138,9 @@ def _taken(axes: Axes, drawn: Months) -> list[Box]:
     taken += [(place(on), place(on), low, high) for on, low, _, high in drawn.course]
     for i, day in enumerate(map(place, drawn.done)):
         deep = max(_HEAD, _DEEP * len(drawn.names[i] if i < len(drawn.names) else ""))
-        taken.append((day - line, day + line, top - deep * (top - bottom), top))
+        # Words on a mere line are read; a name is worth three of them.
+        taken += [(day - line, day + line, top - deep * (top - bottom), top)] * 3
+        taken.append((day, day, bottom, top))
     return [*taken, (right - 1.6 * line, right, bottom, top)]
 
 

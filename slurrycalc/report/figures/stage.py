@@ -59,7 +59,7 @@ def stages(axes: Axes, plan: Exchange) -> None:
         )
     axes.set_xlim(-0.35, len(numbers) - 0.45)
     axes.margins(y=0.12)
-    words(axes, f"wanted {typed(plan.wanted)}", plan.wanted, (), above=True)
+    words(axes, f"wanted {typed(plan.wanted)}", [(plan.wanted, True)])
     axes.set_xticks(places, ["now", *(_name(stage.on, stage.fraction) for stage in plan.stages)])
     axes.set_xlabel(f"after each stage{_year(plan)}, as expected")
     axes.set_ylabel("pH")

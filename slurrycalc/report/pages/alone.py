@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 
 from slurrycalc.data.method import METHOD
@@ -34,10 +34,8 @@ def alone_blocks(whole: Overview, begun: date | None) -> Iterator[Block]:
     found, stands, changed = whole.found, whole.stands, whole.changed
     read = dict.fromkeys([*whole.read, *(one.name or "" for one in stands.enclosures)])
     if read:
-        need = [name for name in read if _is_now(found.first_of(name))]
-        verb = "needs" if len(need) == 1 else "need"
-        yield Heading(f"{len(need)} of {len(read)} {verb} you" if need else "None needs you now")
-        yield from _table(stands.enclosures, found, len(read))
+        yield Heading(need_words(read, found))
+        yield from standing_blocks(stands.enclosures, found, len(read))
         yield GAP
     yield from _next(found, begun)
     yield GAP
@@ -56,11 +54,18 @@ def alone_blocks(whole: Overview, begun: date | None) -> Iterator[Block]:
     )
 
 
+def need_words(names: Collection[str], found: Duties) -> str:
+    """Say how many enclosures ask for something now."""
+    need = sum(_is_now(found.first_of(name)) for name in names)
+    return f"{need} of {len(names)} {'needs' if need == 1 else 'need'} you" if need else "None needs you now"
+
+
 def _is_now(item: DueItem | None) -> bool:
     return item is not None and item.days <= 0
 
 
-def _table(stands: tuple[EnclosureResult, ...], found: Duties, many: int) -> Iterator[Block]:
+def standing_blocks(stands: Sequence[EnclosureResult], found: Duties, many: int) -> Iterator[Block]:
+    """Write a line for each of some enclosures, of so many, those first that ask for something first."""
     order = {name: i for i, name in enumerate(found.first)}
     first = sorted(stands, key=lambda one: order.get(one.name or "", len(order)))
     yield table(
