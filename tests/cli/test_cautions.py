@@ -39,8 +39,8 @@ LINES: dict[str, tuple[str, ...]] = {
     "trial": ("trial", "0%=5.10", "20%=5.43", "40%=5.66", "--target", "5.4"),
     "salts": ("salts", "0.85mS/cm@21C", "--standard", "1413uS/cm=1390uS/cm@23C"),
 }
-"""A line for each command that ends without being asked anything: only `bench` does not. Those of `report` stand
-on the page that it writes, which `test_report.py` reads."""
+"""A line for each command that ends without being asked anything: only `bench` does not. Those of `report`
+stand on the page that it writes, which `test_report.py` reads."""
 
 
 def plain(text: str) -> str:
