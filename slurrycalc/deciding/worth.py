@@ -31,7 +31,8 @@ class Worth(Result, says=("text",)):
     recorded: bool
     """Whether slurries of the bed are on record; else it is held against what beds usually are."""
     p: NumberValue
-    text: str
+    text: tuple[str, str]
+    """What it means, and what to do, if anything."""
     """What it means, and what to do."""
     remarks: tuple[Remark, ...]
 
@@ -83,13 +84,14 @@ def worth(
     return Worth(state, was, now, found.narrows, before.recorded, p, text, response.remarks)
 
 
-def _text(state: Use, was: float, now: float, follows: str, before: Before) -> str:
+def _text(state: Use, was: float, now: float, follows: str, before: Before) -> tuple[str, str]:
     if state == "not shown":
-        return "Its pairs do not show yet that it follows your slurries: it may warn, and narrows nothing."
+        said = "Its pairs do not show yet that it follows your slurries: it may warn, and narrows nothing."
+        return said, ""
     if follows == "does not follow":
-        return "It does not follow your slurries and is no use here. Decide by slurries."
+        return "It does not follow your slurries and is no use here.", "Decide by slurries."
     known = "what your slurries say" if before.recorded else "what beds usually are"
     narrower = f"from ±{two_figures(was)} to ±{two_figures(now)}"
     if state == "fit":
-        return f"One reading of it narrows {known}, {narrower}. Read it weekly."
-    return f"It follows your slurries, and hardly narrows {known}, {narrower}. Decide by slurries."
+        return f"One reading of it narrows {known}, {narrower}.", "Read it weekly."
+    return f"It follows your slurries, and hardly narrows {known}, {narrower}.", "Decide by slurries."

@@ -64,7 +64,7 @@ def pairs_figure(comparison: Comparison, response: ProbeResponse, p: float = 0.9
     rows.sort()
     text = (
         f"{comparison.n} {'pair' if comparison.n == 1 else 'pairs'} of what the probe showed and what the "
-        f"slurry of the same spot read. {comparison.meaning} {response.text}"
+        f"slurry of the same spot read. {comparison.meaning} {' '.join(response.text)}"
     )
     heads = ("slurry", "probe", "is to show", "from", "to")
     return Figure("pairs", (comparison, response, p), TALL, text, table(heads, rows, range(5)))

@@ -102,7 +102,7 @@ def test_what_was_said_once_of_the_probe_is_not_said_again(run, here):
     dead = re.sub(r"^probe = [0-9.]+", "probe = 6.0", text, flags=re.MULTILINE)
     Path("dead.toml").write_text(dead, encoding="utf-8")
     page = " ".join(run("run", "dead.toml", "--why").out.split())
-    assert page.count("This probe does not follow your slurries: decide by slurries.") == 1
+    assert page.count("This probe does not follow your slurries. Decide by slurries.") == 1
     assert "The probe adds nothing." in page
 
 

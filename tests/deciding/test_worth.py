@@ -23,16 +23,16 @@ def test_what_a_probe_narrows_is_what_any_of_its_indications_narrows(shows: floa
     assert found.before == pytest.approx(half_width(OLD.ph))
     assert found.after == pytest.approx(half_width(once.ph), rel=1e-9)
     assert found.narrows == pytest.approx(once.narrows, rel=1e-9)
-    assert (
-        found.text == "One reading of it narrows what your slurries say, from ±0.90 to ±0.37. Read it weekly."
-    )
+    narrows = "One reading of it narrows what your slurries say, from ±0.90 to ±0.37."
+    assert found.text == (narrows, "Read it weekly.")
 
 
 def test_a_probe_that_follows_is_not_fit_where_the_record_knows_better() -> None:
     found = worth(NEW, HONEST)
     assert found.state == "not fit"
     assert 0.0 <= found.narrows < 0.05
-    assert found.text.startswith("It follows your slurries, and hardly narrows what your slurries say, from ")
+    said = "It follows your slurries, and hardly narrows what your slurries say, from "
+    assert found.text[0].startswith(said)
 
 
 def test_more_indications_and_younger_pairs_are_worth_more() -> None:
@@ -45,6 +45,6 @@ def test_a_probe_not_shown_to_follow_may_warn_and_a_dead_one_is_no_use() -> None
     for before in (OLD, NEW, without_record()):
         unproven, dead = worth(before, UNPROVEN), worth(before, DEAD)
         assert (unproven.state, unproven.narrows) == ("not shown", 0.0)
-        assert "it may warn, and narrows nothing" in unproven.text
+        assert "it may warn, and narrows nothing" in unproven.text[0]
         assert (dead.state, dead.narrows) == ("not fit", 0.0)
-        assert dead.text.startswith("It does not follow your slurries")
+        assert dead.text[0].startswith("It does not follow your slurries")

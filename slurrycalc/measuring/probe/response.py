@@ -62,7 +62,8 @@ class ProbeResponse(Result, says=("text",)):
     """Distance between the lowest and the highest slurry."""
     reach: tuple[PHValue, PHValue]
     """Lowest and highest indication of the pairs."""
-    text: str
+    text: tuple[str, str]
+    """What it means, and what to do; nothing is to be done where it follows."""
     remarks: tuple[Remark, ...]
     _scatter: Source = field(repr=False)
 
@@ -201,14 +202,13 @@ def _settle(
     return _Slope(found, (weight + S / variance) ** -0.5, variance)
 
 
-def _text(state: Follows, gain: UFloat) -> str:
+def _text(state: Follows, gain: UFloat) -> tuple[str, str]:
     if state == "follows":
-        return (
-            f"This probe follows your slurries: {plus_minus(gain.n, half_width(gain))} for each unit of pH."
-        )
+        each = plus_minus(gain.n, half_width(gain))
+        return f"This probe follows your slurries: {each} for each unit of pH.", ""
     if state == "does not follow":
-        return "This probe does not follow your slurries: decide by slurries."
-    return f"Not yet shown to follow: it may warn, not reassure. {PROOF}"
+        return "This probe does not follow your slurries.", "Decide by slurries."
+    return "Not yet shown to follow: it may warn, not reassure.", PROOF
 
 
 def _remarks(state: Follows, n: int, span: float) -> tuple[Remark, ...]:

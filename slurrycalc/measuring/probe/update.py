@@ -193,9 +193,9 @@ def _remarks(
     """Say what the gate holds, and what asks for a slurry."""
     said = []
     if response.state == "not shown yet":
-        said.append(Remark("not-yet-shown", response.text))
+        said.append(Remark("not-yet-shown", " ".join(response.text)))
     elif response.state == "does not follow":
-        said.append(Remark("does-not-follow", response.text))
+        said.append(Remark("does-not-follow", " ".join(response.text)))
     said.extend(response.remarks)
     if strays:
         half = half_width(expected)

@@ -9,8 +9,7 @@ from slurrycalc.day.bench.probe import Paired
 from slurrycalc.day.bench.result import ProbeResult
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.judgement import Judgement
-from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update
-from slurrycalc.measuring.probe.response import PROOF
+from slurrycalc.measuring.probe import Comparison, Update
 from slurrycalc.measuring.wording import lowered, typed
 from slurrycalc.metrology.coverage import half_width, interval
 from slurrycalc.metrology.figures import number, plus_minus, signed
@@ -50,34 +49,20 @@ def comparison_blocks(found: Paired | ProbeResult, p: float) -> Iterator[Block]:
     comparison, response = found.comparison, found.response
     offset = comparison.offset
     yield Headline("Probe minus slurry", offset.n, interval(offset, p), p, unit="pH", sign=True)
-    meaning, task = _parted(response)
-    yield Do(task if task else f"{_worth(found)[1]}")
+    (meaning, task), (worth, use) = response.text, _worth(found)
+    yield Do(lowered(task or use))
     yield GAP
-    yield Say(f"{meaning} {_worth(found)[0]}".strip() if response.state == "follows" else meaning)
+    yield Say(f"{meaning} {worth}" if response.state == "follows" else meaning)
     yield Say(f"By {_pairs(comparison)}.")
     yield from remarks_blocks((*comparison.remarks, *response.remarks))
     yield pairs_figure(comparison, response, p)
     yield evidence([GAP, *_comparison_evidence(found, p)])
 
 
-def _parted(response: ProbeResponse) -> tuple[str, str]:
-    """Part what a probe's response means from what to do."""
-    if response.state == "not shown yet":
-        meaning = response.text.removesuffix(PROOF).rstrip()
-        return meaning, lowered(PROOF)
-    if response.state == "does not follow":
-        meaning, _, task = response.text.partition(": ")
-        return f"{meaning}.", task
-    return response.text, ""
-
-
 def _worth(found: Paired | ProbeResult) -> tuple[str, str]:
-    """Part what the probe is worth from what to do with it."""
-    text = found.worth.text
-    meaning, _, task = text.rpartition(". ")
-    if found.bed is not None and meaning:
-        meaning = f"In {found.bed} {meaning[0].lower()}{meaning[1:]}"
-    return (f"{meaning}." if meaning else ""), lowered(task)
+    """Say what the probe is worth, in which bed, and what to do with it."""
+    meaning, task = found.worth.text
+    return (meaning if found.bed is None else f"In {found.bed} {lowered(meaning)}"), task
 
 
 def _pairs(comparison: Comparison) -> str:
@@ -116,9 +101,9 @@ def probe_lines(probe: ProbeResult, p: float) -> Iterator[Block]:
     ends = interval(offset, p)
     off, *between = (number(one, ends.half_width) for one in (offset.n, *ends))
     name = f"Probe {probe.name or ''}".rstrip()
-    text = probe.response.text
+    text = " ".join(each for each in probe.response.text if each)
     if probe.response.state == "follows":
-        text = " ".join([text, *_worth(probe)[:1], _capital(_worth(probe)[1])])
+        text = " ".join([text, *_worth(probe)])
     than = f"{'more' if more else 'less'} than the slurries ({' to '.join(between)})"
     yield Say(f"{name} shows {off} {than}. {text}")
     if probe.next is not None and probe.judgement is not None and probe.do is not None:
