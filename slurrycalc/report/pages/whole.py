@@ -160,7 +160,7 @@ def _probe(probe: ProbeOnRecord, p: float) -> Iterator[Block]:
     does = "It may warn, and reassure while slurries are recent" if may else "It may warn, not reassure"
     yield Say(f"{does}. By itself it is never enough to act on.")
     where = f"In {probe.bed}: " if probe.bed else ""
-    yield Say(f"{where}{probe.worth.text}")
+    yield Say(f"{where}{' '.join(probe.worth.text)}")
     yield pairs_figure(probe.comparison, probe.response, p)
 
 
