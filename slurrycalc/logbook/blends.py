@@ -10,6 +10,7 @@ from slurrycalc.logbook import cells
 from slurrycalc.logbook.about import rows_about
 from slurrycalc.logbook.acts import acts_of
 from slurrycalc.logbook.refs import Id, Ref, When
+from slurrycalc.metrology.uncertain import Uncertain, nameless
 
 if TYPE_CHECKING:
     from slurrycalc.logbook.recall import Recall
@@ -42,6 +43,12 @@ class KeptTrial:
     """Of the doses: ``"%"`` is fresh substrate by volume."""
     amendment: str | None
     jars: tuple[KeptJar, ...]
+
+    @property
+    def ph(self) -> list[Uncertain]:
+        """Of its jars, exact where no uncertainty was stated. [pH]."""
+        doubts = [0.0 if jar.u is None else nameless(jar.u, "pH of a jar", "given") for jar in self.jars]
+        return [jar.ph + doubt for jar, doubt in zip(self.jars, doubts, strict=True)]
 
 
 def add_blend(

@@ -67,15 +67,14 @@ def all_tried(
 
 
 def _tried(recall: Recall, bed: Thing, until: datetime.date | None) -> RatioTried | None:
-    from slurrycalc.day.months.trying import values_of  # noqa: PLC0415  only with a trial
-    from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415
+    from slurrycalc.deciding.trial.capacity import capacity_ratio  # noqa: PLC0415  only with a trial
     from slurrycalc.deciding.trial.doses import PERCENT as FRESH_PERCENT  # noqa: PLC0415
 
     kept = newest_trial(recall, bed, until=until, unit=FRESH_PERCENT)
     if kept is None:
         return None
     parts = [jar.dose / 100.0 for jar in kept.jars]
-    ratio = capacity_ratio(parts, values_of(kept), resolve(DEFAULT, SLURRIES))
+    ratio = capacity_ratio(parts, kept.ph, resolve(DEFAULT, SLURRIES))
     return None if ratio is None else RatioTried(kept.when.day, log(ratio.n), ratio.s / ratio.n)
 
 

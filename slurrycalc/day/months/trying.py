@@ -15,7 +15,6 @@ from slurrycalc.measuring.wording import typed
 from slurrycalc.metrology.names import plain_name
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.uncertain import Uncertain, nameless
 from slurrycalc.metrology.units import measured
 
 if TYPE_CHECKING:
@@ -115,7 +114,7 @@ def try_jars(
         _refuse_idle(jars)
         kept = _newest(keeper, known, enclosure)
         found = trial(
-            [jar.dose for jar in kept.jars], values_of(kept), wanted, unit=kept.unit, expected=expected, p=p
+            [jar.dose for jar in kept.jars], kept.ph, wanted, unit=kept.unit, expected=expected, p=p
         )
         when = kept.when.day.isoformat()
         name = enclosure if known is None else known.name
@@ -208,20 +207,3 @@ def _put(keeper: Keeper, thing: Thing, found: Trial, jars: Jars) -> None:
             u=ph.s or None,
             weeks=_weeks(jars),
         )
-
-
-def values_of(kept: KeptTrial) -> list[Uncertain]:
-    """Give the pH of the jars of a trial on record.
-
-    Parameters
-    ----------
-    kept : KeptTrial
-        The trial.
-
-    Returns
-    -------
-    list of float or UFloat
-        Exact where no uncertainty was stated. [pH]
-    """
-    doubts = [0.0 if jar.u is None else nameless(jar.u, "pH of a jar", "given") for jar in kept.jars]
-    return [jar.ph + doubt for jar, doubt in zip(kept.jars, doubts, strict=True)]
