@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from slurrycalc.cli.front import fill, front_page
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.cli.whereabouts import logbook_path
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
@@ -54,7 +55,7 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     from slurrycalc.report.pages.alone import AT_MOST, alone_blocks
     from slurrycalc.report.terminal import draw
 
-    with open_logbook(path, writes=False) as book:
+    with open_logbook(path, writes=False) as book, Waiting("Going through the record"):
         whole, begun = overview(Recall(book), present().date(), AT_MOST), open_session(book)
     stands = whole.stands
     if not stands.enclosures and not stands.unread and not stands.steady and begun is None:

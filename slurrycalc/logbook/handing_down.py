@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, groupby, islice
 
 from slurrycalc.logbook.faults import translated
-from slurrycalc.logbook.foreign import Foreign
+from slurrycalc.logbook.foreign import Foreign, PastReading
 from slurrycalc.logbook.merging import Imported
 from slurrycalc.logbook.packages import BadRow, BadRows
 from slurrycalc.logbook.pile import Mark, Pile, Piled
@@ -21,6 +21,7 @@ from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
+from slurrycalc.metrology.watch import Watch, unwatched
 
 MOST_BAD = 100_000
 """Rows that are left out and named; a file with more is not the one that was meant (our own figure)."""
@@ -39,6 +40,7 @@ def import_foreign(
     new: bool = False,
     leave_out: bool = False,
     keeper: str | None = None,
+    watch: Watch = unwatched,
 ) -> Imported:
     """Put past readings on record; those that are there already are passed over.
 
@@ -62,6 +64,8 @@ def import_foreign(
         Whether the other rows come in where some are bad; otherwise nothing does.
     keeper : str, optional
         Who brings them in.
+    watch : Watch
+        What the readings are handed to on their way.
 
     Returns
     -------
@@ -78,7 +82,7 @@ def import_foreign(
         If the file cannot be written.
     """
     with translated(book.path), Pile() as pile:
-        bad, places = _piled(pile, foreign, enclosure, now)
+        bad, places = _piled(pile, foreign, watch(foreign), enclosure, now)
         with book.transaction():
             recall = Recall(book, Inputs())
             step = Step("import", When(now), keeper=keeper, note=foreign.name)
@@ -96,7 +100,7 @@ def import_foreign(
             bad = sorted([*bad, *twice], key=lambda one: one.row)
             if bad and not leave_out:
                 raise BadRows(foreign.name, bad)
-            entries, rows, came, saved = _recorded(book, step, pile.fresh(), stick, now)
+            entries, rows, came, saved = _recorded(book, step, iter(watch(pile.fresh())), stick, now)
             return Imported(entries, pile.counted() - len(twice) - came, rows, (), saved, tuple(bad))
 
 
@@ -110,12 +114,16 @@ def _twice(place: str, day: str, ph: float, label: str | None) -> str:
 
 
 def _piled(
-    pile: Pile, foreign: Foreign, enclosure: str | None, now: datetime.datetime
+    pile: Pile,
+    foreign: Foreign,
+    readings: Iterable[PastReading | BadRow],
+    enclosure: str | None,
+    now: datetime.datetime,
 ) -> tuple[list[BadRow], list[str]]:
     """Pile up the readings of a table; give its bad rows, and what its enclosures are called."""
     bad: list[BadRow] = []
     places: dict[str, None] = {}
-    for reading in foreign:
+    for reading in readings:
         if isinstance(reading, BadRow):
             bad.append(reading)
         elif (place := reading.enclosure or enclosure) is None:

@@ -26,6 +26,7 @@ from slurrycalc.logbook.things import things_of
 from slurrycalc.metrology.names import LONGEST_NAME
 from slurrycalc.metrology.quote import clean, quoted
 from slurrycalc.metrology.results import Result
+from slurrycalc.metrology.watch import Watch, unwatched
 
 Numbered = list[tuple[int, tuple[Any, ...]]]
 """Rows with their places in their file."""
@@ -63,7 +64,9 @@ class Imported(Result):
         return f"{self.entries} entries with {self.rows} rows came in; {self.known} were here already"
 
 
-def import_package(book: Store, path: Path, now: datetime.datetime) -> Imported:
+def import_package(
+    book: Store, path: Path, now: datetime.datetime, watch: Watch = unwatched
+) -> Imported:
     """Bring in an exported logbook, as one step; doing it twice adds nothing.
 
     Parameters
@@ -74,6 +77,8 @@ def import_package(book: Store, path: Path, now: datetime.datetime) -> Imported:
         Of the folder or the archive.
     now : datetime
         The present, with its offset from UTC.
+    watch : Watch
+        What its tables are handed to on their way.
 
     Returns
     -------
@@ -89,7 +94,7 @@ def import_package(book: Store, path: Path, now: datetime.datetime) -> Imported:
         If the logbook cannot be written.
     """
     with Package(path) as package, book.transaction(), _unguarded(book):
-        return _Merging(book, package, now).merge()
+        return _Merging(book, package, now).merge(watch)
 
 
 @contextmanager
@@ -125,10 +130,10 @@ class _Merging:
     def _last(self, kind: str) -> int:
         return int(self.book.rows(f"SELECT coalesce(max(id), 0) FROM {kind}")[0][0])
 
-    def merge(self) -> Imported:
+    def merge(self, watch: Watch) -> Imported:
         """Add what is new, and see that what is known is the same."""
         added = {table.name: 0 for table in TABLES}
-        for table in TABLES:
+        for table in watch(TABLES, len(TABLES)):
             for part in self.package.parts(table):
                 added[table.name] += self._take(table, part)
             # What rests on rows that cannot stand would be told as well, and lead astray.

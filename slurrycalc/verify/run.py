@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from slurrycalc.data.assumed import Known
 from slurrycalc.data.shipped import shipped
+from slurrycalc.metrology.watch import Watch, unwatched
 from slurrycalc.verify.recompute import CALCULATORS
 
 Status = Literal["pass", "miss", "not run"]
@@ -60,13 +61,17 @@ def load_entries() -> tuple[dict[str, Any], ...]:
     return tuple(tomllib.loads(text, parse_float=Decimal)["check"])
 
 
-def run_checks(entries: Sequence[Entry] | None = None) -> tuple[Recomputed, ...]:
+def run_checks(
+    entries: Sequence[Entry] | None = None, watch: Watch = unwatched
+) -> tuple[Recomputed, ...]:
     """Recompute check values by the product's own code.
 
     Parameters
     ----------
     entries : sequence of mapping, optional
         Entries as `load_entries` gives them. Default: all that are shipped.
+    watch : Watch
+        What the entries are handed to on their way.
 
     Returns
     -------
@@ -79,7 +84,8 @@ def run_checks(entries: Sequence[Entry] | None = None) -> tuple[Recomputed, ...]
     >>> {row.status for row in run_checks(load_entries()[:1])}
     {'pass'}
     """
-    return tuple(row for entry in (load_entries() if entries is None else entries) for row in _rows(entry))
+    entries = load_entries() if entries is None else entries
+    return tuple(row for entry in watch(entries, len(entries)) for row in _rows(entry))
 
 
 def half_last_digit(printed: Decimal | int) -> float:

@@ -14,10 +14,12 @@ from slurrycalc.cli.file_kind import START, FileKind, refuse_other
 from slurrycalc.cli.files import open_file
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, present, writing_into
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.cli.words import option
 from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.watch import Watch
 from slurrycalc.report.page import GAP, Block, Do, Say, points
 
 if TYPE_CHECKING:
@@ -140,7 +142,7 @@ def import_(
                 pass  # what is no file is refused, with a guess at what was meant
         if columns or order or leave_out or enclosure or probe:
             raise Refusal(f"{quoted(path, 200)} is an exported record, which says all that; name it alone.")
-        done = _taken_in(where, lambda book: import_package(book, source, present()))
+        done = _taken_in(where, lambda book, watch: import_package(book, source, present(), watch))
     else:
         with open_file(path, "old.csv") as file:
             # Columns that are named tell more than a header.
@@ -150,7 +152,7 @@ def import_(
             foreign = _foreign(file, source.name, columns, order)
             done = _taken_in(
                 where,
-                lambda book: import_foreign(
+                lambda book, watch: import_foreign(
                     book,
                     foreign,
                     present(),
@@ -160,6 +162,7 @@ def import_(
                     new=new,
                     leave_out=leave_out,
                     keeper=by,
+                    watch=watch,
                 ),
             )
     renamed = tuple(NewName(one.kind, one.name, one.now) for one in done.renamed)
@@ -170,12 +173,13 @@ def import_(
     return Outcome(result, tuple(_show(result, logbook)))
 
 
-def _taken_in(where: Path, enter: Callable[[Store], Imported]) -> Imported:
+def _taken_in(where: Path, enter: Callable[[Store, Watch], Imported]) -> Imported:
     from slurrycalc.logbook.store import try_first
 
-    try_first(where, enter)
-    with writing_into(where) as book:
-        return enter(book)
+    with Waiting("Trying what comes in") as waiting:
+        try_first(where, lambda book: enter(book, waiting.along))
+    with writing_into(where) as book, Waiting("Putting it on record") as waiting:
+        return enter(book, waiting.along)
 
 
 def _foreign(file: BinaryIO, name: str, columns: str | None, order: str | None) -> Foreign:

@@ -9,6 +9,7 @@ from typing import Annotated, Final
 from typer import Option
 
 from slurrycalc.cli.outcome import Outcome
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.data.assumed import Known, from_where
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.report.page import GAP, Block, Heading, Say, evidence, points, table
@@ -57,7 +58,8 @@ def verify(
     are published, computed by other means, common practice or from memory are counted apart; what can't be
     run here is named. Exit status 1 on a miss.
     """
-    checks = run_checks()
+    with Waiting("Recomputing check values") as waiting:
+        checks = run_checks(watch=waiting.along)
     agreed, misses, not_run = (
         [check for check in checks if check.status == status] for status in ("pass", "miss", "not run")
     )

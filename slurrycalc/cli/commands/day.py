@@ -17,6 +17,7 @@ from slurrycalc.cli.files import read_file, with_new
 from slurrycalc.cli.meter_words import MeterWords
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, SavedAs, keeping, last_line, present, recalled, save
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.cli.words import coverage
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.places import RowPlaces
@@ -143,8 +144,8 @@ def run(
             _refuse_any({"--on": on}, name)
             recording = replace(recording, on=sheet.date.isoformat())
         _refuse_any({"--by": by} if sheet.by is not None else {}, name)
-        with keeping("run", recording, name) as keeper:
-            day = bench_day(sheet, places, keeper=keeper, asked=asked)
+        with keeping("run", recording, name) as keeper, Waiting("Computing the day") as waiting:
+            day = bench_day(sheet, places, keeper=keeper, asked=asked, watch=waiting.along)
     elif kind == "jars" or suffix in TABLES:
         bench = BuffersSaid(buffer or (), bottle or (), check, close)
         words = MeterWords(shows, resolution, repeatability, compensates, thermometer, fit)
@@ -154,7 +155,11 @@ def run(
         declared = bench.day(words, meter, table.jars, tells_unit=False, probe=probe)
         rows = RowPlaces(name, buffers=bench.buffers, rows=table.rows)
         with keeping("run", recording, meter, probe) as keeper:
-            day = bench_day(declared, rows, keeper=keeper, asked=asked, holds_back=table.held_back)
+            left_out = table.held_back
+            with Waiting("Computing the day") as waiting:
+                day = bench_day(
+                    declared, rows, keeper=keeper, asked=asked, holds_back=left_out, watch=waiting.along
+                )
     else:
         raise Refusal(
             f"{quoted(name)} is neither a worksheet (.toml) nor a table of jars (.csv); "

@@ -16,6 +16,7 @@ from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, reading
 from slurrycalc.cli.subject import subject
 from slurrycalc.cli.trend_words import dated, day_words, days_in, step_name, step_words
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.drifting import DriftAsked, Drifting, by_numbers
 from slurrycalc.deciding.trend import LevelStep
@@ -127,7 +128,7 @@ def trend(
         from slurrycalc.day.months.drifts import of_record
         from slurrycalc.logbook.recall import Recall
 
-        with reading(Recording(logbook=logbook).path) as book:
+        with reading(Recording(logbook=logbook).path) as book, Waiting("Going through the record"):
             drifts, unread = of_record(Recall(book), enclosure, asked, start)
     one = drifts[0] if given or enclosure is not None else None
     slope = one.trend.per_month if one is not None and one.trend is not None else None

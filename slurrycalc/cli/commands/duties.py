@@ -16,6 +16,7 @@ from slurrycalc.cli import options
 from slurrycalc.cli.files import write_ours
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, present, reading
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.cli.words import option
 from slurrycalc.day.months.duties import Duties, duties
 from slurrycalc.day.record.telling import find_any
@@ -116,7 +117,8 @@ def due(
     with reading(recording.path) as book:
         recall = Recall(book)
         of = [find_any(recall.things, name) for name in dict.fromkeys(names or ())]
-        found = duties(recall, today, of=of or None, ahead=days)
+        with Waiting("Going through the record"):
+            found = duties(recall, today, of=of or None, ahead=days)
     written = None if ics is None else _write(ics, found)
     told = told_of(found)
     overdue = len(found.overdue)

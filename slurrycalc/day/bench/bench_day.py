@@ -37,6 +37,7 @@ from slurrycalc.measuring.electrode import BufferCheck, Calibration
 from slurrycalc.measuring.electrode.checks import checked_among
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
+from slurrycalc.metrology.watch import Watch, unwatched
 
 One = TypeVar("One", EnclosureResult, SteadyResult, FreshResult)
 
@@ -49,6 +50,7 @@ def bench_day(
     asked: JudgedBy = NOTHING_ASKED,
     holds_back: Sequence[HeldBack] | None = None,
     inputs: Inputs | None = None,
+    watch: Watch = unwatched,
 ) -> DayResult:
     """Compute a declared bench day.
 
@@ -67,6 +69,8 @@ def bench_day(
         Rows of a table that could not be read; its jars that cannot stand are then held back like them.
     inputs : Inputs, optional
         The map of shared errors, where there is no keeper; by default the session's.
+    watch : Watch
+        What jars and then enclosures are handed to on their way.
 
     Returns
     -------
@@ -91,18 +95,22 @@ def bench_day(
     ['window', 'stairs', 'atlas']
     """
     keeper = nameless("run", new=False, inputs=inputs) if keeper is None else keeper
-    entered = enter(day, keeper, places, holds_back=holds_back is not None)
+    entered = enter(day, keeper, places, holds_back=holds_back is not None, watch=watch)
     entered.held_back.extend(holds_back or ())
     if not entered.jars:
         held = min(entered.held_back, key=lambda each: each.row, default=None)
         first = f" (row {held.row}: {held.text.rstrip('.')})" if held else ""
         why = f"no jar has a reading that stands{first}; write what the meter showed, such as 5.41."
         raise Refusal(why, places.file)
-    return day_result(entered, asked, date=day.date)
+    return day_result(entered, asked, date=day.date, watch=watch)
 
 
 def day_result(
-    entered: Entered, asked: JudgedBy = NOTHING_ASKED, *, date: datetime.date | None = None
+    entered: Entered,
+    asked: JudgedBy = NOTHING_ASKED,
+    *,
+    date: datetime.date | None = None,
+    watch: Watch = unwatched,
 ) -> DayResult:
     """Compute what a day in a step comes to, and keep what of it is shown.
 
@@ -114,6 +122,8 @@ def day_result(
         How its slurries are to be judged.
     date : date, optional
         What the day says of its date, where nobody keeps the record.
+    watch : Watch
+        What the enclosures are handed to on their way.
 
     Returns
     -------
@@ -129,7 +139,7 @@ def day_result(
     after = keeper.after()
     calibrations, check = _calibrations(entered, after)
     calibrations = _checked_among(calibrations, entered, after)
-    standing = _standing(entered, after, asked)
+    standing = _standing(entered, after, asked, watch)
     jars = _jars(entered, after)
     _say_doubted(entered, standing)
     on = keeper.day if keeper.kept else date
@@ -181,7 +191,7 @@ def _checked_among(
     )
 
 
-def _standing(entered: Entered, after: After, asked: JudgedBy) -> Standing:
+def _standing(entered: Entered, after: After, asked: JudgedBy, watch: Watch) -> Standing:
     """Judge each enclosure by its jars of the day, and the bench by its steady jars."""
     recall, entry = after
     keeper = entered.keeper
@@ -200,6 +210,7 @@ def _standing(entered: Entered, after: After, asked: JudgedBy) -> Standing:
         kept=keeper.kept,
         saves=not keeper.tries,
         places=places,
+        watch=watch,
     )
     labels: dict[str | None, list[str]] = {}
     for row in recall.readings(entries=[entry]).rows:

@@ -20,6 +20,7 @@ from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.electrode import Calibration
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
+from slurrycalc.metrology.watch import Watch, unwatched
 
 NOWHERE = Places()
 
@@ -61,7 +62,14 @@ class Entered:
     remarks: list[Remark] = field(default_factory=list)
 
 
-def enter(day: Day, keeper: Keeper, places: Places = NOWHERE, *, holds_back: bool = False) -> Entered:
+def enter(
+    day: Day,
+    keeper: Keeper,
+    places: Places = NOWHERE,
+    *,
+    holds_back: bool = False,
+    watch: Watch = unwatched,
+) -> Entered:
     """Put a bench day into a step.
 
     Parameters
@@ -74,6 +82,8 @@ def enter(day: Day, keeper: Keeper, places: Places = NOWHERE, *, holds_back: boo
         Where its parts stand, for sentences about them.
     holds_back : bool
         Whether a jar that cannot stand is held back and named, as in a table, or stops the day.
+    watch : Watch
+        What the jars are handed to on their way.
 
     Returns
     -------
@@ -106,15 +116,18 @@ def enter(day: Day, keeper: Keeper, places: Places = NOWHERE, *, holds_back: boo
     meter = enter_meter(day, places, keeper)
     refs = {number: one.ref for number, one in meter.calibrations.items()}
     entered = Entered(keeper, places, by, note, refs)
-    _Jars(day, entered, meter, holds_back).enter()
+    _Jars(day, entered, meter, holds_back, watch).enter()
     return entered
 
 
 class _Jars:
     """The jars of a day, with the enclosures and the probe that they name."""
 
-    def __init__(self, day: Day, entered: Entered, meter: EnteredMeter, holds_back: bool) -> None:
+    def __init__(
+        self, day: Day, entered: Entered, meter: EnteredMeter, holds_back: bool, watch: Watch
+    ) -> None:
         self.day = day
+        self.watch = watch
         self.into = entered
         self.keeper = entered.keeper
         self.places = entered.places
@@ -192,7 +205,7 @@ class _Jars:
     def read(self) -> None:
         """Read each jar; what cannot stand stops the day, or is held back."""
         seen: dict[str, int] = {}
-        for index, entry in enumerate(self.day.jars):
+        for index, entry in enumerate(self.watch(self.day.jars, len(self.day.jars))):
             try:
                 if entry.buffer is not None:
                     self.check(index, entry)

@@ -27,6 +27,7 @@ from slurrycalc.measuring.expected import DEFAULT, Expected
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
+from slurrycalc.metrology.watch import Watch, unwatched
 
 if TYPE_CHECKING:
     from slurrycalc.day.months.bench_state import BenchState
@@ -126,6 +127,7 @@ def standing_on(
     kept: bool = True,
     saves: bool = True,
     places: Mapping[int, tuple[Places, tuple[str | int, ...]]] | None = None,
+    watch: Watch = unwatched,
 ) -> Standing:
     """Say where enclosures stood on a bench day.
 
@@ -147,6 +149,8 @@ def standing_on(
         Whether the day is on record afterwards, so that a jar of it can be struck out.
     places : mapping, optional
         Where an enclosure stands in what was declared, by its number; 0 for a nameless one.
+    watch : Watch
+        What the enclosures are handed to on their way.
 
     Returns
     -------
@@ -163,7 +167,7 @@ def standing_on(
     with uncollected():
         readings = recall.readings(since=day, until=day)
         by_enclosure = _by_enclosure(readings, entry)
-        for enclosure in enclosures:
+        for enclosure in watch(enclosures, len(enclosures)):
             number = 0 if enclosure is None else enclosure.id
             mine = by_enclosure.get(number)
             if mine is None:
