@@ -1,8 +1,8 @@
 """Time and memory of whole commands by the size of the record, and of a day from a table by its jars.
 
 Run ``python tests/benchmarks/bench_sizes.py``. Each command runs as a process of its own, once to warm up and
-once for its CPU time and the most memory that it took. ``--quick`` leaves the largest out, ``--million`` adds a
-record of a million readings, which takes many minutes to be made.
+once for its CPU time and the most memory that it took. ``--quick`` leaves the largest out; ``--million`` adds
+a record of a million readings, which takes many minutes to be made.
 """
 
 from __future__ import annotations
