@@ -60,6 +60,10 @@ ELSEWHERE = {
         logbook/past IN_A_DAY
         logbook/readings NEIGHBOURS
         logbook/standing CHUNK
+        cli/waiting AFTER OFTEN
+        day/bench/standing FEW
+        day/months/surprise _NEAR
+        day/record/telling AT_ONCE
     """,
     "limits beyond which what was typed is a slip, and refused or asked about": """
         metrology/calendar EARLIEST LATEST
