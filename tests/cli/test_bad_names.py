@@ -152,6 +152,7 @@ NAMES = [
     (("fix", "5.1", "2"), "could not stand"),
     (("history", "atals"), "no enclosure `atals`; did you mean `atlas`?"),
     (("history", "99"), "there is no entry `99`"),
+    (("history", "99.2"), "there is no entry `99.2`"),
     (("history", "--last", "0"), "whole number"),
     (("enclosure", "--logbook", ""), "--logbook names no file"),
 ]

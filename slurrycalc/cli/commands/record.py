@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -54,6 +55,8 @@ from slurrycalc.report.pages.record import fixed_blocks, history_blocks, moved_b
 USUAL = 30
 """So many entries are told where not more are asked for."""
 
+_NUMBER = re.compile(r"#?\d+(\.\d+)?", re.ASCII)
+"""Of an entry, or of one value of it."""
 
 @dataclass(frozen=True)
 class Noted:
@@ -185,7 +188,7 @@ def history(
 
     slurrycalc history
     slurrycalc history atlas --last 10
-    slurrycalc history 41
+    slurrycalc history 41.2
     """
     recording = Recording(logbook=logbook)
     most = USUAL if last is None else count(last, "--last", 10_000_000)
@@ -198,7 +201,7 @@ def history(
         if name is None:
             told = tell(recall, entries=newest_entries(recall, most))
             total = count_entries(recall)
-        elif name.strip().isdecimal() and recall.things.seek("enclosure", name) is None:
+        elif _NUMBER.fullmatch(name.strip()) and recall.things.seek("enclosure", name) is None:
             told = tell(recall, entries=with_answers(recall, Id.of(name).entry))
             total = len(told)
             if not told:
