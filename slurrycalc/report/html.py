@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from markupsafe import Markup
 
+    from slurrycalc.day.bench.sheet import Pencil
+
 _TURNING = {INK: "ink", QUIET: "quiet", RANGE: "range", FLOOR: "floor", LEVEL: "level", FOUND: "found"}
 """Colours of a figure that turn with the page's own, light or dark."""
 _IDS = re.compile(r'(\bid="|url\(#|xlink:href="#)')
@@ -84,6 +86,24 @@ def html(
     )
 
 
+def sheet_html(sheet: Pencil, cautions: Sequence[str] = ()) -> str:
+    """Write a sheet for a pencil as HTML, to be printed on A4 or Letter.
+
+    Parameters
+    ----------
+    sheet : Pencil
+        Its parts, with what is known filled in.
+    cautions : sequence of str
+        What to mind, before the first hand moves.
+
+    Returns
+    -------
+    str
+        A whole file.
+    """
+    return _environment().get_template("sheet.html").render(sheet=sheet, cautions=cautions)
+
+
 @cache
 def _environment() -> Environment:
     from jinja2 import Environment, PackageLoader  # noqa: PLC0415  (only where a page is written)
@@ -93,6 +113,7 @@ def _environment() -> Environment:
     made = Environment(loader=loader, autoescape=True, finalize=_harmless, trim_blocks=False)
     made.globals |= {
         "style": Markup(loader.get_source(made, "page.css")[0]),
+        "sheet_style": Markup(loader.get_source(made, "sheet.css")[0]),
         "kind_of": lambda block: type(block).__name__,
         "headline": headline_words,
         "picture": picture,

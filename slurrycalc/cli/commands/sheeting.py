@@ -35,7 +35,7 @@ from slurrycalc.report.terminal import draw
 if TYPE_CHECKING:
     from slurrycalc.day.bench.guided.room import KnownCase, Room
 
-WORKSHEET, PAPER = ".toml", ".txt"
+WORKSHEET, PAPER, PRINTED = ".toml", ".txt", ".html"
 PAPER_WIDTH = 92
 """Of a sheet in a file: what A4 and Letter take at 10 points (our own figure). [characters]"""
 NOT_DUE = "Nothing is to be read by {}, so nothing was written; without --due, all that is in use is."
@@ -58,7 +58,7 @@ def sheet(
     ] = None,
     *,
     out: Annotated[
-        str | None, Option("-o", "--out", metavar="DAY.toml|.txt", help="The same; -o for short.")
+        str | None, Option("-o", "--out", metavar="DAY.toml|.txt|.html", help="The same; -o for short.")
     ] = None,
     enclosure: Annotated[
         list[str] | None,
@@ -87,16 +87,17 @@ def sheet(
     slurrycalc sheet --out my-day.toml
     slurrycalc sheet --out my-day.toml --due --on 2024-06-01
     slurrycalc sheet --out my-day.txt
+    slurrycalc sheet --out sheet.html
 
     Enclosures, jar labels, amounts, meter, probe and bottles in use stand there already; only readings are
-    left to write. A .toml goes through slurrycalc run once they are typed; without a file, and as .txt, the
-    sheet is one for a pencil. Where nothing is on record, the worksheet is a blank one.
+    left to write. A .toml goes through slurrycalc run once they are typed; without a file, as .txt and as
+    .html, to be printed, the sheet is one for a pencil. Where nothing is on record, the worksheet is blank.
     """
     if file is not None and out is not None:
         raise Refusal("the file is given twice; a right line: slurrycalc sheet --out my-day.toml")
     path = file or out
     suffix = None if path is None else Path(path).suffix.casefold()
-    if suffix not in (None, WORKSHEET, PAPER):
+    if suffix not in (None, WORKSHEET, PAPER, PRINTED):
         raise Refusal(f"{quoted(str(path), 200)} is no name for a sheet; end it with .toml: my-day.toml.")
     if blank and suffix != WORKSHEET:
         raise Refusal("--blank is for a worksheet; a right line: slurrycalc sheet --blank --out my-day.toml")
@@ -120,7 +121,7 @@ def sheet(
             "nothing is on record to fill a sheet from; a blank one: slurrycalc sheet --out my-day.toml"
         )
     elif path is not None:
-        write_new(path, _drawn(known), "my-day.txt")
+        write_new(path, _drawn(known) if suffix == PAPER else _printed(known), f"my-day{suffix}")
 
     def page() -> Iterator[Block]:
         if path is None and known is not None:
@@ -135,6 +136,12 @@ def sheet(
 def _drawn(known: DaySheet) -> str:
     minds = cautions("sheet")
     return draw(sheet_blocks(pencil(known)), PAPER_WIDTH, "utf-8", bold=False, cautions=minds)
+
+
+def _printed(known: DaySheet) -> str:
+    from slurrycalc.report.html import sheet_html
+
+    return sheet_html(pencil(known), cautions("sheet"))
 
 
 def _cases(recall: Recall, room: Room, named: Sequence[str] | None, due_by: date | None) -> list[KnownCase]:
@@ -164,7 +171,7 @@ def _said(path: str, known: DaySheet | None) -> Iterator[Block]:
     enclosures = len({jar.enclosure for jar in known.jars})
     many = "1 enclosure" if enclosures == 1 else f"{enclosures} enclosures"
     yield Heading(f"{path} is written: {len(known.jars)} jars of {many}, {known.on}")
-    if Path(path).suffix.casefold() == PAPER:
+    if Path(path).suffix.casefold() in (PAPER, PRINTED):
         yield Do("print it; what the pencil wrote is typed into slurrycalc bench --on DATE")
     else:
         yield Do(f'type a reading over each "?", then slurrycalc run {shlex.quote(path)}')
