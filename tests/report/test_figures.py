@@ -7,6 +7,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from datetime import date, timedelta
+from functools import cache
 from itertools import combinations
 
 import matplotlib as mpl
@@ -72,7 +73,9 @@ FIGURES: dict[str, Figure] = {
 }
 
 
-def drawn(told: Figure) -> Canvas:
+@cache
+def drawn(name: str) -> Canvas:
+    told = FIGURES[name]
     with mpl.rc_context({**mpl.rcParamsDefault, **RC, "backend": "agg"}):
         canvas = Canvas(figsize=(4.3, told.height), layout="constrained")
         getattr(sc.plot, told.name)(canvas.add_subplot(), *told.of)
@@ -82,7 +85,7 @@ def drawn(told: Figure) -> Canvas:
 
 @pytest.mark.parametrize("name", FIGURES)
 def test_no_label_is_cut_or_lies_on_another(name: str) -> None:
-    canvas = drawn(FIGURES[name])
+    canvas = drawn(name)
     page = canvas.bbox
     shown = {text: text.get_window_extent() for text in _texts(canvas) if text.get_text().strip()}
     assert len(shown) > 2
@@ -139,7 +142,7 @@ def test_another_process_gives_the_same_bytes() -> None:
 
 @pytest.mark.parametrize("name", FIGURES)
 def test_every_axis_has_its_unit(name: str) -> None:
-    canvas = drawn(FIGURES[name])
+    canvas = drawn(name)
     drawn_axes = [one for axes in canvas.axes for one in (axes, *axes.child_axes) if one.axison]
     said = [axis.get_label_text() for one in drawn_axes for axis in (one.xaxis, one.yaxis)]
     assert drawn_axes
