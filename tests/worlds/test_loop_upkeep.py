@@ -11,7 +11,7 @@ from tests.worlds import loop_upkeep
 from tests.worlds.loop import CHUNK, Kept
 from tests.worlds.test_loop import same_share
 
-PRINTED, DRAWN = 100, int(os.environ.get("LOOP_BEDS", "25"))
+PRINTED, DRAWN = 200, int(os.environ.get("LOOP_BEDS", "25"))
 _, ROWS = printed_table("five years of upkeep: world")
 
 
@@ -30,6 +30,8 @@ def test_the_table_has_its_worlds_and_the_bound_of_each_and_leaves_steady_beds_a
         share, bound = numbers(unseen)
         assert bound == pytest.approx(Kept(PRINTED).bound(round(share * PRINTED)), abs=6e-4)
     assert float(ROWS["steady"][2]) <= 0.15
+    assert max(float(readings) for *_, readings in ROWS.values()) <= 5.2
+    assert max(numbers(unseen)[1] for unseen, *_ in ROWS.values()) <= 0.08
 
 
 def test_an_upkeep_leaves_a_steady_bed_alone() -> None:
