@@ -183,7 +183,7 @@ class Recall:
         entries : iterable of int, optional
             Recorded by these entries only.
         newest : int, optional
-            No more than so many, the newest.
+            No more than so many that stand, the newest.
         windows : mapping of int to (date, int), optional
             Of these enclosures only, each from that day on, in slurries that this entry or a later one holds.
         every : bool
@@ -259,7 +259,20 @@ class Recall:
         if newest is None:
             return self.book.rows(f"{start}ORDER BY e.at, e.id, r.n", values)
         last_first = f"{start}ORDER BY e.at DESC, e.id DESC, r.n DESC LIMIT ?"
-        return self.book.rows(last_first, [*values, newest])[::-1]
+        most = newest
+        while True:
+            rows = self.book.rows(last_first, [*values, most])
+            # What was struck out is none of them.
+            standing = self._standing(rows)
+            if len(standing) >= newest or len(rows) < most:
+                return standing[:newest][::-1]
+            most *= 2
+
+    def _standing(self, rows: list[Row]) -> list[Row]:
+        """Give those whose readings stand."""
+        if not self.stands:
+            return rows
+        return [row for row in rows if self._reading_stands(KeptReading._make(row))]
 
     def _in_jars(self, jars: set[Place]) -> list[Row]:
         sql = f"{SELECT}{_AND_TIME}{FROM_JARS}WHERE s.entry IN ({{}})"

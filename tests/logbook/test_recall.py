@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from uncertainties import UFloat
 
+from slurrycalc.logbook.mend import undo
 from slurrycalc.logbook.past import expectation, jars, pairs
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.record import record
@@ -304,3 +305,18 @@ def test_the_day_of_an_entry_is_the_local_one(book: Store) -> None:
     assert len(recall.readings(since=datetime.date(2024, 5, 4))) == 2
     assert len(recall.readings(until=datetime.date(2024, 5, 3))) == 0
     assert book.rows("SELECT at FROM entry ORDER BY at LIMIT 1") == [("2024-05-03T22:30:00Z",)]
+
+
+@pytest.mark.parametrize("newest", [1, 2, 3, 9])
+def test_what_was_struck_out_is_none_of_the_newest(book: Store, newest: int) -> None:
+    kit = furnish(book)
+    for day in range(2, 8):
+        _, under = calibrate(book, kit, at(day), (7.04, 4.06))
+        read(book, kit, at(day), under, kit.atlas, (5.9,))
+    last = [row.entry for row in Recall(book, Inputs()).readings().rows][-4:]
+    for entry in last:
+        undo(book, at(9), str(entry))
+    recall = Recall(book, Inputs())
+    every = [row.place for row in recall.readings().rows]
+    assert len(every) == 2
+    assert [row.place for row in recall.readings(newest=newest).rows] == every[-newest:]

@@ -248,6 +248,17 @@ class TestAdvice:
         assert "junction" in result.advice.text
         assert "memory" in result.advice.text
 
+    @pytest.mark.parametrize("buffers", [2, 3])
+    def test_names_a_slurry_that_narrows_it_though_the_junction_is_the_largest_part(
+        self, buffers: int
+    ) -> None:
+        points = [("4.01", 4.03, 22.0), ("7.00", 7.02, 22.0), ("10.01", 10.03, 22.0)][:buffers]
+        result = slurry_ph(calibrate(points, Meter("pH")), [6.5], 22.0, expected=Scatter(0.017, inf))
+        assert "junction" in result.budget.rows[0].name
+        one_more = future(result.footing, "slurries", 1).half_width()
+        assert one_more < 0.95 * result.interval().half_width
+        assert (result.advice.action, result.advice.expected_half_width) == ("slurries", one_more)
+
     def test_names_a_third_buffer_where_the_bottles_are_the_largest_part(self) -> None:
         cal = calibrate([("4.01", 4.03, 22.0), ("7.00", 7.02, 22.0)], Meter("pH", junction=0.0))
         result = slurry_ph(cal, [6.98] * 4, 22.0, expected=Scatter(0.002, inf))

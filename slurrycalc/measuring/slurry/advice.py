@@ -87,7 +87,7 @@ def future(footing: Footing, action: Action, n: int, *, on_record: bool = False)
 
 
 def narrowing(ph: UFloat, scatter_key: str, footing: Footing) -> Advice:
-    """Advise what would narrow an interval most, from the largest row of its budget.
+    """Advise what would narrow an interval: what works on the largest row of its budget, else what does most.
 
     Parameters
     ----------
@@ -107,21 +107,27 @@ def narrowing(ph: UFloat, scatter_key: str, footing: Footing) -> Advice:
     rows = budget(ph).rows
     if not rows:
         return Advice("nothing", 0, 0.0, None, "Nothing in this pH is uncertain, so nothing narrows it.")
-    action = _remedy(rows[0], scatter_key, footing)
-    n = 1 if action == "slurries" else 0
-    then = now if action == "nothing" else future(footing, action, n).half_width()
-    if then > ADVICE_LEAVES.value * now:
+    brings = {action: future(footing, action, n).half_width() for action, n in _actions(footing).items()}
+    enough = [action for action, then in brings.items() if then <= ADVICE_LEAVES.value * now]
+    if not enough:
         return Advice("nothing", 0, now, None, _no_remedy(rows[0], now))
-    return Advice(action, n, then, None, f"{_phrase(action, footing)} would bring {_narrows(now, then)}.")
+    own = _remedy(rows[0], scatter_key)
+    action = own if own in enough else min(enough, key=brings.__getitem__)
+    text = f"{_phrase(action, footing)} would bring {_narrows(now, brings[action])}."
+    return Advice(action, _actions(footing)[action], brings[action], None, text)
 
 
-def _remedy(row: BudgetRow, scatter_key: str, footing: Footing) -> Action:
+def _actions(footing: Footing) -> dict[Action, int]:
+    """Give what can be done at the bench, each with how many slurries it takes."""
+    return {"slurries": 1} if footing.third_buffer is None else {"slurries": 1, "buffer": 0}
+
+
+def _remedy(row: BudgetRow, scatter_key: str) -> Action:
     """Name the action that works on a budget row."""
     if row.key == scatter_key or row.key.startswith("reading"):
         return "slurries"
-    if row.key.startswith("junction") or footing.third_buffer is None:
-        return "nothing"
-    return "buffer"
+    # No bottle and no jar tells what the junction adds.
+    return "nothing" if row.key.endswith(":junction") else "buffer"
 
 
 def _phrase(action: Action, footing: Footing) -> str:
