@@ -137,7 +137,14 @@ else:
         else:
             value = getattr(import_module(f"slurrycalc.{_HOME_OF[name]}"), name)
         globals()[name] = value
+        import_module("slurrycalc.metrology.results").page_of = _page_of
         return value
+
+    def _page_of(result: object) -> str | None:
+        """Give a result's page, for a notebook."""
+        from slurrycalc.report.notebook import page_of  # noqa: PLC0415  (only a notebook asks for it)
+
+        return page_of(result)
 
     def __dir__() -> list[str]:
         return sorted({*globals(), *_HOME_OF, "__version__", "plot"})

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import dataclasses
 import inspect
+import re
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any, get_type_hints
 
+import html5lib
 import pytest
 
 import slurrycalc as sc
 from slurrycalc.metrology.results import Result, Valued
+from slurrycalc.report.notebook import page_of
 
 ROOT = Path(__file__).parents[1]
 DAYS = ["2024-01-02", "2024-03-01", "2024-05-01"]
@@ -153,8 +156,10 @@ class Tags(HTMLParser):
         self.texts.append(data)
 
 
-def test_a_notebook_sees_the_line_and_its_parts(results: dict[str, Any]) -> None:
-    for one in results.values():
+def test_a_notebook_sees_the_line_and_its_parts_of_what_has_no_page(results: dict[str, Any]) -> None:
+    plain = [one for one in results.values() if page_of(one) is None]
+    assert len(plain) > 5
+    for one in plain:
         seen = Tags()
         seen.feed(one._repr_html_())
         assert set(seen.tags) <= {"p", "table", "tr", "th", "td", "br"}
@@ -164,6 +169,22 @@ def test_a_notebook_sees_the_line_and_its_parts(results: dict[str, Any]) -> None
     assert "<tr><th>scatter sd</th><td>0.08195 pH</td></tr>" in html
     unplug = "Unplug heat mats, pumps, misters and lights"
     assert unplug in results["Exchange"]._repr_html_(), "cautions stand where the hands move"
+
+
+def test_a_notebook_sees_the_page_of_a_result_figures_included(results: dict[str, Any]) -> None:
+    drawn = {name: one._repr_html_() for name, one in results.items() if page_of(one) is not None}
+    assert {"Calibration", "EnclosureResult", "Exchange", "Upkeep", "Judgement", "Recipe"} <= set(drawn)
+    for html in drawn.values():
+        html5lib.HTMLParser(strict=True).parseFragment(html)
+        ids = re.findall(r' id="([^"]+)"', html)
+        assert len(ids) == len(set(ids))
+        assert "<script" not in html
+        assert "<style>" not in html
+    for name in ("Calibration", "EnclosureResult", "Exchange", "Upkeep", "Judgement"):
+        assert '<svg role="img"' in drawn[name], name
+        assert "var(--" not in drawn[name]
+    first, second = (re.findall(r' id="([^"]+)"', drawn[name]) for name in ("Calibration", "Exchange"))
+    assert not set(first) & set(second)
 
 
 def test_a_name_acts_on_no_notebook_and_no_terminal(results: dict[str, Any]) -> None:

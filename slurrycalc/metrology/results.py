@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import fields
 from datetime import date
 from functools import cache
@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 
 MOST = 12
 """So many rows a part that holds many takes in the table of parts (our own figure)."""
+
+
+page_of: Callable[[Any], str | None] | None = None
+"""Gives a result's page as HTML, if it has one: what knows of pages puts itself here."""
 
 
 class Result:
@@ -54,9 +58,11 @@ class Result:
         return f"{type(self).__name__}: {_plain(self._said())}"
 
     def _repr_html_(self) -> str:
-        """Show a notebook the line and the parts; every text is escaped, for people may have written it."""
+        """Show a notebook its page; else its line and parts, every text escaped, for people may write it."""
         from html import escape  # noqa: PLC0415  (only a notebook asks for it)
 
+        if page_of is not None and (page := page_of(self)) is not None:
+            return page
         rows = "".join(
             f"<tr><th>{escape(name)}</th><td>{'<br>'.join(map(escape, texts))}</td></tr>"
             for name, texts in _parts(self)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from functools import cache
+from functools import cache, partial
+from hashlib import sha256
 from itertools import count
 from typing import TYPE_CHECKING, Any
 
@@ -69,21 +70,42 @@ def html(
     first = next((i for i, block in enumerate(blocks) if isinstance(block, Section)), 0)
     lead, blocks = blocks[:first], blocks[first:]
     parts = [(i, block.title) for i, block in enumerate(blocks, 1) if isinstance(block, Section)]
+    means = _means(logbook, drawn, "", turns=True)
+    template = _environment().get_template("page.html")
+    return template.render(lead=lead, blocks=blocks, parts=parts, title=title, last=last, **means)
+
+
+def part_html(page: Iterable[Block], cautions: Sequence[str] = ()) -> str:
+    """Write a page as a part of another one, such as a notebook, which has its own look.
+
+    Parameters
+    ----------
+    page : iterable of Block
+        The page.
+    cautions : sequence of str
+        What to mind at this step.
+
+    Returns
+    -------
+    str
+        One element; its ids are those of what it holds, so that two of them do not meet.
+    """
+    blocks = tuple(minded(page, cautions))
+    own = sha256(repr(blocks).encode("utf-8", "backslashreplace")).hexdigest()[:8]
+    means = _means(None, lambda: None, f"{own}-", turns=False)
+    made: str = _environment().get_template("part.html").render(blocks=blocks, **means)
+    return made
+
+
+def _means(logbook: str | None, drawn: Callable[[], None], own: str, *, turns: bool) -> dict[str, Any]:
+    """Give what the templates ask for while they write: numbers of figures, lines to copy, drawings."""
     numbers = count(1)
-    return (
-        _environment()
-        .get_template("page.html")
-        .render(
-            lead=lead,
-            blocks=blocks,
-            parts=parts,
-            title=title,
-            last=last,
-            counted=lambda: next(numbers),
-            drawn=drawn,
-            here=lambda line: on_logbook(line, logbook) if line.startswith("slurrycalc ") else line,
-        )
-    )
+    return {
+        "counted": lambda: f"{own}{next(numbers)}",
+        "drawn": drawn,
+        "here": lambda line: on_logbook(line, logbook) if line.startswith("slurrycalc ") else line,
+        "svg": partial(inline, turns=turns),
+    }
 
 
 def sheet_html(sheet: Pencil, cautions: Sequence[str] = ()) -> str:
@@ -117,7 +139,6 @@ def _environment() -> Environment:
         "kind_of": lambda block: type(block).__name__,
         "headline": headline_words,
         "picture": picture,
-        "svg": inline,
     }
     return made
 
@@ -126,18 +147,19 @@ def _harmless(value: Any) -> Any:
     return clean(value) if type(value) is str else value
 
 
-def inline(told: Figure, number: int) -> Markup:
-    """Draw a figure as SVG inside a page: its colours turn with the page's, its ids are its own."""
+def inline(told: Figure, number: str, *, turns: bool) -> Markup:
+    """Draw a figure as SVG inside a page: its ids are its own, and its colours may turn with the page's."""
     from markupsafe import Markup  # noqa: PLC0415
 
     svg = figure_bytes(told, "svg").decode()
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"<metadata>.*?</metadata>", "", svg, count=1, flags=re.DOTALL)
-    svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
+    if turns:
+        svg = re.sub(r' (width|height)="[\d.]+pt"', "", svg, count=2)
 
     def turned(tag: re.Match[str]) -> str:
         made = _IDS.sub(rf"\g<1>f{number}-", tag[0]).replace("#ffffff", "none")
-        for colour, name in _TURNING.items():
+        for colour, name in _TURNING.items() if turns else ():
             made = made.replace(colour, f"var(--{name})")
         return made
 
