@@ -14,7 +14,7 @@ from uncertainties import UFloat
 
 from slurrycalc.day.bench.bench_day import bench_day
 from slurrycalc.day.bench.overview import overview
-from slurrycalc.day.bench.standing import standing
+from slurrycalc.day.bench.standing import FEW, standing, standing_on
 from slurrycalc.day.bench.table import read_jars
 from slurrycalc.day.bench.worksheet import Day, EnclosureEntry, MeterEntry, PointEntry
 from slurrycalc.day.months.drifting import DriftAsked, Drifting
@@ -140,6 +140,25 @@ def test_at_a_glance_a_record_says_no_less_than_where_all_of_it_stands() -> None
     assert [one.name for one in few.stands.enclosures] == [
         one.name for one in whole.enclosures if one.name in by
     ]
+
+
+@pytest.mark.parametrize("n", [DAYS - 1, 4])
+def test_a_day_of_many_cases_learns_of_each_what_a_day_of_it_alone_learns(n: int) -> None:
+    recall = Recall(bench(FEW + 4), Inputs())
+    day, things = FIRST + datetime.timedelta(days=1 + 35 * n), recall.things.of("enclosure")
+    whole = {one.name: one for one in standing_on(recall, day, things).enclosures}
+    for thing in things[:24]:
+        alone = standing_on(recall, day, [thing]).enclosures
+        assert [one.name for one in alone] == [thing.name] * (thing.name in whole)
+        for one in alone:
+            same = whole[one.name]
+            assert (same.shares, same.first, same.judgement.sentences, same.remarks) == (
+                one.shares,
+                one.first,
+                one.judgement.sentences,
+                one.remarks,
+            )
+            assert same.slurry.ph.s == pytest.approx(one.slurry.ph.s, rel=CLOSE)
 
 
 def work(of: Callable[[], object]) -> int:

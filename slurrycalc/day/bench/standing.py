@@ -99,10 +99,7 @@ def standing(recall: Recall, p: float = 0.95, *, of: Collection[int] | None = No
     ]
     readings = _newest(recall, {one.id for one in enclosures})
     last = _last_days(readings)
-    own: dict[int, list[Replicates]] = {}
-    for replicate in replicates(readings):
-        own.setdefault(replicate.enclosure or 0, []).append(replicate)
-    look = _Look(recall, JudgedBy(p=p), own)
+    look = _Look(recall, JudgedBy(p=p), _by_owner(readings))
     beds, jars, unread = [], [], []
     for enclosure in enclosures:
         mine = last.get(enclosure.id)
@@ -162,7 +159,10 @@ def standing_on(
     Refusal
         If the points of a calibration cannot stand, or a single slurry shall show its own scatter.
     """
-    look = _Look(recall, asked, kept=kept, saves=saves)
+    named = {one.id for one in enclosures if one is not None}
+    # Few are asked for their past one by one.
+    own = _by_owner(_newest(recall, named, day)) if kept and len(named) >= FEW else None
+    look = _Look(recall, asked, own, kept=kept, saves=saves)
     beds, jars, tubs = [], [], []
     with uncollected():
         readings = recall.readings(since=day, until=day)
@@ -187,8 +187,8 @@ def standing_on(
     if asked.limits != NO_LIMITS and apart and not beds:
         name, what = apart[0]
         raise Refusal(f"{quoted(name)} is {what} has no range or floor: leave --target and --floor out.")
-    named = [enclosure for _, enclosure in beds if enclosure is not None] if kept else []
-    found = _with_tasks(recall, day, beds, named, asked.limits)
+    tasked = [enclosure for _, enclosure in beds if enclosure is not None] if kept else []
+    found = _with_tasks(recall, day, beds, tasked, asked.limits)
     return Standing(tuple(sorted(found, key=_badness)), tuple(jars), tuple(tubs))
 
 
@@ -342,10 +342,22 @@ def _badness(one: EnclosureResult) -> tuple[int, int, float, float, str]:
     return _ORDER[floor.state], _ORDER[target.state], floor.probability, target.probability, one.name or ""
 
 
-def _newest(recall: Recall, enclosures: Collection[int]) -> Readings:
-    """Give the readings of the newest days of each enclosure, from one walk through the record."""
+def _by_owner(readings: Readings) -> dict[int, list[Replicates]]:
+    """Give the days of each enclosure, by its number."""
+    own: dict[int, list[Replicates]] = {}
+    for replicate in replicates(readings):
+        own.setdefault(replicate.enclosure or 0, []).append(replicate)
+    return own
+
+
+def _newest(recall: Recall, enclosures: Collection[int], until: datetime.date | None = None) -> Readings:
+    """Give the readings of the newest days of each enclosure by a day, from one walk through the record.
+
+    What was read later may be among them.
+    """
+    some = enclosures if len(enclosures) < FEW else None
     with recall.book.snapshot(), uncollected():
-        since = windows(recall, OWN_DAYS + 1, ALIKE, enclosures=enclosures if len(enclosures) < FEW else None)
+        since = windows(recall, OWN_DAYS + 1, ALIKE, until=until, enclosures=some)
         return recall.readings(
             windows={key: (one.since, one.entry) for key, one in since.items() if key in enclosures}
         )
