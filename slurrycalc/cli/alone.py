@@ -48,10 +48,12 @@ def alone(columns: int) -> str:
 def _by_the_record(path: Path, columns: int) -> str | None:
     """Lay out where the enclosures stand; None where the record has none."""
     from slurrycalc.cli.recording import present
+    from slurrycalc.data.cautions import all_lines
     from slurrycalc.day.bench.overview import overview
     from slurrycalc.logbook.recall import Recall
     from slurrycalc.logbook.sessions import open_session
     from slurrycalc.logbook.store import open_logbook
+    from slurrycalc.report.page import GAP, Say
     from slurrycalc.report.pages.alone import AT_MOST, alone_blocks
     from slurrycalc.report.terminal import draw
 
@@ -60,4 +62,5 @@ def _by_the_record(path: Path, columns: int) -> str | None:
     stands = whole.stands
     if not stands.enclosures and not stands.unread and not stands.steady and begun is None:
         return None
-    return draw(alone_blocks(whole, None if begun is None else begun.when.day), columns)
+    page = (*alone_blocks(whole, None if begun is None else begun.when.day), GAP, Say(all_lines()["alone"]))
+    return draw(page, columns)

@@ -15,7 +15,7 @@ from slurrycalc.cli.drawing import files_of, given
 from slurrycalc.cli.group import group, load, result_type
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.usage import sentence_of
-from slurrycalc.data.cautions import cautions
+from slurrycalc.data.cautions import cautions, line
 from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
 from slurrycalc.metrology.remark import Refusal
@@ -94,10 +94,10 @@ def _page(name: str, outcome: Outcome[object], flags: Sequence[str], files: Sequ
         shows = f"{on_logbook(outcome.again, logbook)} --why"
     behind = f"{outcome.rests} ({shows})." if outcome.rests else f"Behind it: {shows}."
     more = has_evidence(outcome.page) and not why
-    last = [Say(text) for text in (behind if more else "", outcome.last, *files) if text]
+    minds, brief = _cautions(name, outcome), _line(name, outcome)
+    last = [Say(text) for text in (brief, behind if more else "", outcome.last, *files) if text]
     page: Iterator[Block] = chain(outcome.blocks, (GAP, *last, GAP, *outcome.foot))
-    minds = _cautions(name, outcome)
-    for text in pieces(page, writing.width(), cautions=minds, logbook=logbook, why=why):
+    for text in pieces(page, writing.width(), cautions=() if brief else minds, logbook=logbook, why=why):
         if status := writing.deliver(text, outcome.saved):
             return status
     return 0
@@ -107,6 +107,15 @@ def _json(name: str, outcome: Outcome[object]) -> int:
     from slurrycalc.cli import as_json
 
     return writing.deliver(as_json.envelope(name, outcome, _cautions(name, outcome)), outcome.saved)
+
+
+def _line(name: str, outcome: Outcome[object]) -> str:
+    """Give what to mind in one line, where the command only computes; nothing where it is shown in full."""
+    from slurrycalc.report.page import Cautions
+
+    in_full = outcome.step is not None and cautions(outcome.step)
+    in_full = in_full or any(isinstance(block, Cautions) and block.texts for block in outcome.page)
+    return (line(name) or "") if outcome.minds and not in_full else ""
 
 
 def _cautions(name: str, outcome: Outcome[object]) -> tuple[str, ...]:

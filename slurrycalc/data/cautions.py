@@ -67,6 +67,27 @@ def cautions(step: str) -> tuple[str, ...]:
     return tuple(caution.text for caution in all_cautions() if step in caution.steps)
 
 
+@cache
+def all_lines() -> dict[str, str]:
+    """Give for each command that only computes its one line, and where to read all there is to mind.
+
+    Examples
+    --------
+    >>> all_lines()["ratio"]
+    'Cups and spoons that have met substrate stay out of the kitchen: mark them. All to mind: slurrycalc mix.'
+    """
+    found = {}
+    for row in table("cautions")["line"]:
+        more = ", ".join(f"slurrycalc {command}" for command in row["more"])
+        found |= dict.fromkeys(row["step"], f"{row['text']} All to mind: {more}.")
+    return found
+
+
+def line(step: str) -> str | None:
+    """Give the one line of a command that only computes; None where all is shown, or no hand moves."""
+    return all_lines().get(step)
+
+
 def of_event(kind: str) -> str:
     """Give the step at which a kind of event has its cautions.
 

@@ -237,6 +237,7 @@ def _minded(page: Iterable[Block], left: list[str]) -> Iterator[Block]:
                 yield replace(block, blocks=tuple(_minded(block.blocks, left)))
             case Cautions(texts=texts) if texts:
                 yield Points(texts)
+                left[:] = (text for text in left if text not in texts)
             case Cautions(first=first):
                 said = tuple(left[: 1 if first else None])
                 yield from (Points(said),) if first else (Heading("Mind"), Points(said), GAP) if said else ()

@@ -45,7 +45,7 @@ def test_the_page_and_the_object_say_the_same_number(run):
 
 def test_what_comes_first_is_the_number_then_what_to_do_then_the_meaning(run):
     out = run("read", "84.3mV@21C", "85.1mV@21C", *BUFFERS, "--why").out
-    places = [out.index(part) for part in ("pH 5.59", "Do:", "inside your range", "Rests on", "Mind")]
+    places = [out.index(part) for part in ("pH 5.59", "Do:", "inside your range", "Rests on", "Hands washed?")]
     assert places == sorted(places)
 
 
@@ -138,7 +138,7 @@ def test_a_case_below_its_range_says_to_act(run):
     ran = run("read", "130mV@21C", "131mV@21C", "129mV@21C", *BUFFERS)
     assert "Almost surely below your range" in ran.out
     assert "Do: exchange a part of the substrate, animals out first." in ran.out
-    assert "chemicals" in ran.out
+    assert "ask a licensed veterinarian" in " ".join(ran.out.split())
 
 
 def test_pairs_are_echoed_so_that_a_swapped_one_is_seen(run):

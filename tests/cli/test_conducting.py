@@ -54,7 +54,7 @@ def test_every_unit_that_meters_show_means_the_same(run, typed):
 def test_the_number_comes_first_then_what_to_do_then_its_meaning(run):
     for width in (40, 80):
         out = run("salts", *JARS, *WATER, "--why", width=width).out
-        parts = ("Salts at 25 degC 0.96", "Do: ", "is normal", "Rests on", "Mind")
+        parts = ("Salts at 25 degC 0.96", "Do: ", "is normal", "Rests on", "Label each cup")
         places = [out.index(part) for part in parts]
         assert places == sorted(places)
         assert max(map(len, out.splitlines())) <= width

@@ -50,8 +50,7 @@ def test_a_worksheet_prints_the_whole_day_in_its_order(run, here):
             "pH 5.12",
             "stairs, jars B1 and B2",
             "atlas, jars C1 and C2",
-            "Mind",
-            "Wear gloves",
+            "Hands washed?",
             "Tried only; nothing is saved.",
         )
     ]

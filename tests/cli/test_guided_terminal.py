@@ -471,6 +471,9 @@ def test_the_table_of_the_day_is_the_last_thing_on_the_screen(table, logbook):
     assert terminal.end() == 0
     plain = re.sub(r"\x1b\[[0-9;]*m|\r", "", terminal.screen)
     after = plain[plain.index("Saved as") :].strip().splitlines()
+    # All to mind was said at the steps, once; at the end the line of what hands do next.
+    assert [plain.count(text) for text in ("Unplug heat mats", "No chemicals", "seems unwell")] == [1, 1, 1]
+    assert plain.index("No chemicals") < plain.index("Hands washed?") < plain.index("Saved as")
     rows = [line for line in after if re.search(r"\d\.\d\d ± ", line)]
     assert rows == after[-3:]
     assert sorted(row.split("  ")[1:] != [] for row in rows) == [True] * 3

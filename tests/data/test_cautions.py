@@ -5,12 +5,44 @@ from __future__ import annotations
 import pytest
 
 from slurrycalc.cli.table import names
-from slurrycalc.data.cautions import BENCH_STEPS, Caution, all_cautions, cautions, of_event
+from slurrycalc.data.cautions import BENCH_STEPS, Caution, all_cautions, all_lines, cautions, of_event
 from slurrycalc.data.events import EVENTS
 
-# No hand moves for these.
-WITHOUT = {"verify", "trend", "agree", "due", "show"} | {
-    *("enclosure", "kit", "history", "undo", "fix", "export", "import", "restore"),
+# No hand moves for these: they keep the record, or recompute check values.
+WITHOUT = {"verify", "enclosure", "kit", "history", "undo", "fix", "export", "import", "restore"}
+# Shown in full once, before the hands move; of `bench`, at its steps; of `event`, what belongs to its kind; of
+# `report`, on the page that it writes.
+IN_FULL = {"mix", "sheet", "exchange", "trial", "report"}
+# Everything else only computes, and shows one line: the one that belongs to the next movement of the hands.
+NOT_A_PH = "An unwell animal: ask a licensed veterinarian, not a pH."
+ONE_LINE = {
+    f"Hands washed? Heat mats and pumps back on? {NOT_A_PH} All to mind: slurrycalc mix.": {
+        *("read", "run", "bench", "demo", "event")
+    },
+    f"Heat mats and pumps off before the probe goes in. {NOT_A_PH} All to mind: slurrycalc mix.": {
+        *("compare", "probe")
+    },
+    "Heat mats and pumps off, gloves on, before a hand goes in. All to mind: slurrycalc mix.": {"spots"},
+    (
+        "Cups and spoons that have met substrate stay out of the kitchen: mark them. All to mind: slurrycalc "
+        "mix."
+    ): {"ratio"},
+    (
+        "Label each cup of buffer; none of it goes back into a bottle, or into an enclosure. All to mind: "
+        "slurrycalc mix."
+    ): {"buffers", "calibrate"},
+    (
+        "Label each cup of standard; none of it goes back into its bottle, or into an enclosure. An unwell "
+        "animal: ask a licensed veterinarian, not a conductivity. All to mind: slurrycalc mix."
+    ): {"salts"},
+    (
+        "Animals out, heat mats and pumps off, gloves on, before a hand goes in. All to mind: slurrycalc "
+        "exchange."
+    ): {"upkeep"},
+    (
+        "Before a hand goes in: heat mats and pumps off, gloves on, and for an exchange the animals out. All "
+        "to mind: slurrycalc mix."
+    ): {"alone", "trend", "due", "show", "agree"},
 }
 UNPLUG = (
     "Unplug heat mats, pumps, misters and lights over the enclosure before a hand or a metal probe goes in."
@@ -44,6 +76,7 @@ DUST = (
 # Typed out, so that a word that is changed in the table must be changed, and read once more, here too.
 TYPED: dict[str, set[str]] = {
     UNPLUG: {"mix", "probe", "spots", "sheet", "sampling", "report"},
+    UNPLUG_GLOVES: {"exchange", "upkeep", "report"},
     WASH: {"mix", "run", "sheet", "demo", "sampling", "report"},
     (
         "Small children, and people who are pregnant or whose immune system is weak, leave occupied "
@@ -56,16 +89,31 @@ TYPED: dict[str, set[str]] = {
         *("mix", "ratio", "sheet", "mixing", "report")
     },
     "Begin with healthy enclosures and end with quarantine, and wash probe and spoon between any two.": {
-        *("compare", "probe", "spots", "sheet", "sampling", "report")
+        *("mix", "compare", "probe", "spots", "sheet", "sampling", "report")
     },
     "Label each cup of buffer, so that nobody drinks it or pours it back into a bottle.": {
-        *("buffers", "calibrate", "read", "sheet", "metering", "report")
+        *("mix", "buffers", "calibrate", "read", "sheet", "metering", "report")
     },
-    AWAY: {"mix", "buffers", "calibrate", "read", "run", "sheet", "demo", "reading", "closing", "report"},
-    CHEMICALS: {"read", "run", "bench", "demo", "event calcium", "report"},
-    ANIMALS_OUT: {"run", "bench", "sheet", "event exchange", "event new-mix", "report"},
-    UNWELL: {"read", "run", "bench", "compare", "probe", "demo", "event illness"},
-    UNPLUG_GLOVES: {"exchange", "upkeep", "report"},
+    AWAY: {"mix", "buffers", "calibrate", "read", "run", "sheet", "demo", "reading", "report"},
+    CHEMICALS: {
+        *(
+            "mix",
+            "read",
+            "run",
+            "bench",
+            "sheet",
+            "demo",
+            "closing",
+            "exchange",
+            "upkeep",
+            "event calcium",
+            "report",
+        )
+    },
+    ANIMALS_OUT: {"run", "bench", "sheet", "closing", "event exchange", "event new-mix", "report"},
+    UNWELL: {
+        *("mix", "read", "run", "bench", "compare", "probe", "sheet", "demo", "sampling", "event illness")
+    },
     (
         "Take the animals out first, and look for eggs, young and burrows. At most a third of a bed at a "
         "time: what stays keeps its small fauna."
@@ -139,6 +187,24 @@ def test_a_caution_that_says_the_opposite_is_seen(right: str, wrong: str) -> Non
         assert not as_typed(tuple(rows))
 
 
+def test_each_command_shows_all_or_one_line_or_moves_no_hand_and_none_is_forgotten() -> None:
+    one_line = {step for steps in ONE_LINE.values() for step in steps}
+    assert all_lines() == {step: text for text, steps in ONE_LINE.items() for step in steps}
+    assert one_line | IN_FULL | WITHOUT == {"alone", *names()}
+    assert not one_line & IN_FULL
+    assert not (one_line | IN_FULL) & WITHOUT
+
+
+def test_where_all_is_said_to_be_read_all_is_read() -> None:
+    """What a line of a bench day leaves out stands in `mix` or, of an exchange, in `exchange`."""
+    for text, steps in ONE_LINE.items():
+        more = {word.strip(".,") for word in text.partition("All to mind:")[2].split()} - {"slurrycalc"}
+        assert more <= IN_FULL
+        for step in steps - {"salts", "upkeep"}:
+            assert {one for one in cautions(step) if one != ANIMALS_OUT} <= set(cautions("mix"))
+    assert set(cautions("upkeep")) <= set(cautions("exchange"))
+
+
 def test_each_of_them_is_turned_round_by_one_of_these() -> None:
     for row in all_cautions():
         assert any(right in row.text for right, _ in REVERSED), row.text
@@ -147,7 +213,9 @@ def test_each_of_them_is_turned_round_by_one_of_these() -> None:
 def test_steps_are_the_commands_the_steps_of_a_bench_day_and_kinds_of_events() -> None:
     steps = {step for caution in all_cautions() for step in caution.steps}
     events = {step for step in steps if step.startswith("event ")}
-    assert steps - events == set(BENCH_STEPS) | (set(names()) - WITHOUT - {"event"})
+    # What these compute from is on record: they have their line alone.
+    beside = {"trend", "due", "show", "agree"}
+    assert steps - events == set(BENCH_STEPS) | (set(names()) - WITHOUT - beside - {"event"})
     assert events <= {of_event(kind) for kind in EVENTS}
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.salt_day import SaltsFound
 from slurrycalc.day.record.conductivity import SaltsDay
 from slurrycalc.deciding.bands import Dilution
@@ -60,8 +59,7 @@ def _dilution(plan: Dilution) -> Iterator[Block]:
     yield Say(f"{plan.text[0]} The fresh mix has {spoken_ec(plan.fresh.n)}.")
     yield GAP
     yield Say("Before a hand goes in:")
-    # What belongs to every reading of salts is said at the end.
-    yield Cautions(texts=tuple(text for text in plan.cautions if text not in cautions("salts")))
+    yield Cautions(texts=plan.cautions)
 
 
 def _days(days: tuple[SaltsDay, ...], p: float) -> Iterator[Block]:
