@@ -113,9 +113,9 @@ def _line(name: str, outcome: Outcome[object]) -> str:
     """Give what to mind in one line, where the command only computes; nothing where it is shown in full."""
     from slurrycalc.report.page import Cautions
 
-    in_full = outcome.step is not None and cautions(outcome.step)
-    in_full = in_full or any(isinstance(block, Cautions) and block.texts for block in outcome.page)
-    return (line(name) or "") if outcome.minds and not in_full else ""
+    of_step = outcome.step is not None and bool(cautions(outcome.step))
+    there = any(isinstance(block, Cautions) and block.texts for block in outcome.page)
+    return (line(name) or "") if outcome.minds and not of_step and not there else ""
 
 
 def _cautions(name: str, outcome: Outcome[object]) -> tuple[str, ...]:

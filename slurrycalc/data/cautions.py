@@ -76,7 +76,7 @@ def all_lines() -> dict[str, str]:
     >>> all_lines()["ratio"]
     'Cups and spoons that have met substrate stay out of the kitchen: mark them. All to mind: slurrycalc mix.'
     """
-    found = {}
+    found: dict[str, str] = {}
     for row in table("cautions")["line"]:
         more = ", ".join(f"slurrycalc {command}" for command in row["more"])
         found |= dict.fromkeys(row["step"], f"{row['text']} All to mind: {more}.")

@@ -10,8 +10,8 @@ from slurrycalc.data.events import EVENTS
 
 # No hand moves for these: they keep the record, or recompute check values.
 WITHOUT = {"verify", "enclosure", "kit", "history", "undo", "fix", "export", "import", "restore"}
-# Shown in full once, before the hands move; of `bench`, at its steps; of `event`, what belongs to its kind; of
-# `report`, on the page that it writes.
+# Shown in full once, before the hands move; of `bench`, at its steps; of `event`, what belongs to its kind;
+# of `report`, on the page that it writes.
 IN_FULL = {"mix", "sheet", "exchange", "trial", "report"}
 # Everything else only computes, and shows one line: the one that belongs to the next movement of the hands.
 NOT_A_PH = "An unwell animal: ask a licensed veterinarian, not a pH."
@@ -77,6 +77,10 @@ DUST = (
 TYPED: dict[str, set[str]] = {
     UNPLUG: {"mix", "probe", "spots", "sheet", "sampling", "report"},
     UNPLUG_GLOVES: {"exchange", "upkeep", "report"},
+    (
+        "Take the animals out first, and look for eggs, young and burrows. At most a third of a bed at a "
+        "time: what stays keeps its small fauna."
+    ): {"exchange", "upkeep", "report"},
     WASH: {"mix", "run", "sheet", "demo", "sampling", "report"},
     (
         "Small children, and people who are pregnant or whose immune system is weak, leave occupied "
@@ -114,10 +118,6 @@ TYPED: dict[str, set[str]] = {
     UNWELL: {
         *("mix", "read", "run", "bench", "compare", "probe", "sheet", "demo", "sampling", "event illness")
     },
-    (
-        "Take the animals out first, and look for eggs, young and burrows. At most a third of a bed at a "
-        "time: what stays keeps its small fauna."
-    ): {"exchange", "upkeep", "report"},
     (
         "Fresh mix goes in measured, moist for a week, at room temperature and free of fertiliser: never "
         "neutral by assumption."
