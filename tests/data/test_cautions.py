@@ -115,9 +115,7 @@ TYPED: dict[str, set[str]] = {
         )
     },
     ANIMALS_OUT: {"run", "bench", "sheet", "closing", "event exchange", "event new-mix", "report"},
-    UNWELL: {
-        *("mix", "read", "run", "bench", "compare", "probe", "sheet", "demo", "sampling", "event illness")
-    },
+    UNWELL: {*("mix", "read", "run", "bench", "compare", "probe", "demo", "sampling", "event illness")},
     (
         "Fresh mix goes in measured, moist for a week, at room temperature and free of fertiliser: never "
         "neutral by assumption."
@@ -139,7 +137,7 @@ TYPED: dict[str, set[str]] = {
     (
         "If an animal seems unwell, see a licensed veterinarian: neither a pH nor a conductivity says "
         "anything about its health."
-    ): {"exchange", "upkeep", "salts", "report"},
+    ): {"sheet", "exchange", "upkeep", "salts", "report"},
 }
 
 
