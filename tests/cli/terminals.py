@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import re
 import select
@@ -38,6 +39,8 @@ class Terminal:
         import termios
 
         self.screen = ""
+        # What is read may end within a character.
+        self._decode = codecs.getincrementaldecoder("utf-8")().decode
         self.pid, self.channel = pty.fork()
         if self.pid == 0:
             for one in (signal.SIGINT, signal.SIGHUP, signal.SIGTERM):
@@ -57,7 +60,7 @@ class Terminal:
                 return False
             if not some:
                 return False
-            self.screen += some.decode()
+            self.screen += self._decode(some)
             seconds = 0.0
         return True
 
