@@ -12,7 +12,7 @@ from slurrycalc.report.page import Block, Evidence, Figure, Plot, Section, Strip
 from slurrycalc.report.plot import Months
 from slurrycalc.report.strip import Span
 
-ROW = 0.48
+ROW = 0.54
 """Of a strip. [inch]"""
 TALL = 3.0
 """Of most figures. [inch]"""

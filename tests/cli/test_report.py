@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from slurrycalc.data.cautions import cautions
 from slurrycalc.metrology.figures import number
+from tests.cli.terminals import Terminal
 from tests.report.test_html import HOSTILE, is_valid, seen, words_of
 
 EXAMPLE = str(Path(__file__).parents[2] / "examples" / "eighteen-months")
@@ -189,3 +193,20 @@ def test_a_hostile_name_shows_as_text_in_the_whole_page(run, tmp_path, monkeypat
     assert not seen(made).asks
     assert "script" not in seen(made).tags
     assert " ".join(name.split()) in words_of(made)
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="a pseudo-terminal is no part of Windows")
+def test_a_bar_shows_how_far_it_is_at_a_terminal_and_none_in_a_pipe(run, record, logbook) -> None:
+    environment = {**os.environ, "SLURRYCALC_LOGBOOK": str(logbook), "TERM": "xterm-256color"}
+    terminal = Terminal(("report", *ON, "--out", "seen.html"), environment)
+    try:
+        terminal.until(r"3/3")
+        terminal.until(r"1 of 3 needs you")
+        assert terminal.end() == 0
+    finally:
+        terminal.shut()
+    command = [sys.executable, "-m", "slurrycalc", "report", *ON, "--out", "piped.html"]
+    ran = subprocess.run(command, capture_output=True, text=True, env=environment, check=False)
+    assert (ran.returncode, ran.stderr) == (0, "")
+    assert Path("seen.html").read_bytes() == Path("piped.html").read_bytes()

@@ -41,7 +41,7 @@ def strips(axes: Axes, spans: Sequence[Span], names: Sequence[str] = ()) -> None
             linewidth=0,
             zorder=0,
         )
-        axes.plot([span.floor] * 2, [y - 0.3, y + 0.3], color=FLOOR, linewidth=3.0, solid_capstyle="butt")
+        axes.plot([span.floor] * 2, [y - 0.26, y + 0.26], color=FLOOR, linewidth=3.0, solid_capstyle="butt")
         axes.plot([span.low, span.high], [y, y], color=INK, linewidth=2.0, solid_capstyle="butt")
         for end in (span.low, span.high):
             axes.plot([end] * 2, [y - 0.11, y + 0.11], color=INK, linewidth=1.4)
@@ -50,7 +50,7 @@ def strips(axes: Axes, spans: Sequence[Span], names: Sequence[str] = ()) -> None
         name = f"{named(names[row])}  " if row < len(names) else ""
         axes.annotate(
             f"{name}{number(span.value, half)} ± {number(half, half)}",
-            (0.0, y + 0.32),
+            (0.0, y + 0.33),
             xycoords=axes.get_yaxis_transform(),
             ha="left",
             va="bottom",
