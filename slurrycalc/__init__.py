@@ -136,8 +136,8 @@ else:
             raise AttributeError(f"module 'slurrycalc' has no attribute {name!r}")
         else:
             value = getattr(import_module(f"slurrycalc.{_HOME_OF[name]}"), name)
+            import_module("slurrycalc.metrology.results").page_of = _page_of
         globals()[name] = value
-        import_module("slurrycalc.metrology.results").page_of = _page_of
         return value
 
     def _page_of(result: object) -> str | None:

@@ -1,7 +1,7 @@
 """How long the page of a record takes, beside importing what it cannot do without; and that of forty beds.
 
-Run ``python tests/benchmarks/bench_report.py``. Processor time of whole processes, the least of some: eighteen
-months of three enclosures may take 3 times their imports and 0.25 s a figure, forty enclosures 20 s.
+Run ``python tests/benchmarks/bench_report.py``. Processor time of whole processes, the least of some:
+eighteen months of three enclosures may take 3 times their imports and 0.25 s a figure, forty enclosures 20 s.
 ``--quick`` is a smoke run of the first.
 """
 
