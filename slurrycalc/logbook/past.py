@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, reduce
 
@@ -58,6 +59,39 @@ class Pair:
     """[pH]"""
     slurry: UFloat
     """[pH]"""
+    jar: Place
+    """The slurry's place on record."""
+    typed: bool = False
+    """Whether the slurry is known by the pair alone: its value was typed, and has no number of its own."""
+
+    @property
+    def same(self) -> Hashable:
+        """What two of a probe's pairs have alike that are one pair."""
+        if self.typed:
+            bed = None if self.enclosure is None else self.enclosure.uid
+            return same_typed(bed, self.shows, self.slurry.n)
+        return self.jar, self.shows
+
+
+def same_typed(enclosure: str | None, shows: float, slurry: float) -> Hashable:
+    """Say what makes one pair of two that were typed as values: where [uid], and both values [pH]."""
+    return enclosure, shows, round(slurry, 9)
+
+
+class Once:
+    """Counts each pair once; of typed values, as often as one step has them: two spots may read the same."""
+
+    def __init__(self, pairs: Iterable[Pair] = ()) -> None:
+        self._taken = Counter(pair.same for pair in pairs)
+        self._steps: Counter[Hashable] = Counter()
+
+    def adds(self, same: Hashable, step: Hashable) -> bool:
+        """Say whether a pair is one more, and count it then; of a slurry on record, no step, there is one."""
+        self._steps[same, step] += 1
+        most = 1 if step is None else self._steps[same, step]
+        new = most > self._taken[same]
+        self._taken[same] += new
+        return new
 
 
 @dataclass(frozen=True)
@@ -312,13 +346,14 @@ def pairs(
     -------
     tuple of Pair
         In the order of time; those whose slurry was read, under a calibration that is not in doubt, and
-        stands, of the newest thousand.
+        stands, of the newest thousand. What was recorded twice is there once.
     """
     which, value = "p.probe IS NULL AND p.entry = ?", entry
     if probe is not None:
         which, value = "p.probe = ?", probe.id
     rows = recall.book.rows(
-        "SELECT p.entry, p.n, e.day, p.enclosure, p.shows, p.slurry_entry, p.slurry_n FROM probing p "
+        "SELECT p.entry, p.n, e.day, p.enclosure, p.shows, p.slurry_entry, p.slurry_n, s.kind = 'compare' "
+        "FROM probing p JOIN entry s ON s.id = p.slurry_entry "
         f"JOIN entry e ON e.id = p.entry WHERE {which} AND p.slurry_entry IS NOT NULL "
         "ORDER BY e.at DESC, p.entry DESC, p.n DESC",
         (value,),
@@ -332,14 +367,18 @@ def pairs(
     # A probe that is held against a meter in doubt would pass or fail for the meter's fault.
     # What is being entered is said to be in doubt instead.
     by_jar = {jar.place: jar for jar in read if jar.doubt is None or jar.place[0] == entry}
-    return tuple(
+    found = [
         Pair(
             Id(entry, n),
             datetime.date.fromisoformat(day),
             recall.things.by_id.get(enclosure),
             shows,
-            by_jar[slurry_entry, slurry_n].ph,
+            by_jar[jar].ph,
+            jar,
+            bool(typed),
         )
-        for entry, n, day, enclosure, shows, slurry_entry, slurry_n in stood
-        if (slurry_entry, slurry_n) in by_jar
-    )
+        for entry, n, day, enclosure, shows, *jar_of, typed in stood
+        if (jar := (jar_of[0], jar_of[1])) in by_jar
+    ]
+    once = Once()
+    return tuple(pair for pair in found if once.adds(pair.same, pair.jar[0] if pair.typed else None))

@@ -146,6 +146,20 @@ class TestState:
         assert found.state == "not shown yet"
         assert found.text == ("Not yet shown to follow: it may warn, not reassure.", PROOF)
 
+    def test_of_many_pairs_says_how_many_are_missing_and_where(self) -> None:
+        bed, fresh = [5.4, 5.5, 5.3, 5.6, 5.5, 5.4], [6.5, 6.6]
+        loose = [5.6, 6.4, 5.5, 6.5, 5.4, 6.3, 6.2, 6.3]
+        said = [
+            response(loose[: len(slurries)], slurries).text[1]
+            for slurries in (bed[:5], bed, bed + fresh, [ph + 1.0 for ph in bed] + [5.4, 5.3])
+        ]
+        assert said == [
+            PROOF,
+            "Take five more pairs, in fresh mix.",
+            "Take three more pairs, in fresh mix.",
+            "Take three more pairs, in a bed.",
+        ]
+
 
 def test_pairs_that_stand_alone_and_show_nothing_are_refused() -> None:
     with pytest.raises(Refusal, match="alone show no response"):

@@ -115,8 +115,9 @@ def compare(
 
     Push the probe in before the spoon goes in at the same spot. A slurry with a stated uncertainty is written
     5.60+-0.20, a 95 % half-width. With a probe's name the pairs are recorded, and those on record count as
-    well; a slurry that is on record is best named by its reading, 5.9=#41.2. Pairs of one bed hardly show
-    whether a probe follows: six to ten, half of them in fresh mix, find nearly every dead one.
+    well, each once, however often it is typed; a slurry that is on record is best named by its reading,
+    5.9=#41.2. Pairs of one bed hardly show whether a probe follows: six to ten, half of them in fresh mix,
+    find nearly every dead one.
     """
     chance, limits = coverage(p), limits_words(target, floor)
     recording = Recording(on, at, by, try_, new, logbook)
@@ -136,7 +137,7 @@ def compare(
             probe=probe,
             enclosure=enclosure,
         )
-    saved = save(keeper, recording) if texts else None
+    saved = save(keeper, recording) if paired.added else None
     comparison = paired.comparison
     said = keeper.remarks
 
@@ -144,7 +145,7 @@ def compare(
         if keeper.kept:
             yield Heading(heading(f"Probe {paired.probe}" if paired.probe else enclosure, keeper))
         yield from comparison_blocks(paired, chance)
-        if paired.earlier and texts:
+        if paired.earlier and paired.added == len(texts):
             yield points([f"{paired.earlier} of these pairs {_were(paired.earlier)} on record already."])
         yield noted(said)
 
@@ -152,6 +153,8 @@ def compare(
         comparison, paired.response, paired.worth, paired.bed, paired.probe, paired.earlier, saved
     )
     last = last_line(saved, recording, "--probe NAME" if texts else "a pair, such as 5.9=5.41")
+    if texts and not paired.added:
+        last = ""
     return Outcome(
         result,
         tuple(page()),

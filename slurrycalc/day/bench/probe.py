@@ -8,28 +8,21 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from slurrycalc.day.bench.standing import NOTHING_ASKED, JudgedBy
+from slurrycalc.day.bench.typed_pairs import enter_pair, new_ones, pair_of, say_known
 from slurrycalc.day.record.keeper import After, Keeper
 from slurrycalc.day.record.limits import chosen_limits, limits_of
 from slurrycalc.day.record.shown import keep_offset, keep_ph
-from slurrycalc.day.record.slurries import RATIO
 from slurrycalc.deciding.days import spoken
 from slurrycalc.deciding.doubt import see_to
 from slurrycalc.deciding.judgement import Judgement, judge
 from slurrycalc.deciding.worth import Worth, worth
 from slurrycalc.logbook.past import Pair, pairs
-from slurrycalc.logbook.refs import Id, Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.measuring.probe import Comparison, ProbeResponse, Update, compare, response, update
 from slurrycalc.measuring.probe.before import Measurand
 from slurrycalc.metrology.annotate import PHValue
-from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
-from slurrycalc.metrology.uncertain import NORMAL_95
-from slurrycalc.metrology.units import magnitude, stated
-
-ON_RECORD = "#"
-"""Begins the number of a reading on record, where a slurry's pH could stand."""
-
+from slurrycalc.metrology.units import magnitude
 
 if TYPE_CHECKING:
     from slurrycalc.deciding.trend import Retest
@@ -53,6 +46,8 @@ class Paired:
     worth: Worth
     earlier: int
     """Pairs that were on record already, and count as well."""
+    added: int
+    """Pairs of the step that were not."""
     probe: str | None
     """What the probe is called."""
     bed: str | None
@@ -88,7 +83,8 @@ def compare_pairs(
     Parameters
     ----------
     typed : sequence of (probe, slurry)
-        As typed; a slurry on record by the number of its reading, ``#41.2``. [pH]
+        As typed; a slurry on record by the number of its reading, ``#41.2``. [pH] What is on record already
+        is not entered once more.
     keeper : Keeper
         Of the step.
     asked : JudgedBy
@@ -115,14 +111,17 @@ def compare_pairs(
     1
     """
     stick, case = _named(keeper, probe, enclosure)
-    for shows, slurry in typed:
-        _enter(keeper, magnitude(shows, "ph"), slurry, stick, case)
+    wanted = [pair_of(keeper, magnitude(shows, "ph"), slurry, case) for shows, slurry in typed]
+    added = new_ones(keeper, stick, wanted)
+    for one in added:
+        enter_pair(keeper, one, stick)
+    say_known(keeper, len(wanted), len(wanted) - len(added))
     after = keeper.after()
     known = probe_seen(after, stick, asked, resolution)
     if known is None:
         raise Refusal("a comparison needs at least one pair, such as 5.9=5.41.")
     name = None if stick is None else stick.name
-    if typed:
+    if added:
         keep_offset(keeper, name, known.comparison, asked.p)
     from slurrycalc.day.months.probed import bed_of_pairs  # noqa: PLC0415  only with a probe
 
@@ -133,7 +132,8 @@ def compare_pairs(
         known.comparison,
         known.response,
         found,
-        known.comparison.n - len(typed),
+        known.comparison.n - len(added),
+        len(added),
         name,
         bed.name if told and bed is not None else None,
     )
@@ -176,7 +176,7 @@ def read_probe(
     """
     stick, case = _named(keeper, probe, enclosure)
     for shows, slurry in typed:
-        _enter(keeper, magnitude(shows, "ph"), slurry, stick, case)
+        enter_pair(keeper, pair_of(keeper, magnitude(shows, "ph"), slurry, case), stick)
     for one in indications:
         keeper.step.probing(
             one,
@@ -303,41 +303,3 @@ def _named(keeper: Keeper, probe: str | None, enclosure: str | None) -> tuple[Th
         None if probe is None else keeper.thing("probe", probe),
         None if enclosure is None else keeper.thing("enclosure", enclosure),
     )
-
-
-def _enter(keeper: Keeper, shows: float, slurry: str, probe: Thing | None, enclosure: Thing | None) -> None:
-    """Put a pair into the step. [pH]."""
-    if slurry.startswith(ON_RECORD):
-        where, jar, spot = _on_record(keeper, slurry, enclosure)
-    else:
-        # That slurry may have been read and recorded as well, so it counts for the probe and not once more
-        # for the enclosure.
-        value, half = stated(slurry, "ph")
-        jar, where, spot = keeper.step.slurry(ratio=RATIO), enclosure, None
-        keeper.step.reading(jar, None, value, u=None if half is None else half / NORMAL_95)
-    keeper.step.probing(
-        shows,
-        probe=None if probe is None else probe.uid,
-        enclosure=None if where is None else where.uid,
-        slurry=jar,
-        spot=spot,
-    )
-
-
-def _on_record(keeper: Keeper, reading: str, enclosure: Thing | None) -> tuple[Thing | None, Ref, str | None]:
-    """Find a slurry that was read and recorded before: where it is from, its jar, its spot."""
-    if not keeper.kept:
-        raise Refusal(f"{quoted(reading)} is a reading on record: name the probe, --probe NAME, to take it.")
-    wanted = Id.of(reading)
-    recall = keeper.recall
-    rows = [row for row in recall.readings(entries=[wanted.entry]).rows if wanted.n in (None, row.n)]
-    if len(rows) != 1:
-        several = ", ".join(f"#{Id(row.entry, row.n)}" for row in rows)
-        why = f"several readings stand there: {several}" if rows else "no reading of that number stands"
-        raise Refusal(f"`#{wanted}` is no slurry to compare with: {why}; look in slurrycalc history.")
-    (row,) = rows
-    place = None if row.enclosure is None else recall.things.by_id[row.enclosure]
-    if enclosure is not None and place is not None and place.uid != enclosure.uid:
-        raise Refusal(f"`#{wanted}` is a slurry of {place.name}, not of {enclosure.name}.")
-    uid = recall.book.rows("SELECT uid FROM entry WHERE id = ?", row.slurry[:1])[0][0]
-    return enclosure or place, Ref(uid, row.slurry[1]), row.spot

@@ -20,6 +20,7 @@ from slurrycalc.data.assumed import (
 from slurrycalc.measuring.expected import DEFAULT, RESPONSES, Expected, resolve
 from slurrycalc.measuring.probe.pairs import checked_pairs
 from slurrycalc.measuring.probe.slurries import mean_of_shared
+from slurrycalc.measuring.wording import count
 from slurrycalc.metrology.annotate import PH, Number, NumberValue, PHValue
 from slurrycalc.metrology.batch import Floats
 from slurrycalc.metrology.coverage import half_width, probability
@@ -38,6 +39,8 @@ _SETTLED = 1e-13
 
 # By simulation six find 77 and ten 97 of 100 dead probes, and 24 in one drifting bed 14.
 PROOF: Final = "Take six to ten pairs, half of them in fresh mix."
+_HALF = 5  # of those ten
+_SPAN = 1.0  # our own: pairs that reach less far [pH] are those of a bed alone
 
 
 @dataclass(frozen=True)
@@ -176,7 +179,7 @@ def response(
         state=state,
         span=span,
         reach=(min(shown), max(shown)),
-        text=_text(state, found),
+        text=_text(state, found, y.tolist()),
         remarks=_remarks(state, n, span),
         _scatter=source,
     )
@@ -202,13 +205,29 @@ def _settle(
     return _Slope(found, (weight + S / variance) ** -0.5, variance)
 
 
-def _text(state: Follows, gain: UFloat) -> tuple[str, str]:
+def _text(state: Follows, gain: UFloat, slurries: Sequence[float]) -> tuple[str, str]:
     if state == "follows":
         each = plus_minus(gain.n, half_width(gain))
         return f"This probe follows your slurries: {each} for each unit of pH.", ""
     if state == "does not follow":
         return "This probe does not follow your slurries.", "Decide by slurries."
-    return "Not yet shown to follow: it may warn, not reassure.", PROOF
+    return "Not yet shown to follow: it may warn, not reassure.", _proof(slurries)
+
+
+def _proof(slurries: Sequence[float]) -> str:
+    """Say how many pairs are missing, and where, by where those taken lie. [pH]."""
+    least, most = min(slurries), max(slurries)
+    if len(slurries) < _HALF + 1:
+        return PROOF
+    if most - least < _SPAN:
+        return f"Take {count(_HALF)} more pairs, in fresh mix."
+    low = sum(ph < (least + most) / 2.0 for ph in slurries)
+    missing = max(0, _HALF - low), max(0, _HALF - (len(slurries) - low))
+    where = "half of them in fresh mix" if all(missing) else "in fresh mix" if missing[1] else "in a bed"
+    if not any(missing):
+        return f"Take {count(_HALF - 1)} more pairs, half of them in fresh mix."
+    n = sum(missing)
+    return f"Take {count(n)} more pair{'' if n == 1 else 's'}, {where}."
 
 
 def _remarks(state: Follows, n: int, span: float) -> tuple[Remark, ...]:
