@@ -23,6 +23,7 @@ LONGEST: Final = 32872
 """Ninety years; an interval beyond is a slip. [d]"""
 
 _MINUTES = 1440.0
+_MOST_BARE = 12.0  # our own: a bare number above so many months could as well be days
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -199,7 +200,7 @@ def interval_of(text: str) -> int:
     Parameters
     ----------
     text : str
-        With its unit: days, weeks, months (a twelfth of a year) or years; a bare number is months.
+        With its unit: days, weeks, months (a twelfth of a year) or years; a bare number up to 12 is months.
 
     Returns
     -------
@@ -209,7 +210,7 @@ def interval_of(text: str) -> int:
     Raises
     ------
     Refusal
-        If it is none, shorter than a day, or longer than ninety years.
+        If it is none, shorter than a day, longer than ninety years, or a bare number that could be days.
 
     Examples
     --------
@@ -221,13 +222,38 @@ def interval_of(text: str) -> int:
     instance 7 d, 6 weeks or 3 months.
     """
     try:
-        kind, found = measured(text, ("number", "duration"))
-        days = found * DAYS_PER_MONTH if kind == "number" else found / _MINUTES
+        months = months_of(text)
+    except Unsaid:
+        raise
     except Refusal:
-        days = 0.0
+        months = 0.0
+    days = months * DAYS_PER_MONTH
     if not 1.0 <= days <= LONGEST:
         raise Refusal(
             f"{quoted(text)} is no interval from a day to ninety years; write for instance 7 d, 6 weeks or 3 "
             "months."
         )
     return round(days)
+
+
+class Unsaid(Refusal):
+    """A bare number that could be days as well as months."""
+
+
+def months_of(given: float | str) -> float:
+    """Read a duration; a number is months, and one that is typed is so up to 12. [month].
+
+    Raises
+    ------
+    Unsaid
+        If a bare number above was typed.
+    """
+    kind, found = measured(given, ("number", "duration"))
+    if kind == "duration":
+        return found / _MINUTES / DAYS_PER_MONTH
+    if isinstance(given, str) and found > _MOST_BARE:
+        text = given.strip()
+        raise Unsaid(
+            f"{quoted(text)} could be {text} days or {text} months: write `{text} d` or `{text} months`."
+        )
+    return found

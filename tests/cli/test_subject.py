@@ -167,3 +167,23 @@ def test_a_bare_number_is_months_and_in_weeks_weeks(
     on = () if "trial" in bare else ("--on", "2025-10-20")
     assert run(*bare, *on, *months) == run(*spelled, *on, *months)
     assert run(*bare, *on, *months).status == 0
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        ("enclosure", "atlas", "--read-every", "30"),
+        ("enclosure", "atlas", "--upkeep-every", "30"),
+        ("kit", "probe", "stick", "--check-every", "30"),
+        ("due", "--ahead", "30"),
+        ("upkeep", "atlas", "--every", "30", "--on", "2025-10-20"),
+        ("exchange", "atlas", "--every", "30", "--on", "2025-10-20"),
+    ],
+)
+def test_a_bare_number_that_could_be_days_or_months_is_asked_back(
+    run: Run, months: tuple[str, str], line: tuple[str, ...]
+) -> None:
+    ran = run(*line, *months)
+    assert ran.status == 2
+    said = " ".join(ran.err.split())
+    assert "`30` could be 30 days or 30 months: write `30 d` or `30 months`." in said

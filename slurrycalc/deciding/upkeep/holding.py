@@ -9,7 +9,7 @@ import pint
 
 from slurrycalc.data.assumed import MOST_AT_ONCE, UPKEEP_EVERY, Known
 from slurrycalc.data.cautions import cautions
-from slurrycalc.deciding.days import DAYS_PER_MONTH
+from slurrycalc.deciding.days import Unsaid, months_of
 from slurrycalc.deciding.exchange.stages import part_at_once
 from slurrycalc.deciding.given import Given, taken
 from slurrycalc.deciding.mixing import buffering as known_buffering
@@ -30,14 +30,12 @@ from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
 from slurrycalc.metrology.uncertain import Uncertain
-from slurrycalc.metrology.units import measured
 from slurrycalc.metrology.units.kinds import Kind
 from slurrycalc.metrology.units.sizes import bed_volume
 
 if TYPE_CHECKING:
     from slurrycalc.deciding.bed.ahead import Ahead
 
-_MINUTES = 24.0 * 60.0  # of a day
 YOUNG_RECORD: Final = "young-record"
 """Kind of the remark that more bench days come first."""
 INTERVALS: Final = (1.0, 2.0, 3.0, 4.0, 6.0, 12.0)
@@ -262,9 +260,9 @@ def _start(given: Given | None, kind: Kind, what: str) -> Uncertain | None:
 
 def _months(every: float | str) -> float:
     try:
-        kind, months = measured(every, ("number", "duration"))
-        if kind == "duration":
-            months /= DAYS_PER_MONTH * _MINUTES
+        months = months_of(every)
+    except Unsaid:
+        raise
     except Refusal:
         months = 0.0
     if not 0.0 < months <= MOST_MONTHS:
