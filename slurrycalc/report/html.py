@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from functools import cache, partial
 from hashlib import sha256
 from itertools import count
@@ -13,7 +14,7 @@ from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
 from slurrycalc.report.figures.canvas import figure_bytes
 from slurrycalc.report.figures.look import FLOOR, FOUND, INK, LEVEL, QUIET, RANGE
-from slurrycalc.report.page import Block, Figure, Section, headline_words, minded
+from slurrycalc.report.page import Block, Evidence, Figure, Gap, Section, headline_words, minded
 from slurrycalc.report.pictures import picture
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def html(
     >>> "&lt;b&gt;" in html([Say("<b>")], "atlas")
     True
     """
-    blocks = tuple(minded(page, cautions))
+    blocks = _joined(minded(page, cautions))
     first = next((i for i, block in enumerate(blocks) if isinstance(block, Section)), 0)
     lead, blocks = blocks[:first], blocks[first:]
     parts = [(i, block.title) for i, block in enumerate(blocks, 1) if isinstance(block, Section)]
@@ -90,11 +91,25 @@ def part_html(page: Iterable[Block], cautions: Sequence[str] = ()) -> str:
     str
         One element; its ids are those of what it holds, so that two of them do not meet.
     """
-    blocks = tuple(minded(page, cautions))
+    blocks = _joined(minded(page, cautions))
     own = sha256(repr(blocks).encode("utf-8", "backslashreplace")).hexdigest()[:8]
     means = _means(None, lambda: None, f"{own}-", turns=False)
     made: str = _environment().get_template("part.html").render(blocks=blocks, **means)
     return made
+
+
+def _joined(page: Iterable[Block]) -> tuple[Block, ...]:
+    """Fold what stands behind one answer, piece after piece, away together."""
+    found: list[Block] = []
+    for block in page:
+        last = found[-1] if found else None
+        if isinstance(block, Section):
+            found.append(replace(block, blocks=_joined(block.blocks)))
+        elif isinstance(block, Evidence) and isinstance(last, Evidence):
+            found[-1] = Evidence((*last.blocks, *block.blocks))
+        elif not (isinstance(block, Gap) and isinstance(last, Evidence)):
+            found.append(block)
+    return tuple(found)
 
 
 def _means(logbook: str | None, drawn: Callable[[], None], own: str, *, turns: bool) -> dict[str, Any]:

@@ -178,5 +178,19 @@ def test_a_struck_out_line_is_struck_out_by_its_element_too() -> None:
     assert "<s>gone</s>" in html([Say("gone", struck=True)], "x")
 
 
+def test_what_stands_behind_one_answer_is_folded_away_once() -> None:
+    page = [
+        Say("answer"),
+        evidence([Say("one")]),
+        GAP,
+        evidence([Say("two")]),
+        Say("end"),
+        evidence([Say("three")]),
+    ]
+    made = html([*page, Section("part", tuple(page))], "x")
+    assert made.count("<summary>Why</summary>") == 4
+    assert made.index("one") < made.index("two") < made.index("end")
+
+
 def test_an_empty_table_head_is_no_fault() -> None:
     is_valid(html([Table(("", "pH"), (("a", "5.0"),))], "x"))

@@ -133,7 +133,8 @@ def _taken(axes: Axes, drawn: Months) -> list[Box]:
     (left, right), (bottom, top) = axes.get_xlim(), axes.get_ylim()
     line, width = 0.055 * (right - left), 0.01 * (right - left)
     halves = drawn.halves or (0.0,) * len(drawn.ph)
-    read = zip(map(place, drawn.days), drawn.ph, halves, strict=True)
+    dot = 0.02 * (top - bottom)
+    read = zip(map(place, drawn.days), drawn.ph, (max(half, dot) for half in halves), strict=True)
     taken = [(day - width, day + width, ph - half, ph + half) for day, ph, half in read]
     taken += [(place(on), place(on), low, high) for on, low, _, high in drawn.course]
     for i, day in enumerate(map(place, drawn.done)):
