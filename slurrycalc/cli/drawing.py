@@ -32,7 +32,7 @@ class Files:
     """Exit status, where something could not be written."""
 
     def write(
-        self, name: str, outcome: Outcome[object], cautions: Sequence[str], logbook: str | None
+        self, name: str, outcome: Outcome[object], cautions: Sequence[str], brief: str, logbook: str | None
     ) -> None:
         """Write what was asked for, now that the answer is known.
 
@@ -44,13 +44,16 @@ class Files:
             What it handed back.
         cautions : sequence of str
             What to mind at this step.
+        brief : str
+            The same in a line, where that stands in their place.
         logbook : str or None
             The logbook that the line named.
         """
         if self.page is not None:
             from slurrycalc.report.html import html
+            from slurrycalc.report.page import Say
 
-            page = (*outcome.whole, *outcome.foot)
+            page = (*outcome.whole, Say(brief), *outcome.foot)
             made = html(page, f"slurrycalc {name}", cautions=cautions, logbook=logbook, last=outcome.last)
             self._keep(
                 *self.page, made.encode(), f"The page is in {shlex.quote(self.page[0])}.", outcome.saved

@@ -53,8 +53,9 @@ def run_command(words: Sequence[str]) -> int:  # noqa: PLR0911  (one for each wa
             outcome = group().main(args=list(words), prog_name="slurrycalc", standalone_mode=False)
             if not isinstance(outcome, Outcome):
                 return int(outcome or 0)
-            minds, logbook = _cautions(words[0], outcome), given(flags, "--logbook")
-            files.write(words[0], outcome, minds, logbook)
+            brief = _line(words[0], outcome)
+            minds = () if brief else _cautions(words[0], outcome)
+            files.write(words[0], outcome, minds, brief, given(flags, "--logbook"))
         status = _json(words[0], outcome) if as_json else _page(words[0], outcome, flags, files.told)
         return status or files.status or int(outcome.failed or (outcome.needs_action and "--strict" in flags))
     except Refusal as refusal:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from functools import cache, partial
+from functools import cache
 from hashlib import sha256
 from itertools import count
 from typing import TYPE_CHECKING, Any
 
 from slurrycalc.metrology.names import on_logbook
 from slurrycalc.metrology.quote import clean
+from slurrycalc.metrology.watch import Watch, unwatched
 from slurrycalc.report.figures.canvas import figure_bytes
 from slurrycalc.report.figures.look import FLOOR, FOUND, INK, LEVEL, QUIET, RANGE
-from slurrycalc.report.page import Block, Evidence, Figure, Gap, Section, headline_words, minded
-from slurrycalc.report.pictures import picture
+from slurrycalc.report.page import Block, Evidence, Gap, Section, headline_words, minded
+from slurrycalc.report.pictures import picture, pictures
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -35,7 +36,7 @@ def html(
     cautions: Sequence[str] = (),
     logbook: str | None = None,
     last: str = "",
-    drawn: Callable[[], None] = lambda: None,
+    watch: Watch = unwatched,
 ) -> str:
     """Write a page as HTML.
 
@@ -53,8 +54,8 @@ def html(
         The logbook that the line named, to which commands to copy go.
     last : str
         Its last line.
-    drawn : callable
-        Called after each figure.
+    watch : Watch
+        Goes along the figures while they are drawn.
 
     Returns
     -------
@@ -71,7 +72,7 @@ def html(
     first = next((i for i, block in enumerate(blocks) if isinstance(block, Section)), 0)
     lead, blocks = blocks[:first], blocks[first:]
     parts = [(i, block.title) for i, block in enumerate(blocks, 1) if isinstance(block, Section)]
-    means = _means(logbook, drawn, "", turns=True)
+    means = _means((*lead, *blocks), logbook, "", turns=True, watch=watch)
     template = _environment().get_template("page.html")
     return template.render(lead=lead, blocks=blocks, parts=parts, title=title, last=last, **means)
 
@@ -93,7 +94,7 @@ def part_html(page: Iterable[Block], cautions: Sequence[str] = ()) -> str:
     """
     blocks = _joined(minded(page, cautions))
     own = sha256(repr(blocks).encode("utf-8", "backslashreplace")).hexdigest()[:8]
-    means = _means(None, lambda: None, f"{own}-", turns=False)
+    means = _means(blocks, None, f"{own}-", turns=False)
     made: str = _environment().get_template("part.html").render(blocks=blocks, **means)
     return made
 
@@ -112,14 +113,17 @@ def _joined(page: Iterable[Block]) -> tuple[Block, ...]:
     return tuple(found)
 
 
-def _means(logbook: str | None, drawn: Callable[[], None], own: str, *, turns: bool) -> dict[str, Any]:
-    """Give what the templates ask for while they write: numbers of figures, lines to copy, drawings."""
+def _means(
+    blocks: Sequence[Block], logbook: str | None, own: str, *, turns: bool, watch: Watch = unwatched
+) -> dict[str, Any]:
+    """Give what the templates ask for while they write: lines to copy, and the drawings in their order."""
+    told = tuple(pictures(blocks))
+    drawn = iter([figure_bytes(each, "svg").decode() for each in watch(told, len(told))])
     numbers = count(1)
     return {
         "counted": lambda: f"{own}{next(numbers)}",
-        "drawn": drawn,
         "here": lambda line: on_logbook(line, logbook) if line.startswith("slurrycalc ") else line,
-        "svg": partial(inline, turns=turns),
+        "svg": lambda number: _inlined(next(drawn), number, turns=turns),
     }
 
 
@@ -162,11 +166,10 @@ def _harmless(value: Any) -> Any:
     return clean(value) if type(value) is str else value
 
 
-def inline(told: Figure, number: str, *, turns: bool) -> Markup:
-    """Draw a figure as SVG inside a page: its ids are its own, and its colours may turn with the page's."""
+def _inlined(svg: str, number: str, *, turns: bool) -> Markup:
+    """Fit a drawing into a page: its ids are its own, and its colours may turn with the page's."""
     from markupsafe import Markup  # noqa: PLC0415
 
-    svg = figure_bytes(told, "svg").decode()
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"<metadata>.*?</metadata>", "", svg, count=1, flags=re.DOTALL)
     if turns:

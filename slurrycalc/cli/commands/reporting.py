@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -16,12 +15,14 @@ from slurrycalc.cli import names, options
 from slurrycalc.cli.files import kept_free
 from slurrycalc.cli.outcome import Outcome
 from slurrycalc.cli.recording import Recording, day_asked, keeping
+from slurrycalc.cli.waiting import Waiting
 from slurrycalc.cli.words import coverage
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.whole import Whole, whole
 from slurrycalc.deciding.days import spoken
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.watch import Watch
 from slurrycalc.report.page import GAP, Block, Heading, Say
 from slurrycalc.report.pages.alone import need_words
 from slurrycalc.report.pages.due import do_next
@@ -79,10 +80,10 @@ def report(
         what = "lacks --out" if out is None else f"--out: {quoted(out, 200)} ends otherwise than .html"
         raise Refusal(f"slurrycalc report {what}; a right line: slurrycalc report --out {LIKE}")
     recording, today, chance = Recording(on, logbook=logbook), day_asked(on), coverage(p)
-    with kept_free(out, LIKE) as write, counted() as done:
+    with kept_free(out, LIKE) as write, Waiting("Drawing the page") as waiting:
         with keeping("report", Recording(logbook=logbook), "") as keeper:
-            found = whole(keeper, today, enclosure or (), chance, done=done)
-        made, figures = _written(found, chance, logbook, done)
+            found = whole(keeper, today, enclosure or (), chance, watch=waiting.along)
+        made, figures = _written(found, chance, logbook, waiting.along)
         write(made)
 
     def page() -> Iterator[Block]:
@@ -99,9 +100,7 @@ def report(
     return Outcome(result, tuple(page()), needs_action=bool(found.due.overdue), minds=False, p=chance)
 
 
-def _written(
-    found: Whole, p: float, logbook: str | None, done: Callable[[int], None]
-) -> tuple[bytes, int]:
+def _written(found: Whole, p: float, logbook: str | None, watch: Watch) -> tuple[bytes, int]:
     """Draw the page; give it with the number of its figures."""
     from slurrycalc.report.html import html
     from slurrycalc.report.pictures import pictures
@@ -119,30 +118,6 @@ def _written(
         cautions=cautions("report"),
         logbook=logbook,
         last=last,
-        drawn=lambda: done(figures),
+        watch=watch,
     )
     return made.encode(), figures
-
-
-@contextmanager
-def counted() -> Iterator[Callable[[int], None]]:
-    """Show on a terminal how far it is, a step each time the function is called with how many there are."""
-    import sys
-
-    if sys.stderr is None or not sys.stderr.isatty():
-        yield lambda _: None
-        return
-    from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress
-
-    with Progress(BarColumn(), MofNCompleteColumn(), console=Console(stderr=True), transient=True) as bar:
-        steps = [bar.add_task("", total=None)]
-        last = [0]
-
-        def step(many: int) -> None:
-            if many != last[0]:
-                bar.reset(steps[0], total=many)
-                last[0] = many
-            bar.advance(steps[0])
-
-        yield step

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slurrycalc.day.bench.result import EnclosureResult
@@ -33,6 +33,7 @@ from slurrycalc.measuring.probe import Comparison, ProbeResponse, compare, respo
 from slurrycalc.measuring.slurry import SlurryResult, slurry_ph
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.results import Result
+from slurrycalc.metrology.watch import Watch, unwatched
 
 LATELY = datetime.timedelta(days=90)
 """What was done so lately is told to a vet (our own figure)."""
@@ -94,7 +95,7 @@ def whole(
     names: Sequence[str] = (),
     p: float = 0.95,
     *,
-    done: Callable[[int], None] = lambda _: None,
+    watch: Watch = unwatched,
 ) -> Whole:
     """Look at a record as a whole, and add nothing.
 
@@ -108,8 +109,8 @@ def whole(
         Of enclosures; all in use unless given.
     p : float
         Coverage probability. [1]
-    done : callable
-        Called after each enclosure with how many there are.
+    watch : Watch
+        Goes along the enclosures.
 
     Returns
     -------
@@ -133,12 +134,11 @@ def whole(
         )
     due = duties(recall, today, of=named or None)
     seen, newest = [], None
-    for bed in beds:
-        if bed.id in read:
-            one, day = _seen(keeper, bed, read[bed.id].since, due, p)
-            seen.append(one)
-            newest = day if newest is None or day.day > newest.day else newest
-            done(len(read))
+    there = [bed for bed in beds if bed.id in read]
+    for bed in watch(there, len(there)):
+        one, day = _seen(keeper, bed, read[bed.id].since, due, p)
+        seen.append(one)
+        newest = day if newest is None or day.day > newest.day else newest
     order = {name: i for i, name in enumerate(due.first)}
     return Whole(
         today,
