@@ -78,7 +78,7 @@ def saw(folder: Path) -> dict[str, dict]:
     assert not LACKS, LACKS
     names = [str(folder / name) for name in ("record.html", "sheet.html", "odd.html")]
     words = ["node", str(HERE / "look.mjs"), str(PACKAGES), str(BROWSER), str(folder), *names]
-    ran = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    ran = subprocess.run(words, capture_output=True, text=True, timeout=180, check=False)
     assert ran.returncode == 0, ran.stderr[-2000:]
     return json.loads(ran.stdout)
 
@@ -115,7 +115,7 @@ def test_the_page_has_its_figures_and_rows(saw) -> None:
 
 
 @pytest.mark.parametrize("page", PAGES)
-@pytest.mark.parametrize("look", [look for look in LOOKS if not look.startswith("800")])
+@pytest.mark.parametrize("look", ["360 light", "1400 dark"])
 def test_axe_finds_no_violation(saw, page, look) -> None:
     assert saw[page]["looks"][look]["axe"] == []
     assert saw[page]["looks"][look]["rules"] > 90
