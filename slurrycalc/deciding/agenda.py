@@ -14,10 +14,17 @@ from typing import Final, Literal, NamedTuple
 
 from uncertainties import UFloat
 
-from slurrycalc.data.assumed import COVERAGE, EVEN_CHANCE, FLOOR_CHANCE, READ_AGAIN_SOONEST, STAGE_SPACING
+from slurrycalc.data.assumed import (
+    COVERAGE,
+    ENOUGH,
+    EVEN_CHANCE,
+    FLOOR_CHANCE,
+    READ_AGAIN_SOONEST,
+    STAGE_SPACING,
+)
 from slurrycalc.deciding.trend import LevelStep, ReadFirst
 from slurrycalc.deciding.trend.through_time import EXCHANGE
-from slurrycalc.measuring.wording import in_hundred
+from slurrycalc.measuring.wording import it_is, so_often
 from slurrycalc.metrology.coverage import probability
 
 Need = Literal["meter", "bench", "exchange", "exchange-stage", "upkeep", "mix-again", "retest"]
@@ -56,6 +63,8 @@ class BedState:
     """Whether one jar of its last reading lies by itself."""
     unread: bool = False
     """Whether a part of it was exchanged since it was read, though what that did is foreseen."""
+    foretold: bool = False
+    """Whether it asks for an exchange by its drift alone: when it was read last, it asked for none."""
 
     @classmethod
     def at(
@@ -67,9 +76,11 @@ class BedState:
         surprise: bool,
         odd_jar: bool = False,
         unread: bool = False,
+        read: UFloat | None = None,
     ) -> BedState:
-        """Hold a bed's level to its range and its floor. [pH]."""
+        """Hold a bed's level to its range and its floor, and its level when it was read last. [pH]."""
         low, high = limits
+        then = None if read is None else cls.at(read, limits, floor, surprise=False)
         return cls(
             below_floor=probability(level, below=floor),
             below_range=probability(level, below=low),
@@ -77,6 +88,7 @@ class BedState:
             surprise=surprise,
             odd_jar=odd_jar,
             unread=unread,
+            foretold=then is not None and _placed(then).rank >= Rank.PLANNED,
         )
 
     @classmethod
@@ -154,7 +166,7 @@ def asked_by(
     --------
     >>> one = asked_by(BedState(0.001, 0.97, 0.0), date(2024, 5, 4))
     >>> one.need, one.why
-    ('exchange', 'it lies below its range (97 in 100)')
+    ('exchange', 'it is surely below its range')
     """
     if state.doubt is None and state.first is None and not state.unread:
         return _where_it_stands(state, today, stage, read, rests, upkeep=upkeep)
@@ -165,19 +177,17 @@ def asked_by(
 
 
 def doubted_by(state: BedState) -> str:
-    """Say of a bed that asks for nothing now how likely it lies outside its range; nothing where it does not.
+    """Say of a bed that asks for nothing now how likely it is outside its range; nothing where it is not.
 
     Examples
     --------
     >>> [doubted_by(BedState(0.0, below, 0.0)) for below in (0.31, 0.04, 0.01)]
-    ['3 in 10 that it lies below its range', '4 in 100 that it lies below its range', '']
+    ['3 in 10 that it is below its range', '4 in 100 that it is below its range', '']
     """
     side, p = max(("below", state.below_range), ("above", state.above_range), key=lambda each: each[1])
     if state.doubt is not None or state.first is not None or p <= SURE_OUTSIDE:
         return ""
-    tens = round(10.0 * p)
-    often = f"{tens} in 10" if tens else f"{round(100.0 * p)} in 100"
-    return f"{often} that it lies {side} its range"
+    return f"{so_often(p)} that it is {side} its range"
 
 
 def _where_it_stands(
@@ -196,9 +206,12 @@ def _where_it_stands(
         said = odd if state.odd_jar else "its last reading is a surprise to the months before it"
         return Asked("mix-again", today, min(rank, Rank.READ), said)
     later = stage is not None and stage > today
-    if rank == Rank.PERHAPS_BELOW and state.below_range <= EVEN_CHANCE.value and (stage is None or later):
-        return Asked("retest", today, rank, why)
-    if stage is None and rank >= Rank.PLANNED:
+    close = rank == Rank.PERHAPS_BELOW and state.below_range <= EVEN_CHANCE.value
+    # Nobody digs by a forecast: where no reading asks for an exchange, the next one is to tell.
+    foretold = state.foretold and rank <= Rank.PERHAPS_BELOW
+    if (close or foretold) and (stage is None or later):
+        return Asked("retest", today, rank, why if close else f"by its drift {why}")
+    if stage is None and (rank >= Rank.PLANNED or state.foretold):
         turn = None if upkeep is None else max(upkeep, rests or today)
         said = "; ".join(filter(None, [ITS_UPKEEP, doubted_by(state)]))
         return None if turn is None else Asked("upkeep", turn, Rank.PLANNED, said)
@@ -216,15 +229,22 @@ def _exchange(rank: Rank, why: str, today: date, rests: date) -> Asked:
     return Asked("exchange", max(today, rests), rank, f"{why}; {ITS_TURN}" if waits else why)
 
 
-def _placed(state: BedState) -> tuple[Rank, str]:
+class _Place(NamedTuple):
+    """Where a bed stands, and in words."""
+
+    rank: Rank
+    why: str
+
+
+def _placed(state: BedState) -> _Place:
     """Say where a bed stands, in the order of need."""
-    if state.below_floor >= COVERAGE.value:
-        return Rank.BELOW_FLOOR, f"it lies below its floor ({in_hundred(state.below_floor)})"
     if state.below_floor > FLOOR_CHANCE.value:
-        return Rank.PERHAPS_BELOW, f"it may lie below its floor ({in_hundred(state.below_floor)})"
+        rank = Rank.BELOW_FLOOR if state.below_floor >= COVERAGE.value else Rank.PERHAPS_BELOW
+        return _Place(rank, it_is("below its floor", state.below_floor))
     if state.below_range > EVEN_CHANCE.value:
-        return Rank.BELOW_RANGE, f"it lies below its range ({in_hundred(state.below_range)})"
-    if state.above_range > EVEN_CHANCE.value:
-        return Rank.ABOVE_RANGE, f"it lies above its range ({in_hundred(state.above_range)})"
-    return Rank.READ, ""
+        return _Place(Rank.BELOW_RANGE, it_is("below its range", state.below_range))
+    # What is too alkaline by a little harms nobody, and no mix brings it down for sure.
+    if state.above_range >= ENOUGH.value:
+        return _Place(Rank.ABOVE_RANGE, it_is("above its range", state.above_range))
+    return _Place(Rank.READ, "")
 

@@ -103,6 +103,31 @@ def how_sure(claim: str, opposite: str, p: float) -> str:
     return f"{claim[0].upper()}{claim[1:]}: too close to tell ({round(10 * p)} in 10)."
 
 
+def so_often(p: float) -> str:
+    """Write a chance as so many in 10, in 100 where that is none.
+
+    Examples
+    --------
+    >>> so_often(0.31), so_often(0.04)
+    ('3 in 10', '4 in 100')
+    """
+    tens = round(10.0 * p)
+    return f"{tens} in 10" if tens else f"{round(100.0 * p)} in 100"
+
+
+def it_is(where: str, p: float) -> str:
+    """Say that something is somewhere, as surely as its chance allows.
+
+    Examples
+    --------
+    >>> it_is("below its floor", 0.97), it_is("below its floor", 0.2)
+    ('it is surely below its floor', 'it may be below its floor (2 in 10)')
+    """
+    if p >= 0.95:
+        return f"it is {'almost surely' if p >= 0.99 else 'surely'} {where}"
+    return f"it {'is probably' if p >= 0.70 else 'may be'} {where} ({so_often(p)})"
+
+
 def count(n: int) -> str:
     """Write a small count in words.
 

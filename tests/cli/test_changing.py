@@ -335,7 +335,7 @@ class TestFromTheRecord:
         assert ran.status == 0
         text = " ".join(ran.out.split())
         assert "The bed lies below the floor, 5.4, now" in text
-        assert "Do: exchange a part of atlas, today: it lies below its floor" in text
+        assert "Do: exchange a part of atlas, today: it is almost surely below its floor" in text
         assert "Exchange first, in stages" in text
         assert "slurrycalc exchange atlas" in text
         for promise in ("keeps pH", "cases of 100", "How often and how much", "The first cycles"):

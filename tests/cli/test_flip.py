@@ -34,8 +34,8 @@ RECORDS = int(os.environ.get("ONE_VOICE", "40")) // 4
 EXACT = 1e-6
 """Standard deviation of a level that is known. [pH]"""
 CHANCE = re.compile(
-    r"in 100? that it lies (below|above) its range"
-    r"|\bit (probably |surely )?(may )?lies? (below|above) its (range|floor)"
+    r"in 100? that it is (below|above) its range"
+    r"|\bit (is|may be)( almost)?( surely| probably)? (below|above) its (range|floor)"
 )
 MOST = 12
 CLOSE = {**STEADY, "levels": [5.42] * 14}

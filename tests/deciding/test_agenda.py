@@ -143,3 +143,33 @@ def test_a_stage_waits_until_the_exchange_before_it_is_read_though_that_is_fores
     assert (reading.task, reading.days, reading.rank) == ("retest", 60, Rank.READ)
     assert (later.task, later.days, later.rank) == ("exchange-stage", 60, Rank.TEND)
     assert later.why == "as planned, once it is read"
+
+
+@pytest.mark.parametrize(
+    ("now", "then", "need"),
+    [
+        ((0.01, 0.55, 0.0), (0.0, 0.2, 0.0), None),
+        ((0.20, 0.90, 0.0), (0.0, 0.2, 0.0), "retest"),
+        ((0.97, 1.00, 0.0), (0.0, 0.2, 0.0), "retest"),
+        ((0.01, 0.55, 0.0), (0.01, 0.52, 0.0), "exchange"),
+        ((0.20, 0.90, 0.0), (0.20, 0.90, 0.0), "exchange"),
+    ],
+)
+def test_nobody_is_told_to_exchange_by_a_forecast(
+    now: tuple[float, float, float], then: tuple[float, float, float], need: str | None
+) -> None:
+    asks = asked_by(BedState(*then), TODAY)
+    foretold = asks is None or asks.need != "exchange"
+    found = asked_by(BedState(*now, foretold=foretold), TODAY)
+    assert (None if found is None else found.need) == need
+    # What is planned is done as planned.
+    stage = asked_by(BedState(*now, foretold=foretold), TODAY, TODAY)
+    assert stage is not None
+    assert stage.need == "exchange-stage"
+
+
+def test_a_bed_a_little_above_its_range_is_let_be() -> None:
+    assert asked_by(BedState(0.0, 0.0, 0.6), TODAY) is None
+    surely = asked_by(BedState(0.0, 0.0, 0.85), TODAY)
+    assert surely is not None
+    assert surely.need == "exchange"

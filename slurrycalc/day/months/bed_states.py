@@ -42,6 +42,7 @@ def bed_states(
     beds = [each for each in several if each.enclosure.is_bed]
     teach_all(beds)
     foresee([each.taught for each in beds], "level", today)
+    foresee([each.taught for each in beds], "level")
     bench = BenchState(recall)
     return {
         series.enclosure.id: _state(series, today, bench, asked, odd=odd)
@@ -66,4 +67,5 @@ def _state(
         surprise=odd is not None and odd.kind == SURPRISE,
         odd_jar=odd is not None and odd.kind == ODD,
         unread=any(series.last <= step.on <= today for step in series.steps),
+        read=series.taught.level() if series.last < today else None,
     )

@@ -300,7 +300,15 @@ def _state(
     jar = odd is not None and odd.kind == ODD
     surprise = odd is not None and not jar
     unread = any(at.last <= step.on <= at.today for step in at.steps)
-    return BedState.at(taught.level(at.today), limits, floor, surprise=surprise, odd_jar=jar, unread=unread)
+    return BedState.at(
+        taught.level(at.today),
+        limits,
+        floor,
+        surprise=surprise,
+        odd_jar=jar,
+        unread=unread,
+        read=taught.level() if at.last < at.today else None,
+    )
 
 
 def _asked(state: BedState, at: Standpoint) -> Asked | None:
@@ -312,24 +320,13 @@ def _to_do(one: Outlook) -> str:
     at, asks = one._at, one.asks
     if asks is not None:
         when = f", on {spoken(asks.on)}" if asks.on > at.today else ""
-        text = f"{TO_DO[asks.need].format(at.name)}{when}: {asks.why}."
-        return f"{text}{_before(one)}" if asks.need in EXCHANGES else text
+        return f"{TO_DO[asks.need].format(at.name)}{when}: {asks.why}."
     if at.first is not None:
         return at.first.text[1]
     text, also = lowered(at.retest.text), f" {one._doubt}." if one._doubt else ""
     if at.retest.by < at.today:
         return f"read it again now; that was due by {text.removeprefix('read again by ')}{also}"
-    return f"{text}{also}{_before(one)}"
-
-
-def _before(one: Outlook) -> str:
-    """Say by when something must be done, where the floor may be met before the bed would grow stale."""
-    if one.retest.reason != "limit":
-        return ""
-    floor = one.met[0]
-    if floor.earliest is None or floor.earliest <= one._at.last:
-        return ""
-    return f" Change a part of the substrate before {spoken(floor.earliest)}, or the floor may be passed."
+    return f"{text}{also}"
 
 
 def _predicted(taught: Taught, at: Standpoint, day: datetime.date) -> Predicted:
