@@ -136,7 +136,8 @@ class TestFromNumbers:
         assert ran.status == 1
         assert "Do: exchange a part of it: it is probably below its floor" in ran.out
         lower = [f"{day}={ph - 1.0:.2f}" for day, ph in zip(DAYS, PH, strict=True)]
-        assert "Do: exchange a part of it: it is almost surely below its floor" in run("trend", *lower, *ON).out
+        said = "Do: exchange a part of it: it is almost surely below its floor"
+        assert said in run("trend", *lower, *ON).out
         assert run("trend", *low, *ON, "--floor", "4.0", "--strict").status == 0
 
     def test_a_retest_that_is_past_is_asked_for_now(self, run):

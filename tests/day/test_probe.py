@@ -155,3 +155,13 @@ def test_several_indications_of_a_day_are_about_the_bed_s_mean() -> None:
     assert (one.update.measurand, three.update.measurand) == ("spot", "bed")
     assert three.update.indication == pytest.approx(6.3)
     assert three.update.ph.s < one.update.ph.s
+
+
+@pytest.mark.parametrize("shows", [5.6, 6.0, 6.4])
+def test_a_probe_not_yet_proven_has_no_healthy_bed_treated_as_below_its_floor(shows: float) -> None:
+    found = read(shows, "unproven", "atlas", 2)
+    assert found.update is not None
+    assert found.do is not None
+    surely_above = probability(found.update.ph, above=5.0) >= 0.95
+    assert surely_above
+    assert "treat it as below" not in found.do

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from slurrycalc.data.assumed import COVERAGE
 from slurrycalc.day.bench.standing import NOTHING_ASKED, JudgedBy
 from slurrycalc.day.bench.typed_pairs import enter_pair, new_ones, pair_of, say_known
 from slurrycalc.day.record.keeper import After, Keeper
@@ -293,7 +294,7 @@ def _what_to_do(found: Update, standing: Judgement, retest: Retest | None) -> st
         return f"{as_planned or 'nothing now'}.{later}"
     if as_planned is None:
         return "mix two slurries here, each from its own spots: nothing else is known of this bed."
-    if standing.above_floor.state != "yes":
+    if standing.above_floor.probability < COVERAGE.value:
         return f"{as_planned}; until then treat it as below the floor."
     return f"{as_planned}. Read the probe again next week."
 
