@@ -6,83 +6,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import isfinite
-from typing import Final, Literal
 
 from slurrycalc.data.assumed import (
     BOTTLE_OPEN,
-    CHARCOAL,
-    FIRST_RETEST,
-    LEAF_LITTER,
     PROBE_CHECK,
-    STEADY_JAR,
     TENDING_WAITS,
     Assumed,
     Known,
 )
 from slurrycalc.deciding.agenda import COMES_OUT, ITS_UPKEEP, Asked, BedState, Rank, asked_by, doubted_by
 from slurrycalc.deciding.days import DAYS_PER_MONTH, LONGEST, Day, as_day, not_after, spoken
+from slurrycalc.deciding.tasks import SHORT, TO_DO, UNREAD, USUAL, Task
 from slurrycalc.deciding.trend.crossing import Retest
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.results import Result
-
-Task = Literal[
-    "meter",
-    "bench",
-    "mix-again",
-    "exchange",
-    "exchange-stage",
-    "upkeep",
-    "retest",
-    "steady-jar",
-    "leaf-litter",
-    "charcoal",
-    "buffer-bottle",
-    "probe-check",
-]
-
-USUAL: Final[dict[Task, Assumed]] = {
-    "retest": FIRST_RETEST,
-    "steady-jar": STEADY_JAR,
-    "leaf-litter": LEAF_LITTER,
-    "charcoal": CHARCOAL,
-    "buffer-bottle": BOTTLE_OPEN,
-    "probe-check": PROBE_CHECK,
-}
-"""Intervals where none is set: common practice."""
-
-TO_DO: Final[dict[Task, str]] = {
-    "meter": "see to the meter, then read {} again",
-    "bench": "see to the bench, then read {} again",
-    "mix-again": "mix another jar of {} and read it",
-    "exchange": "exchange a part of {}",
-    "retest": "read {}",
-    "steady-jar": "slurry the steady jar {}",
-    "leaf-litter": "top up the leaf litter of {}",
-    "charcoal": "renew the charcoal of {}",
-    "exchange-stage": "exchange the next part of {}",
-    "upkeep": "see to the upkeep of {}",
-    "buffer-bottle": "replace the buffer bottle {}",
-    "probe-check": "check the probe {}",
-}
-
-
-SHORT: Final[dict[Task, str]] = {
-    "meter": "meter first",
-    "bench": "bench first",
-    "mix-again": "mix another jar",
-    "exchange": "exchange a part",
-    "exchange-stage": "exchange a part",
-    "upkeep": "its upkeep",
-    "retest": "read",
-    "steady-jar": "slurry it",
-    "leaf-litter": "leaf litter",
-    "charcoal": "charcoal",
-    "buffer-bottle": "replace",
-    "probe-check": "check",
-}
-"""For a cell of a table."""
-UNREAD: Final = "no 1:2 slurry of it was read yet"
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +46,10 @@ class InUse:
     """When its record began."""
     rests: date | None = None
     """Until when it is not exchanged again."""
+    turn: date | None = None
+    """When the next exchange of its upkeep has its turn."""
     upkeep: date | None = None
-    """Turn of its upkeep, where it was read for it."""
+    """The same, where it was read for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,6 +214,9 @@ def _of_enclosure(each: InUse, today: date) -> Iterator[DueItem]:
         if start is not None:
             for item in _from_last(task, each.name, start, each.every, today):
                 yield _after_exchange(item, asked, today)
+    if each.turn is not None and each.upkeep is None and each.turn > today:
+        why = "its turn, once it is read"
+        yield _item(each.turn, "upkeep", each.name, today=today, known="given", why=why)
     first = asked is not None and asked.need == "exchange-stage"
     for stage in stages[1 if first else 0 :]:
         # A stage waits where something is to be found out first, or what was done is not read yet.

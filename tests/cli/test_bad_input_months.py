@@ -397,10 +397,10 @@ def test_each_command_is_tried_and_no_line_twice():
 def test_an_upkeep_that_a_bed_does_not_bear_is_no_heading_and_no_amount_to_follow(run, here):
     line = ("upkeep", "--drift", "-0.15", "--fresh", "6.6", "--floor", "5.4", "--volume", "27 L", "--every")
     much, little = (run(*line, every, "--why").out for every in ("3", "1"))
-    assert "Then, at its lowest" not in much
+    assert "If never read again, at its lowest" not in much
     assert "Do: exchange more often" in much
     assert "How much, each time" not in much
-    assert "Then, at its lowest" in little
+    assert "If never read again, at its lowest" in little
     assert "Do: exchange 24 %" in little
     assert "How much, each time" in little
 

@@ -151,7 +151,7 @@ class TestFromNumbers:
     def test_a_rising_bed_is_held_under_a_ceiling(self, run):
         words = ("--drift", "0.08+-0.02", "--fresh", "5.6+-0.1", "--ceiling", "6.5", "--every", "1")
         out = run("upkeep", *words).out
-        assert "Then, at its highest, pH" in out
+        assert "If never read again, at its highest pH" in out
         assert "keeps pH at 6.5 or below" in " ".join(out.split())
 
     def test_an_interval_too_short_for_a_bed_is_no_advice(self, run):

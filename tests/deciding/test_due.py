@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slurrycalc.deciding.agenda import Need
-from slurrycalc.deciding.due import TO_DO, USUAL, Due, InUse, OpenBottle, ProbeInUse, Task, due
+from slurrycalc.deciding.due import Due, InUse, OpenBottle, ProbeInUse, due
+from slurrycalc.deciding.tasks import TO_DO, USUAL, Task
 from slurrycalc.deciding.trend import trend
 from slurrycalc.deciding.trend.crossing import retest_after_one
 from slurrycalc.metrology.remark import Refusal

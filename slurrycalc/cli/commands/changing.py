@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from typer import Argument, Option
@@ -19,6 +19,7 @@ from slurrycalc.cli.recording import (
     SavedAs,
     asked_again,
     day_asked,
+    first_task,
     keeping,
     last_line,
     present,
@@ -28,15 +29,18 @@ from slurrycalc.cli.subject import bed, subject
 from slurrycalc.cli.words import coverage, option
 from slurrycalc.day.months.changing import BedGiven, asks_the_record
 from slurrycalc.day.months.exchanging import StageSpread, keep_stages, plan_exchange
-from slurrycalc.day.months.holding import Holding, keep_upkeep, plan_upkeep
+from slurrycalc.day.months.holding import Holding, UpkeepPlanned, keep_upkeep, plan_upkeep
 from slurrycalc.day.months.trying import Jars, try_jars
+from slurrycalc.deciding.days import DAYS_PER_MONTH
 from slurrycalc.deciding.due import DueItem
 from slurrycalc.deciding.exchange import Exchange
+from slurrycalc.deciding.exchange.words import percent
 from slurrycalc.deciding.trend import ReadFirst
 from slurrycalc.deciding.trial import Trial
 from slurrycalc.deciding.upkeep import Upkeep
+from slurrycalc.deciding.upkeep.words import monthly
 from slurrycalc.logbook.own import taken_from_kit
-from slurrycalc.metrology.remark import Refusal
+from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.report.page import Block
 from slurrycalc.report.pages.change import exchange_blocks
 from slurrycalc.report.pages.trial import trial_blocks
@@ -276,6 +280,8 @@ def upkeep(
         recall = keeper.recall if keeper.kept else None
         planned = plan_upkeep(line, holding, today, recall=recall, enclosure=enclosure)
         keeps = plan and keep_upkeep(keeper, planned)
+        if keeps and enclosure is not None:
+            planned = replace(planned, task=first_task(keeper, enclosure), remarks=_kept(planned))
     saved = save(keeper, recording) if keeps else None
     held = planned.upkeep
     remarks = (*planned.remarks, *(held.remarks if held else ()), *said)
@@ -300,6 +306,15 @@ def upkeep(
         again=asked_again("upkeep", saved, planned.enclosure),
     )
 
+
+
+def _kept(planned: UpkeepPlanned) -> tuple[Remark, ...]:
+    """Say what of an upkeep is put on record, beside what is to be known of it."""
+    assert planned.rhythm is not None
+    days, part = planned.rhythm
+    often = monthly(days / DAYS_PER_MONTH)
+    said = f"On record: {percent(part, up=True)} of the bed {often}, counted from its last exchange."
+    return (Remark("upkeep-on-record", said), *planned.remarks)
 
 
 def _asks(task: DueItem | None, fraction: float | None) -> bool:

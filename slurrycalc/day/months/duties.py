@@ -11,12 +11,13 @@ from typing import Final
 from slurrycalc.data.assumed import PROBE_CHECK
 from slurrycalc.day.months.bed_states import bed_states
 from slurrycalc.day.months.retest import retests_of
-from slurrycalc.day.months.rhythm import upkeep_asked
+from slurrycalc.day.months.rhythm import upkeep_asked, upkeep_turn
 from slurrycalc.day.months.series import Series, series_of_many
 from slurrycalc.day.months.stages import OpenPlan, open_plan, withdrawn_words
 from slurrycalc.day.record.limits import NO_LIMITS, Limits
 from slurrycalc.deciding.agenda import Rank, rested
-from slurrycalc.deciding.due import DueItem, InUse, OpenBottle, ProbeInUse, Task, due
+from slurrycalc.deciding.due import DueItem, InUse, OpenBottle, ProbeInUse, due
+from slurrycalc.deciding.tasks import Task
 from slurrycalc.logbook.latest import last_events, last_probings
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.settings import NEVER, ThingKind
@@ -221,6 +222,7 @@ def _upkept(
         bool(thing.get("steady")),
         since=min(began, today if series is None else series.days[0]),
         rests=None if series is None else rested(series.steps, today),
+        turn=None if series is None or thing.get("steady") else upkeep_turn(series),
         upkeep=None if series is None or thing.get("steady") else upkeep_asked(series),
     )
 

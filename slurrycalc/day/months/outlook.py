@@ -16,8 +16,8 @@ from slurrycalc.day.record.limits import Limits, chosen_limits
 from slurrycalc.deciding.agenda import EXCHANGES, Asked, BedState, Rank, asked_by, doubted_by, rested
 from slurrycalc.deciding.bed import Bound, LimitDates, all_limit_dates, changing
 from slurrycalc.deciding.days import DAYS_PER_MONTH, spoken
-from slurrycalc.deciding.due import TO_DO
 from slurrycalc.deciding.judgement import checked_limits
+from slurrycalc.deciding.tasks import TO_DO
 from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, read_first, unknown
 from slurrycalc.measuring.slurry.odd import ODD
 from slurrycalc.measuring.wording import in_hundred, lowered, typed

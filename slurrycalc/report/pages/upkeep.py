@@ -145,7 +145,7 @@ def _headline(plan: Plan, p: float) -> Iterator[Block]:
         first = plan.cycles[0] if plan.cycles else None
         rises = first is not None and (first.before or 0.0) > (first.after or 0.0)
         which = "highest" if rises else "lowest"
-        label = f"Then, at its {which}, pH"
+        label = f"If never read again, at its {which} pH"
         if plan.between is None:
             yield from _exactly(f"{label} {ends[which]:.2f}")
         else:

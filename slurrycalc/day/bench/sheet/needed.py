@@ -6,7 +6,7 @@ import datetime
 from typing import Final
 
 from slurrycalc.day.months.duties import duties
-from slurrycalc.deciding.due import Task
+from slurrycalc.deciding.tasks import Task
 from slurrycalc.logbook.recall import Recall
 
 READ_BY: Final[frozenset[Task]] = frozenset({"meter", "bench", "mix-again", "retest", "steady-jar"})
