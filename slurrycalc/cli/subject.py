@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from collections.abc import Iterable, Sequence
 
 from slurrycalc.cli.recording import Recording, reading
@@ -86,7 +88,25 @@ def _kind(
     close = close_name(word, [name for kind, name in on_record if kind in asked])
     if close is not None:
         raise Refusal(f"nothing on record is called {quoted(word)}; did you mean {quoted(close)}?")
+    if _is_name(word):
+        raise Refusal(_unknown(word.strip(), asked))
     return None
+
+
+def _is_name(word: str) -> bool:
+    """Tell a word that names something from a slip of a number, and from a unit or a value."""
+    text = word.strip()
+    other = re.search(r"\d[.,]\d|[@=]", text) or text.casefold() in ("mv", "ph", "nan", "inf", "infinity")
+    return len(text) > 1 and text[:1].isalpha() and not other
+
+
+def _unknown(word: str, asked: Sequence[str]) -> str:
+    """Say that nothing is called so, and how to add it."""
+    from slurrycalc.logbook.settings import ADD
+
+    kinds = sorted(set(asked) & {"enclosure", "probe"}) or list(asked)
+    lines = " or ".join(ADD[kind].format(shlex.quote(word)) for kind in kinds)
+    return f"Nothing on record is called {quoted(word)}. Add it with {lines}."
 
 
 def bed(name: str | None, option: str | None, right: str, logbook: str | None) -> str | None:

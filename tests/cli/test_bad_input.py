@@ -211,7 +211,7 @@ FILES = {
 }
 SHOWS_A_RIGHT_ONE = re.compile(
     "write|such as|like|did you mean|for instance|a right line|give |--help|take |say that|read both|let the|"
-    "save "
+    "save |Add it with "
 )
 
 

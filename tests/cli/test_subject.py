@@ -71,6 +71,9 @@ def test_a_number_is_a_number_though_an_enclosure_is_called_so(run: Run) -> None
     assert "no 1:2 slurry of `5.6`" in run("trend", "--enclosure", "5.6").err
 
 
+BUFFERS = ("--buffer", "7.00=7.04@21C", "--buffer", "4.01=4.06@21C")
+
+
 @pytest.mark.parametrize(
     ("line", "says"),
     [
@@ -79,9 +82,16 @@ def test_a_number_is_a_number_though_an_enclosure_is_called_so(run: Run) -> None
         (("trend", "atlas", "stairs"), "`stairs` and `atlas` are two names of enclosures; give one of them."),
         (("trend", "atlas", "--enclosure", "stairs"), "`atlas` and `stairs` are two names"),
         (("trend", "atlas", "2024-05-04=5.60"), "are two questions"),
-        (("trend", "rubbish"), "is no bench day with its pH"),
+        (
+            ("trend", "rubbish"),
+            "Nothing on record is called `rubbish`. Add it with slurrycalc enclosure rubbish --new.",
+        ),
+        (("read", "rubbish", "6.38@21C", "6.45@21C"), "Nothing on record is called `rubbish`."),
+        (("compare", "rubbish", "6.2=5.6"), "slurrycalc kit probe rubbish"),
+        (("read", "atlas", "5.6o@21C", *BUFFERS), "`5.6o` is no number; did you mean 5.60?"),
+        (("read", "atlas", "5.4l@21C", *BUFFERS), "`5.4l` is no number; did you mean 5.41?"),
         (("exchange", "5.1"), "`5.1` reads as a number, and numbers have options: slurrycalc exchange --now"),
-        (("exchange", "rubbish"), "no enclosure `rubbish`"),
+        (("exchange", "rubbish"), "Nothing on record is called `rubbish`."),
         (("probe", "stick"), "what does the probe show?"),
         (("read", "atlas"), "READING"),
     ],

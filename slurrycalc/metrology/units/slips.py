@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from decimal import Decimal
 from difflib import get_close_matches
 
@@ -15,6 +16,7 @@ from slurrycalc.metrology.units.spellings import units_of
 
 # A large number was meant in the smaller unit: 118 mL, not 118 cups.
 _SMALLER: dict[Kind, str] = {"volume": "mL", "conductivity": "uS/cm", "density": "g/L"}
+_LOOKS_LIKE = str.maketrans("oOlI|", "00111")
 _OUNCES = ("oz", "ozs", "ounce", "ounces")
 
 
@@ -166,6 +168,8 @@ def wrong_unit(text: str, amount: Spoken, key: str, kinds: tuple[Kind, ...]) -> 
             f"{shown} could be teaspoons or tablespoons, three times as much: "
             f"write {quoted(f'{number} tsp')} or {quoted(f'{number} tbsp')}."
         )
+    if kinds[0] == "ph" and (meant := _letters_for_digits(tidy(text))):
+        return Refusal(f"{shown} is no number; did you mean {meant}?")
     for other, about in KINDS.items():
         if key in units_of(other):
             hint = {("potential", "ph"): "mV", ("ph", "potential"): "pH"}.get((other, kinds[0]))
@@ -177,6 +181,12 @@ def wrong_unit(text: str, amount: Spoken, key: str, kinds: tuple[Kind, ...]) -> 
     near = _near(key, kinds)
     right = f"did you mean {quoted(f'{number} {near}')}?" if near else f"write for instance {example(kinds)}."
     return Refusal(f"{shown} has a unit that is not known here: {right}")
+
+
+def _letters_for_digits(text: str) -> str | None:
+    """Give the number that was meant where a letter stands for a digit that looks like it: 5.6o for 5.60."""
+    meant = text.translate(_LOOKS_LIKE)
+    return meant if meant != text and re.fullmatch(r"[-+]?\d+[.,]\d+|\d+", meant) else None
 
 
 def _near(key: str, kinds: tuple[Kind, ...]) -> str | None:
