@@ -389,3 +389,4 @@ UPKEEP_DAYS = Assumed(
 )
 UPKEEP_NEXT = Assumed(0.99, "1", "our own", "chance that the next low of an upkeep keeps to the limit")
 UPKEEP_AFTER = Assumed(0.98, "1", "our own", "chance that the low after the next does")
+PAIRS_SPAN = Assumed(1.0, "pH", "our own", "pairs that reach less far are those of a bed alone")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from slurrycalc.data.assumed import COVERAGE
 from slurrycalc.data.cautions import cautions
 from slurrycalc.day.bench.card import Card
 from slurrycalc.day.bench.result import DayResult, EnclosureResult, ProbeResult
@@ -33,7 +34,7 @@ from slurrycalc.report.pages.upkeep import upkeep_blocks
 from slurrycalc.report.pictures import strips_figure
 from slurrycalc.report.strip import Span
 
-P = 0.95
+P = COVERAGE.value
 """Coverage probability of what a notebook shows. [1]"""
 Pages = Callable[[Any], Iterable[Block]]
 

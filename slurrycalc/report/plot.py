@@ -7,7 +7,6 @@ from datetime import date
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
-from slurrycalc.metrology.coverage import half_width
 from slurrycalc.report.strip import VALUE, WANTED
 
 if TYPE_CHECKING:
@@ -46,6 +45,8 @@ class Months:
     @staticmethod
     def of(drift: Drifting, p: float = 0.95) -> Months:
         """Give the months of a bed, with its course and by when it is read again."""
+        from slurrycalc.metrology.coverage import half_width  # noqa: PLC0415  pages without months need no scipy
+
         ends = [(one.on, one.level.n, one.interval(p)) for one in drift.course]
         return Months(
             drift.days,

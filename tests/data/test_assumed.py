@@ -66,6 +66,7 @@ ELSEWHERE = {
         day/record/telling AT_ONCE
     """,
     "limits beyond which what was typed is a slip, and refused or asked about": """
+        deciding/days _MOST_BARE
         metrology/calendar EARLIEST LATEST
         metrology/names LONGEST_NAME LONGEST_NOTE NEAR SHORTEST_PART
         metrology/quote LONGEST
@@ -102,6 +103,17 @@ ELSEWHERE = {
         day/bench/card NEWEST
         report/strip STEP BELOW
         report/plot STEPS NEAR
+        report/drawings LOW TALL
+        report/figures/buffers SIZES _LEAST
+        report/figures/look SMALL TEXT WIDTH
+        report/figures/marks _LETTER _LINE
+        report/figures/month _DEEP _EDGE _HEAD _TOGETHER
+        report/figures/pair _ROOM
+        report/figures/strip _THICK
+        report/pictures ROW TALL
+        day/months/course APART
+        deciding/agenda SURE_OUTSIDE
+        measuring/probe/response _HALF
         day/record/shown DIGITS
         day/bench/changed_answer SAME
         day/months/ageing TOLD

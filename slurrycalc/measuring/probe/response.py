@@ -12,6 +12,7 @@ from uncertainties import UFloat
 from uncertainties.core import Variable
 
 from slurrycalc.data.assumed import (
+    PAIRS_SPAN,
     PROBE_FOLLOWS,
     PROBE_GAIN,
     PROBE_GAIN_U,
@@ -40,7 +41,6 @@ _SETTLED = 1e-13
 # By simulation six find 77 and ten 97 of 100 dead probes, and 24 in one drifting bed 14.
 PROOF: Final = "Take six to ten pairs, half of them in fresh mix."
 _HALF = 5  # of those ten
-_SPAN = 1.0  # our own: pairs that reach less far [pH] are those of a bed alone
 
 
 @dataclass(frozen=True)
@@ -219,7 +219,7 @@ def _proof(slurries: Sequence[float]) -> str:
     least, most = min(slurries), max(slurries)
     if len(slurries) < _HALF + 1:
         return PROOF
-    if most - least < _SPAN:
+    if most - least < PAIRS_SPAN.value:
         return f"Take {count(_HALF)} more pairs, in fresh mix."
     low = sum(ph < (least + most) / 2.0 for ph in slurries)
     missing = max(0, _HALF - low), max(0, _HALF - (len(slurries) - low))
