@@ -69,7 +69,7 @@ def test_it_is_recorded_told_handed_on_and_learnt_from(run, room, tmp_path, word
     assert (done["on"], done["read"]) == ("2025-10-20", "2025-10-28")
     assert 0.2 < done["expected"]["value"] < 0.7
     assert f"Exchange of 20 October 2025: +{done['expected']['value']:.2f}" in plain(
-        run("trend", "atlas", *ASKED).out
+        run("trend", "atlas", *ASKED, "--why").out
     )
 
 
@@ -126,6 +126,61 @@ def test_a_mix_that_was_read_after_it_was_used_teaches_nothing(run, room):
     read(run, "5.9", "5.95")
     found = result(run, "trend", "atlas", *ASKED)["drifts"][0]["exchanges"]
     assert found == []
+
+
+def test_a_tub_without_a_reading_by_that_day_is_said_at_the_exchange_and_by_its_trend(run, room):
+    run("enclosure", "bark mix", "--new", "--fresh", "yes")
+    ran = noted(run, "--amount", "1/3", "--fresh", "bark mix")
+    assert (
+        "bark mix has no reading by 20 October 2025, so what this exchange does stays unknown: strike it out "
+        "and note it again with what the mix read, such as --fresh 6.4+-0.2."
+    ) in plain(ran.out)
+    why = (
+        "What the exchange of 20 October 2025 was to bring is not known: bark mix has no reading by that "
+        "day. Strike it out and note it again, with --fresh 6.4+-0.2 (what the mix read)."
+    )
+    assert why in plain(run("trend", "atlas", *ASKED).out)
+    read(run, "6.6", "6.7", name="bark mix", on="2025-10-22")
+    read(run, "5.9", "5.95")
+    told = plain(run("trend", "atlas", *ASKED).out)
+    assert why in told
+    assert "The exchange of 20 October 2025 was almost surely enough. By all its days it stands at" in told
+    assert run("undo", "54").status == 0
+    assert "no reading by" not in noted(run, "--amount", "1/3", "--fresh", "6.4+-0.2").out
+    assert "is not known" not in plain(run("trend", "atlas", *ASKED).out)
+
+
+@pytest.mark.parametrize(
+    ("part", "jars", "said"),
+    [
+        ("1/3", ("5.6", "5.65"), "was almost surely enough: pH rose by {found}; {expected} was expected."),
+        ("5 %", ("5.4", "5.45"), "enough is too close to tell ("),
+        ("5 %", ("5.2", "5.25"), "not enough yet"),
+    ],
+)
+def test_trend_and_show_say_at_once_whether_an_exchange_was_enough(run, room, part, jars, said):
+    noted(run, "--amount", part, "--fresh", "leaf mix")
+    read(run, *jars)
+    drift = result(run, "trend", "atlas", *ASKED)["drifts"][0]
+    (done,) = drift["exchanges"]
+    found, expected = (f"{done[what]['value']:.2f}" for what in ("found", "expected"))
+    bed = drift["outlook"]["level"]["value"]
+    inside = "5.4 to 6.5." if float(jars[0]) > 5.3 else "your range begins at 5.4."
+    for command in ("trend", "show"):
+        first = plain("\n".join(run(command, "atlas", *ASKED).out.splitlines()[:12]))
+        assert "exchange of 20 October 2025 was" in first
+        assert said.format(found=found, expected=expected) in first
+        assert f"By all its days it stands at {bed:.2f}" in first
+        assert inside in first
+
+
+def test_once_it_was_read_again_an_exchange_is_told_but_no_longer_as_the_answer(run, room):
+    noted(run, "--amount", "1/3", "--fresh", "leaf mix")
+    read(run, "5.6", "5.65")
+    read(run, "5.6", "5.65", on="2025-10-31")
+    told = plain(run("trend", "atlas", *ASKED).out)
+    assert "The exchange of 20 October 2025: pH rose by" in told
+    assert "was almost surely enough" not in told
 
 
 def test_two_exchanges_of_a_day_go_in_the_order_of_the_record(run, room):

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from slurrycalc.data.method import METHOD
 from slurrycalc.day.bench.changed_answer import ChangedAnswer, changed_answers
 from slurrycalc.day.bench.standing import JudgedBy, Standing, standing_on
 from slurrycalc.day.months.ageing import MeterLife, meter_life
 from slurrycalc.day.months.duties import Duties, duties
+from slurrycalc.day.months.exchanged import Enough, enough, exchanges_worked
 from slurrycalc.day.months.salts_beside import SaltsBeside, salts_beside
 from slurrycalc.day.months.series import Series, series_of
+from slurrycalc.day.months.surprise import surprise_of
+from slurrycalc.day.record.limits import chosen_limits, limits_of
 from slurrycalc.day.record.slurries import ALIKE
 from slurrycalc.day.record.stating import ThingShown, show_thing
 from slurrycalc.day.record.telling import EntryTold, tell
@@ -53,6 +56,8 @@ class Card(Result, says=("standing", "due"), of="called"):
     """The newest, in the order of time."""
     earlier: int
     """Entries that are not told."""
+    enough: Enough | None = field(default=None, metadata={"json": False})
+    """Whether a bed's last exchange was enough, where its last bench day is the first to show it."""
 
     @property
     def called(self) -> str:
@@ -99,7 +104,16 @@ def card(recall: Recall, thing: Thing, today: datetime.date, p: float = 0.95) ->
         meter_life(recall, thing, until=today) if thing.kind == "meter" else None,
         tuple(told[-NEWEST:]),
         max(0, len(told) - NEWEST),
+        None if series is None else _enough(series),
     )
+
+
+def _enough(series: Series) -> Enough | None:
+    """Say whether its last exchange was enough; nothing while its last reading is in doubt."""
+    if series.doubted or surprise_of(series, series.taught) is not None:
+        return None
+    wanted, _ = chosen_limits(limits_of(series.enclosure))
+    return enough(series, series.taught.level(), wanted, exchanges_worked(series))
 
 
 def _standing(recall: Recall, thing: Thing, today: datetime.date, p: float) -> Standing:

@@ -9,7 +9,7 @@ from functools import cached_property
 from math import isinf
 
 from slurrycalc.day.months.course import Stood, course, readings
-from slurrycalc.day.months.exchanged import ExchangeWorked
+from slurrycalc.day.months.exchanged import Enough, ExchangeWorked, enough
 from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
 from slurrycalc.day.months.retest import bounds_of
 from slurrycalc.day.months.salts_beside import SaltsBeside
@@ -91,6 +91,10 @@ class Drifting(Result, says=("text",), of="enclosure", later=("trend", "why")):
     """What each exchange with part and mix on record did, where one enclosure is asked for."""
     salts: SaltsBeside | None = None
     """Its salts beside its pH, where one enclosure is asked for and they were read."""
+    enough: Enough | None = field(default=None, metadata={"json": False})
+    """Whether its last exchange was enough, where the last bench day is the first to show it."""
+    not_learnt: str | None = field(default=None, metadata={"json": False})
+    """Why nothing was expected of its last exchange, where nothing was."""
 
     @cached_property
     def _drawn(self) -> Trend | str:
@@ -179,9 +183,23 @@ def by_numbers(
     return with_course(found, lessons, taught, asked)
 
 
-def with_course(found: Drifting, lessons: Lessons, taught: Taught, asked: DriftAsked) -> Drifting:
-    """Add where a bed stood day by day, and is foreseen to stand until it is read again."""
+def with_course(
+    found: Drifting,
+    lessons: Lessons,
+    taught: Taught,
+    asked: DriftAsked,
+    worked: Sequence[ExchangeWorked] = (),
+) -> Drifting:
+    """Add what its exchanges did, where it stood day by day, and is foreseen to until it is read again."""
+    quiet = EXCHANGE in asked.without or found.outlook.remarks or found.first is not None
     until = lessons.last if found.first is not None else found.retest.by
     way = course(lessons, until, asked.prior, asked.without)
     levels = tuple(each.level.n for each in way if each.read)
-    return replace(found, levels=levels, readings=readings(lessons, taught), course=way)
+    return replace(
+        found,
+        levels=levels,
+        readings=readings(lessons, taught),
+        course=way,
+        exchanges=tuple(worked),
+        enough=None if quiet else enough(lessons, taught.level(), found.outlook.wanted, worked),
+    )

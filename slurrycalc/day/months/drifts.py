@@ -10,7 +10,7 @@ from functools import partial
 
 from slurrycalc.day.months.bench_state import BenchState
 from slurrycalc.day.months.drifting import DriftAsked, Drifting, with_course
-from slurrycalc.day.months.exchanged import exchanges_worked
+from slurrycalc.day.months.exchanged import exchanges_worked, not_learnt
 from slurrycalc.day.months.outlook import Outlook, Standpoint, outlook
 from slurrycalc.day.months.retest import retests_of
 from slurrycalc.day.months.rhythm import upkeep_asked
@@ -100,7 +100,8 @@ def by_record(recall: Recall, name: str, asked: DriftAsked, since: datetime.date
     worked = () if "exchange" in asked.without else exchanges_worked(series, asked.prior)
     moves = Moves(taught.rate(), worked, surprise=bool(found.outlook.remarks))
     beside = salts_beside(recall, series, asked.today, moves)
-    return replace(with_course(found, series, taught, asked), exchanges=worked, salts=beside)
+    why = None if "exchange" in asked.without else not_learnt(recall, enclosure, asked.today)
+    return replace(with_course(found, series, taught, asked, worked), not_learnt=why, salts=beside)
 
 
 def by_whole_record(

@@ -20,10 +20,10 @@ from slurrycalc.deciding.judgement import checked_limits
 from slurrycalc.deciding.tasks import TO_DO
 from slurrycalc.deciding.trend import LevelStep, ReadFirst, Retest, read_first, unknown
 from slurrycalc.measuring.slurry.odd import ODD
-from slurrycalc.measuring.wording import in_hundred, lowered, typed
+from slurrycalc.measuring.wording import how_sure, in_hundred, lowered, typed
 from slurrycalc.metrology.annotate import PH, NumberValue, PHPerMonth, PHValue
 from slurrycalc.metrology.coverage import Interval, interval, probability
-from slurrycalc.metrology.figures import number
+from slurrycalc.metrology.figures import number, two_figures
 from slurrycalc.metrology.remark import Refusal, Remark
 from slurrycalc.metrology.results import Result
 
@@ -266,27 +266,36 @@ def _when(dates: LimitDates, limit: str, last: datetime.date, p: float) -> str:
         return f"It does not reach {limit} within {years} ({in_hundred((1.0 + p) / 2.0)})."
     if dates.even == last:
         return f"It is past {limit} already, more likely than not."
-    text = f"It may reach {limit} from {spoken(dates.earliest)} on"
+    stays = f"stays {'above' if dates.bound[0] == 'floor' else 'below'} {limit}"
     if dates.earliest == last:
-        text = f"It may be past {limit} already"
+        text = f"It may be past {limit} already."
+    else:
+        text = f"It {lowered(how_sure(f'{stays} until {spoken(dates.earliest)}', stays, (1.0 + p) / 2.0))}"
     if dates.even is not None:
-        text += f", most likely about {spoken(dates.even)}"
+        text += f" From about {spoken(dates.even)} on it is more likely past {limit} than not."
     if dates.latest is not None:
-        text += f", and has by {spoken(dates.latest)}"
+        text += f" By {spoken(dates.latest)} it {lowered(how_sure('is', 'is not', (1.0 + p) / 2.0))}"
     elif dates.even is None:
-        text += f"; more likely it does not within {years}"
-    return f"{text} ({in_hundred(p)})."
+        text += f" More likely than not it {stays} for {years}."
+    return text
 
 
 def _meaning(rate: UFloat, ends: Interval, shown: bool) -> str:
     a_year = rate.n * 12.0
     if shown:
         way = "turns acid" if a_year < 0.0 else "turns less acid"
-        size = number(abs(a_year), 12.0 * ends.half_width)
-        return f"It {way}: a drift is shown, {size} in a year if it goes on as it does now."
+        size = min(two_figures(abs(a_year)), number(abs(a_year), 12.0 * ends.half_width), key=len)
+        return f"It {way}: it {'loses' if a_year < 0.0 else 'gains'} {size} pH in a year at this pace."
     fall, rise = (number(max(each, 0.0), ends.half_width) for each in (-ends.low, ends.high))
-    chance = f"{in_hundred(probability(rate, below=0.0))} that it falls"
-    return f"No drift is shown: it may fall by as much as {fall} a month, or rise by {rise} ({chance})."
+    falls = probability(rate, below=0.0)
+    way, other = ("falls", "rises") if falls >= 0.5 else ("rises", "falls")
+    said = lowered(how_sure(way, other, max(falls, 1.0 - falls))).removesuffix(".")
+    between = f"between {fall} pH a month down and {rise} up"
+    if (open_ := said.removeprefix(f"{way}: ")) != said:
+        return f"Whether it falls or rises is {open_.removesuffix(')')} that it {way}): {between}."
+    if said.startswith("probably"):
+        return f"It {said}, but its days do not prove it yet: {between}."
+    return f"It {said}; by how much is not clear yet: {between}."
 
 
 def _state(

@@ -9,14 +9,13 @@ from math import log
 from uncertainties import UFloat
 from uncertainties.core import Variable
 
-from slurrycalc.day.record.slurries import ALIKE, slurries
+from slurrycalc.day.record.tubs import tub_ph
 from slurrycalc.deciding.bed import Disturbed, RatioTried, Replaced
 from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.logbook.blends import newest_trial
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.shifts import KeptShift, part_of, shifts_of
 from slurrycalc.logbook.things import Thing
-from slurrycalc.logbook.windows import windows
 from slurrycalc.measuring.expected import DEFAULT, SLURRIES, resolve
 from slurrycalc.metrology.uncertain import NORMAL_95
 
@@ -86,10 +85,3 @@ def mix_of(recall: Recall, shift: KeptShift) -> UFloat | None:
         return None
     tub = recall.things.by_id.get(shift.tub)
     return None if tub is None else tub_ph(recall, tub, shift.day)
-
-
-def tub_ph(recall: Recall, tub: Thing, day: datetime.date) -> UFloat | None:
-    """Give what a tub of fresh mix read last by a day; None where it was not read. [pH]."""
-    seen = windows(recall, 1, ALIKE, until=day, enclosures=(tub.id,)).get(tub.id)
-    read = None if seen is None else slurries(recall, tub, seen.since)
-    return None if read is None else read.slurry.ph

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from slurrycalc.data.events import EVENTS, PERCENT
 from slurrycalc.day.record.keeper import Keeper
-from slurrycalc.day.record.tubs import refuse_no_tub, untried
+from slurrycalc.day.record.tubs import refuse_no_tub, tub_ph, untried
+from slurrycalc.deciding.days import spoken
 from slurrycalc.logbook.refs import Ref
 from slurrycalc.logbook.things import Thing
 from slurrycalc.logbook.volumes import volume_of
@@ -95,6 +96,12 @@ def add_event(
     noted = Event(thing.name, word, number, unit, (note or "").strip() or None, mix)
     if exchange and thing.is_bed:
         _say_what_is_missing(keeper, thing, noted)
+        if tub is not None and tub_ph(keeper.recall, tub, keeper.day) is None:
+            keeper.say(
+                "mix-not-read",
+                f"{tub.name} has no reading by {spoken(keeper.day)}, so what this exchange does stays "
+                "unknown: strike it out and note it again with what the mix read, such as --fresh 6.4+-0.2.",
+            )
     return noted
 
 

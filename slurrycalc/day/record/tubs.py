@@ -6,9 +6,13 @@ import datetime
 import shlex
 from typing import Final
 
+from uncertainties import UFloat
+
+from slurrycalc.day.record.slurries import ALIKE, slurries
 from slurrycalc.logbook.blends import newest_trial, tried_with
 from slurrycalc.logbook.recall import Recall
 from slurrycalc.logbook.things import Thing
+from slurrycalc.logbook.windows import windows
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal, Remark
 
@@ -57,3 +61,10 @@ def untried(
     if kept is None or (tub is not None and kept.amendment):
         return (UNSPENT,)
     return ()
+
+
+def tub_ph(recall: Recall, tub: Thing, day: datetime.date) -> UFloat | None:
+    """Give what a tub of fresh mix read last by a day; None where it was not read. [pH]."""
+    seen = windows(recall, 1, ALIKE, until=day, enclosures=(tub.id,)).get(tub.id)
+    read = None if seen is None else slurries(recall, tub, seen.since)
+    return None if read is None else read.slurry.ph

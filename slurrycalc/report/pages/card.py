@@ -91,16 +91,19 @@ def _stood(card: Card, bed: EnclosureResult) -> Iterator[Block]:
     if first is not None:
         yield Do(said(first), command_of(first) if first.days <= 0 else "")
     yield GAP
-    yield Say(stands(standing))
+    where: list[Block] = [Say(stands(standing))]
     if salts is not None:
         newest = salts.days[-1]
-        yield Say(f"Salts {spoken_ec(newest.ec.n)} on {spoken(newest.on)}.")
-    yield Strip(span_of(bed))
+        where.append(Say(f"Salts {spoken_ec(newest.ec.n)} on {spoken(newest.on)}."))
+    where.append(Strip(span_of(bed)))
+    # What was just exchanged is the question then, and the answer has twelve lines.
+    yield from where if card.enough is None else [Say(card.enough.text)]
     if card.series is not None and len(card.series.days) > 1:
         read, steps = card.series.ph.values.tolist(), tuple(step.on for step in card.series.steps)
         yield GAP
         yield Plot(Months(card.series.days, tuple(read), standing.target, standing.floor, steps))
         yield GAP
+    yield from [] if card.enough is None else where
     said_already = () if standing.doubts else SAID
     yield from remarks_blocks((*bed.remarks, *(() if salts is None else salts.remarks)), said_already)
     yield evidence(case_evidence(bed, None))

@@ -16,7 +16,7 @@ from slurrycalc.deciding.trend import LevelStep
 from slurrycalc.measuring.salts import spoken_ec
 from slurrycalc.measuring.wording import lowered, typed
 from slurrycalc.metrology.coverage import interval
-from slurrycalc.metrology.figures import number, plus_minus, signed, two_figures
+from slurrycalc.metrology.figures import decimals, number, plus_minus, signed, two_figures
 from slurrycalc.metrology.names import line_about
 from slurrycalc.metrology.remark import Remark
 from slurrycalc.report.drawings import worked_figure
@@ -72,24 +72,28 @@ def drift_blocks(one: Drifting, today: date, p: float) -> Iterator[Block]:
         line = "exchange" if ahead.plan else "upkeep" if upkeep else ""
         yield Do(ahead.to_do, line_about(line, one.enclosure) if line and one.enclosure else "")
         yield GAP
-    yield Say(ahead.meaning)
     then, now = _levels(one, today, p)
     floor, *limits = _limits(ahead)
-    yield points([now, floor])
+    moves: list[Block] = [Say(ahead.meaning), points([now, floor])]
+    # What was just exchanged is the question then, and the answer has twelve lines.
+    yield from moves if one.enough is None else [Say(one.enough.text)]
     if len(one.days) > 1:
         yield GAP
         yield Plot(Months.of(one, p))
         yield GAP
+    yield from [] if one.enough is None else moves
     salts = one.salts.days[-1:] if one.salts is not None else ()
     read = [f"Salts {spoken_ec(each.ec.n)} on {spoken(each.on)}." for each in salts]
-    yield points([*limits, *read, *(each.text for each in one.exchanges[-1:])])
+    # An exchange that was just read, and did what was expected, is told above.
+    last = [each.told for each in one.exchanges[-1:] if one.enough is None or each.on != one.enough.on]
+    yield points([*limits, *read, *last, *filter(None, [one.not_learnt])])
     if one.exchanges:
         yield worked_figure(one.exchanges, p)
     yield from remarks_blocks(remarks_of(one))
     yield evidence(
         [
             GAP,
-            points([*then, *(each.text for each in one.exchanges[:-1])]),
+            points([*then, *(each.text for each in one.exchanges)]),
             GAP,
             *_days(one),
             GAP,
@@ -185,7 +189,9 @@ def _limits(ahead: Outlook) -> Iterator[str]:
 
 def _with(value: UFloat, p: float) -> str:
     ends = interval(value, p)
-    return plus_minus((ends.low + ends.high) / 2.0, ends.half_width)
+    # A pH has two places at most: no jar shows more, and beside a day's slurries three would mislead.
+    value, half = (ends.low + ends.high) / 2.0, ends.half_width
+    return plus_minus(value, half) if decimals(half) <= 2 else f"{value:.2f} ± {half:.2f}"
 
 
 def _days(one: Drifting) -> Iterator[Block]:
