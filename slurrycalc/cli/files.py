@@ -238,6 +238,13 @@ def write_ours(name: str, data: bytes, is_ours: Callable[[bytes], bool], what: s
             made.unlink(missing_ok=True)
 
 
+def _free(path: Path, like: str) -> str:
+    """Give a right name that no file beside a path has."""
+    of = Path(like)
+    names = (like, *(f"{of.stem}-{n}{of.suffix}" for n in range(2, 100)))
+    return next((name for name in names if not path.with_name(name).exists()), like)
+
+
 @contextmanager
 def _writing(path: Path, name: str, like: str) -> Iterator[None]:
     """Say in a sentence why a file cannot be written."""
@@ -247,7 +254,8 @@ def _writing(path: Path, name: str, like: str) -> Iterator[None]:
         raise
     except FileExistsError:
         what = "a folder" if path.is_dir() else "there already, and is never written over"
-        raise Refusal(f"{quoted(name, 200)} is {what}; give a new name, such as {like}.") from None
+        free = _free(path, like)
+        raise Refusal(f"{quoted(name, 200)} is {what}; give a new name, such as {free}.") from None
     except FileNotFoundError as error:
         if path.parent.is_dir():
             raise Refusal(f"{quoted(name, 200)} cannot be written; give a name such as {like}.") from error

@@ -60,8 +60,13 @@ class Foreign:
     """In which order its dates are written."""
     columns: Mapping[str, int]
     """Where each column lies."""
-    width: int
-    """How many columns there are."""
+    header: tuple[str, ...]
+    """What the columns are called."""
+
+    @property
+    def width(self) -> int:
+        """How many columns there are."""
+        return len(self.header)
 
     def __iter__(self) -> Iterator[PastReading | BadRow]:
         below = islice(_rows(self.file, self.name), 1, None)
@@ -120,7 +125,7 @@ def read_foreign(
     if order is None:
         whole = (row for _, row in chain([first], numbered) if len(row) == len(header))
         order = _order((row[at["date"]].strip() for row in whole), name)
-    return Foreign(name, file, order, at, len(header))
+    return Foreign(name, file, order, at, tuple(header))
 
 
 def _rows(file: BinaryIO, name: str) -> Iterator[tuple[int, list[str]]]:

@@ -17,7 +17,9 @@ from slurrycalc.logbook.refs import Id, When
 from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import Store
 from slurrycalc.logbook.things import Things, free_name
+from slurrycalc.measuring.wording import count
 from slurrycalc.metrology.calendar import misdated
+from slurrycalc.metrology.names import near
 from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 from slurrycalc.metrology.uncertain import Inputs
@@ -81,6 +83,8 @@ def import_foreign(
     LogbookFault
         If the file cannot be written.
     """
+    if enclosure is None and "enclosure" not in foreign.columns:
+        raise Refusal(_no_enclosure(foreign), foreign.name)
     with translated(book.path), Pile() as pile:
         bad, places = _piled(pile, foreign, watch(foreign), enclosure, now)
         with book.transaction():
@@ -88,6 +92,11 @@ def import_foreign(
             step = Step("import", When(now), keeper=keeper, note=foreign.name)
             found = _Found(recall.things, step, adds, new)
             stick = None if probe is None else found.thing("probe", probe)
+            if not (adds or leave_out):
+                met = {one.strip().casefold(): one for one in reversed(places)}
+                unknown = [one for one in reversed(met.values()) if _is_unknown(recall.things, one)]
+                if unknown:
+                    raise Refusal(_not_on_record(unknown), foreign.name)
             for place in places:
                 try:
                     pile.mean(place, found.thing("enclosure", place))
@@ -100,8 +109,48 @@ def import_foreign(
             bad = sorted([*bad, *twice], key=lambda one: one.row)
             if bad and not leave_out:
                 raise BadRows(foreign.name, bad)
-            entries, rows, came, saved = _recorded(book, step, iter(watch(pile.fresh())), stick, now)
-            return Imported(entries, pile.counted() - len(twice) - came, rows, (), saved, tuple(bad))
+            of: set[str] = set()
+            entries, rows, came, saved = _recorded(book, step, _noted(watch(pile.fresh()), of), stick, now)
+            known = pile.counted() - len(twice) - came
+            return Imported(
+                entries, known, rows, (), saved, tuple(bad), readings=came, enclosures=len(of)
+            )
+
+
+def _no_enclosure(foreign: Foreign) -> str:
+    """Say that no column tells where a reading is from, and what the table has."""
+    others = [cell for n, cell in enumerate(foreign.header) if n not in foreign.columns.values()]
+    theirs = ", ".join(foreign.header[:12])
+    named = f"write --columns enclosure={others[0]}, or " if others else "write "
+    return (
+        f"No column is called enclosure. Yours are {theirs}: {named}--enclosure NAME where all are of one."
+    )
+
+
+def _is_unknown(things: Things, place: str) -> bool:
+    """Say whether nothing on record is called so, nor nearly so."""
+    try:
+        things.find("enclosure", place)
+    except Refusal:
+        every = things.of("enclosure", retired=True)
+        names = [name for one in every for name in (one.name, *one.former_names)]
+        return near(place, names) is None and place.strip().casefold() not in map(str.casefold, names)
+    return False
+
+
+def _not_on_record(unknown: Sequence[str]) -> str:
+    many = len(unknown)
+    names = ", ".join(map(quoted, unknown[:12])) + (", ..." if many > 12 else "")
+    if many == 1:
+        return f"One enclosure is not on record: {names}. Add --new."
+    return f"{count(many).capitalize()} enclosures are not on record: {names}. Add --new."
+
+
+def _noted(fresh: Iterable[Piled], of: set[str]) -> Iterator[Piled]:
+    """Note which enclosures readings are of."""
+    for one in fresh:
+        of.add(one.enclosure)
+        yield one
 
 
 def _twice(place: str, day: str, ph: float, label: str | None) -> str:

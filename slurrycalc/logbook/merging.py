@@ -59,6 +59,10 @@ class Imported(Result):
     """Rows that cannot be read or cannot stand, where the others were to come in without them."""
     struck: Id | None = None
     """The entry that struck out what was here already, where nothing came in for that reason."""
+    readings: int | None = None
+    """Of a table: how many came in."""
+    enclosures: int | None = None
+    """Of how many enclosures they are."""
 
     def _body(self) -> str:
         return f"{self.entries} entries with {self.rows} rows came in; {self.known} were here already"

@@ -66,7 +66,7 @@ def test_a_table_of_past_readings_comes_in_under_its_own_columns(run, tmp_path):
     words = ("import", str(table), "--columns", "date=Date,ph=pH,enclosure=Case")
     refused = run(*words)
     assert (refused.status, refused.out) == (2, "")
-    assert "row 2" in refused.err
+    assert "not on record: `atlas`" in refused.err
     came = result(run, *words, "--new")
     assert came["known"] == 0
     assert came["saved"] is not None

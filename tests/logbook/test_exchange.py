@@ -493,7 +493,7 @@ def test_bad_rows_are_listed_by_row_and_nothing_comes_in(book: Store) -> None:
 def test_unknown_enclosures_are_added_where_that_is_wanted(book: Store) -> None:
     furnish(book)
     text = "date,ph,enclosure\n2023-03-04,5.4,garden\n2023-03-05,5.5,Garden\n"
-    with pytest.raises(BadRows, match="no enclosure `garden`"):
+    with pytest.raises(Refusal, match="One enclosure is not on record: `garden`"):
         import_foreign(book, old(text, {}), LATER)
     import_foreign(book, old(text, {}), LATER, adds=True)
     things = things_of(book)

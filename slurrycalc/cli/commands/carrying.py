@@ -64,6 +64,10 @@ class BroughtIn:
     """The entry by which it can be undone."""
     struck: str | None
     """The entry that struck out what was here already."""
+    readings: int | None
+    """Of a CSV: how many came in."""
+    enclosures: int | None
+    """Of how many enclosures they are."""
 
 
 def export(
@@ -169,7 +173,18 @@ def import_(
     saved = None if done.saved is None else str(done.saved)
     left_out = tuple(str(row) for row in done.left_out)
     struck = None if done.struck is None else str(done.struck)
-    result = BroughtIn(path, done.entries, done.known, done.rows, renamed, left_out, saved, struck)
+    result = BroughtIn(
+        path,
+        done.entries,
+        done.known,
+        done.rows,
+        renamed,
+        left_out,
+        saved,
+        struck,
+        done.readings,
+        done.enclosures,
+    )
     return Outcome(result, tuple(_show(result, logbook)))
 
 
@@ -211,6 +226,10 @@ def _entries(count: int, rows: int) -> str:
 
 
 def _show(result: BroughtIn, logbook: str | None) -> Iterator[Block]:
+    if result.readings and result.enclosures:
+        of = f"{result.enclosures} enclosure{'' if result.enclosures == 1 else 's'}"
+        came = "1 reading" if result.readings == 1 else f"{result.readings} readings"
+        yield Say(f"{came} of {of} {'is' if result.readings == 1 else 'are'} in.")
     if result.entries:
         yield Say(f"{_entries(result.entries, result.rows)}, brought in from {quoted(result.path, 200)}.")
     else:

@@ -325,6 +325,9 @@ def _refuse_blanks(tree: Any, places: Places, path: Path = ()) -> None:
 _AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
+_COMMA = re.compile(r"(\w+)\s*=\s*([+-]?\d+),(\d+)\s*(?:#.*)?")
+
+
 def _toml(text: str, name: str) -> dict[str, Any]:
     """Parse TOML, or point at the line that is none."""
     try:
@@ -343,6 +346,11 @@ def _toml(text: str, name: str) -> dict[str, Any]:
             ) from None
         number = int(found[1])
         line = text.split("\n")[number - 1].strip()
+        if comma := _COMMA.fullmatch(line):
+            right = f"{comma[1]} = {comma[2]}.{comma[3]}"
+            raise Refusal(
+                f"{quoted(line, 60)}: write a point, not a comma: {right}", f"{name}, line {number}"
+            ) from None
         why = f"{quoted(line, 60)} is no TOML at column {found[2]} ({said[: found.start()]})"
         raise Refusal(f"{why}; {_line_like(line)}.", f"{name}, line {number}") from None
 

@@ -9,8 +9,10 @@ from slurrycalc.day.months.duties import duties
 from slurrycalc.deciding.tasks import Task
 from slurrycalc.logbook.recall import Recall
 
-READ_BY: Final[frozenset[Task]] = frozenset({"meter", "bench", "mix-again", "retest", "steady-jar"})
-"""Tasks that slurries are mixed and read for."""
+READ_BY: Final[frozenset[Task]] = frozenset(
+    {"meter", "bench", "mix-again", "exchange", "exchange-stage", "upkeep", "retest", "steady-jar"}
+)
+"""Tasks that slurries are mixed and read for, or before and after: what is exchanged is read."""
 
 
 def needed(recall: Recall, day: datetime.date) -> frozenset[str]:
