@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from slurrycalc.cli import table
@@ -38,9 +39,21 @@ def sentence_of(error: Any, name: str | None) -> str:
         return f"`{error.option_name}` {reason}; {right}"
     parameter = getattr(error, "param", None)
     if hasattr(error, "param_type") and parameter is not None:
+        if known and (task := _wanted(parameter)):
+            right = f"{task}: {examples(declared(str(name)))[0]}"
         return f"{line} lacks {label(parameter)}; {right}"
     reason = str(getattr(error, "message", error)).replace(GUARD, "").rstrip(".")
     return f"{reason}; {right}" if parameter is None else f"{label(parameter)}: {reason}; {right}"
+
+
+def _wanted(parameter: Any) -> str:
+    """Say what to write for an argument, in the words of its help up to what it is like."""
+    told = "" if parameter.param_type_name == "option" else getattr(parameter, "help", None) or ""
+    first = re.split(r"[:;]|, like |\.(?:\s|$)", told)[0].strip()
+    if not first:
+        return ""
+    verb = "name" if first.startswith(("A ", "An ")) else "write"
+    return f"{verb} {first[:1].lower()}{first[1:]}"
 
 
 def label(parameter: Any) -> str:

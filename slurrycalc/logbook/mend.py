@@ -246,8 +246,27 @@ def existing(book: Store, stands: StandingEntries, target: Id) -> Id:
         raise Refusal(f"entry {target.entry} has no value {quoted(str(target))}; see `slurrycalc history`.")
     if not stands.has(*target):
         by = stands.entries.get(target.entry) or stands.values.get((target.entry, target.n or 0))
+        if (now := _in_its_place(book, stands, by)) is not None:
+            raise Refusal(
+                f"`{target}` was entered anew, and is {now} now: slurrycalc fix {now} VALUE changes that, "
+                f"`slurrycalc undo {now.entry}` brings back what was before it."
+            )
         raise Refusal(f"`{target}` was struck out already, by {by}; `slurrycalc undo {by}` brings it back.")
     return target
+
+
+def _in_its_place(book: Store, stands: StandingEntries, by: int | None) -> Id | None:
+    """Find the one value that was entered anew by the step that struck another out, or by a later one."""
+    while by is not None and book.rows("SELECT kind FROM entry WHERE id = ?", (by,)) == [("fix",)]:
+        there = [
+            n for name in VALUES for (n,) in book.rows(f"SELECT n FROM {name} WHERE entry = ?", (by,))
+        ]
+        if len(there) != 1:
+            return None
+        if stands.has(by, there[0]):
+            return Id(by, there[0])
+        by = stands.entries.get(by) or stands.values.get((by, there[0]))
+    return None
 
 
 def _value(book: Store, stands: StandingEntries, target: Id) -> Id:

@@ -69,3 +69,21 @@ def test_an_enclosure_that_is_to_be_exchanged_by_a_day_stands_on_its_sheet(run, 
     assert shown.status == 0
     assert "atlas" in shown.out
     assert "window" not in shown.out  # leaf litter alone is due there
+
+
+def test_what_a_line_lacks_is_said_in_the_words_of_its_help(run, here):
+    told = said(run("read"))
+    assert "write what the meter showed in each slurry: slurrycalc read " in told
+    assert "write which value: slurrycalc fix 41.2" in said(run("fix"))
+    assert "name a worksheet (.toml), or a table of jars (.csv): slurrycalc run" in said(run("run"))
+
+
+def test_a_value_that_is_fixed_twice_is_told_what_stands_for_it_now(run, here):
+    assert run("enclosure", "fern", "--new").status == 0
+    buffers = ("--buffer", "7.00=7.04@21C", "--buffer", "4.01=4.06@21C")
+    assert run("read", "fern", "5.41@21C", "5.52@21C", *buffers).status == 0
+    assert "Saved as 3" in run("fix", "2.3", "5.44").out
+    told = said(run("fix", "2.3", "5.45"))
+    assert "`2.3` was entered anew, and is 3.1 now: slurrycalc fix 3.1 VALUE" in told
+    assert "Saved as 4" in run("fix", "3.1", "5.46").out
+    assert "is 4.1 now" in said(run("fix", "2.3", "5.45"))
