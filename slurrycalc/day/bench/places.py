@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
+from slurrycalc.metrology.quote import quoted
 from slurrycalc.metrology.remark import Refusal
 
 Path = tuple[str | int, ...]
@@ -202,3 +203,21 @@ def value_at(tree: Any, path: Path) -> Any:
     for step in path:
         tree = tree[step]
     return tree
+
+
+def spelt(value: object) -> str:
+    """Spell a value as it would stand in the file."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict):
+        return "a table"
+    return quoted(value)
+
+
+_COMMA = re.compile(r"(\w+)\s*=\s*([+-]?\d+),(\d+)\s*(?:#.*)?")
+
+
+def with_point(line: str) -> str | None:
+    """Give a line whose number has a comma with a point; None where it is no such line."""
+    found = _COMMA.fullmatch(line)
+    return None if found is None else f"{found[1]} = {found[2]}.{found[3]}"

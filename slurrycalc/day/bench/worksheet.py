@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 
 from slurrycalc.day.bench.names import near
-from slurrycalc.day.bench.places import Path, Places, key_lines, value_at
+from slurrycalc.day.bench.places import Path, Places, key_lines, spelt, value_at, with_point
 from slurrycalc.measuring.electrode.calibration import Fit
 from slurrycalc.metrology.calendar import misdated
 from slurrycalc.metrology.quote import quoted
@@ -325,9 +325,6 @@ def _refuse_blanks(tree: Any, places: Places, path: Path = ()) -> None:
 _AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
-_COMMA = re.compile(r"(\w+)\s*=\s*([+-]?\d+),(\d+)\s*(?:#.*)?")
-
-
 def _toml(text: str, name: str) -> dict[str, Any]:
     """Parse TOML, or point at the line that is none."""
     try:
@@ -346,11 +343,9 @@ def _toml(text: str, name: str) -> dict[str, Any]:
             ) from None
         number = int(found[1])
         line = text.split("\n")[number - 1].strip()
-        if comma := _COMMA.fullmatch(line):
-            right = f"{comma[1]} = {comma[2]}.{comma[3]}"
-            raise Refusal(
-                f"{quoted(line, 60)}: write a point, not a comma: {right}", f"{name}, line {number}"
-            ) from None
+        if right := with_point(line):
+            why = f"{quoted(line, 60)}: write a point, not a comma: {right}"
+            raise Refusal(why, f"{name}, line {number}") from None
         why = f"{quoted(line, 60)} is no TOML at column {found[2]} ({said[: found.start()]})"
         raise Refusal(f"{why}; {_line_like(line)}.", f"{name}, line {number}") from None
 
@@ -391,18 +386,9 @@ def _refused(said: str, raw: dict[str, Any], places: Places) -> Refusal:
     right = _right(path)
     if isinstance(value, int | float) and '"' in right and path[-1] != "shows":
         right = f'{path[-1]} = "{value}", in quotes'
-    return Refusal(f"{_spelt(value)} cannot stand here; write {right}.", places.at(*path))
+    return Refusal(f"{spelt(value)} cannot stand here; write {right}.", places.at(*path))
 
 
 def _plain(key: str) -> tuple[str, ...]:
     """Let a key into a place only where it is a plain word."""
     return (key,) if re.fullmatch(r"[\w-]{1,30}", key, re.ASCII) else ()
-
-
-def _spelt(value: object) -> str:
-    """Spell a value as it would stand in the file."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, dict):
-        return "a table"
-    return quoted(value)
