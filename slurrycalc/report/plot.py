@@ -74,7 +74,7 @@ def plot(months: Months, width: int) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        From the highest pH down, then the days at both ends.
+        From the highest pH down, then the days at both ends, and what was done between them.
 
     Examples
     --------
@@ -109,6 +109,9 @@ def plot(months: Months, width: int) -> tuple[str, ...]:
         rows.append(f"{ph:5.{1 if step >= 0.1 else 2}f} {''.join(line)}".rstrip())
     begun, ended = (f"{day.day} {day:%b} {day.year}" for day in (first, last))
     rows.append(" " * LEFT + (begun if first == last else f"{begun}{ended:>{columns - len(begun)}}"))
+    names = dict.fromkeys(name for name, day in zip(months.names, months.done, strict=False) if first <= day)
+    if names:
+        rows.append(f"{'':{LEFT}}{DONE} {', '.join(names)}"[:width])
     return tuple(rows)
 
 

@@ -509,7 +509,7 @@ def test_alone_it_says_where_the_enclosures_stand_and_what_each_needs_most_first
     run("enclosure", "hall", "--new")
     ran = run()
     assert (ran.status, ran.err) == (0, "")
-    assert ran.out.startswith("3 of 3 need you\n")
+    assert ran.out.startswith("3 of your 3 enclosures need you\n")
     assert ran.out.index("stairs") < ran.out.index("Not read yet: hall")
     first = result_of(run("due", "--json"))["duties"][0]["due"]
     assert f"Do: {first['what']}, " in ran.out

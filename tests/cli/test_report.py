@@ -52,7 +52,7 @@ def test_its_parts_stand_in_their_order_and_are_reached_from_its_head(run, recor
     places = [made.index(f'<h2 id="head-{i}">{part}</h2>') for i, part in enumerate(PARTS, 1)]
     assert places == sorted(places)
     assert [f'<a href="#part-{i}">{part}</a>' in made for i, part in enumerate(PARTS, 1)] == [True] * 8
-    assert made.index("1 of 3 needs you") < places[0]
+    assert made.index("1 of your 3 enclosures needs you") < places[0]
     assert len(made) < 2_000_000
     assert not seen(made).asks
 
@@ -201,7 +201,7 @@ def test_a_terminal_and_a_pipe_get_the_same_page_and_a_pipe_no_bar(run, record, 
     environment = {**os.environ, "SLURRYCALC_LOGBOOK": str(logbook), "TERM": "xterm-256color"}
     terminal = Terminal(("report", *ON, "--out", "seen.html"), environment)
     try:
-        terminal.until(r"1 of 3 needs you")
+        terminal.until(r"1 of your 3 enclosures needs you")
         assert terminal.end() == 0
     finally:
         terminal.shut()

@@ -35,7 +35,7 @@ def test_an_enclosure_stands_where_its_last_day_put_it(run, months):
     assert (stood["name"], stood["day"]) == ("atlas", "2025-10-18")
     page = run("show", "atlas", *ON).out
     assert page.startswith("atlas, read on 18 October 2025\n\n  pH 5.36 ")
-    assert page.index("Due, on") < page.index("Enclosure atlas") < page.index("49  18 October 2025, run")
+    assert page.index("Due, on") < page.index("49  18 October 2025, run") < page.index("Enclosure atlas")
 
 
 def test_what_is_due_of_it_is_what_due_says(run, months):
@@ -93,3 +93,13 @@ def test_a_former_name_leads_to_the_new_one(run):
 def test_what_is_late_ends_strict_with_1(run, months):
     assert run("show", "atlas", "--on", "2026-10-20", "--strict").status == 1
     assert run("show", "desk", "--strict").status == 0
+
+
+def test_what_was_done_comes_before_what_is_set_and_only_what_is_not_set_is_taken(run, months):
+    told = run("show", "window", "--on", "2025-11-01").out
+    assert told.index("18 October 2025, run") < told.index("Enclosure window")
+    taken = " ".join(told[told.index("Common practice, unless you set it:") :].split())
+    assert "you read it again after 1 month" in taken
+    assert "your range is" not in taken
+    assert "your floor is" not in taken
+    assert "┆ exchange" in told

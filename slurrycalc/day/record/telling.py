@@ -299,7 +299,8 @@ def _text(item: Item) -> str:
     elif item.what == "void":
         text = f"strikes out {item.label}"
     elif item.label == "name":
-        text = f"{item.of}: its name is {item.value}"
+        text = f"{item.of}: on record by this name"
+        text = text if item.value == item.of else f"{item.of}: called {item.value}"
     else:
         value = "taken back" if item.value is None else in_words(str(item.label), item.value)
         text = f"{item.of}: {str(item.label).replace('_', ' ')} {value}"

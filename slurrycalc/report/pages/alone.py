@@ -57,7 +57,11 @@ def alone_blocks(whole: Overview, begun: date | None) -> Iterator[Block]:
 def need_words(names: Collection[str], found: Duties) -> str:
     """Say how many enclosures ask for something now."""
     need = sum(_is_now(found.first_of(name)) for name in names)
-    return f"{need} of {len(names)} {'needs' if need == 1 else 'need'} you" if need else "None needs you now"
+    if not need:
+        return "No enclosure needs you now"
+    if len(names) == 1:
+        return "Your enclosure needs you"
+    return f"{need} of your {len(names)} enclosures {'needs' if need == 1 else 'need'} you"
 
 
 def _is_now(item: DueItem | None) -> bool:

@@ -43,7 +43,7 @@ MOST_DUE = 5
 
 
 def card_blocks(card: Card) -> Iterator[Block]:
-    """Write a thing's card: where it stands, what is due, what is set for it, what was last done.
+    """Write a thing's card: where it stands, what is due, what was last done, what is set for it.
 
     Parameters
     ----------
@@ -73,10 +73,12 @@ def card_blocks(card: Card) -> Iterator[Block]:
             yield Say(f"{len(due.every) - MOST_DUE} more: slurrycalc due {shlex.quote(name)}")
     if card.electrode is not None:
         yield from meter_life_blocks(card.electrode)
-    yield from one_blocks(Stated(card.thing, added=False, changed=()))
+    set_for = list(one_blocks(Stated(card.thing, added=False, changed=())))
+    done: list[Block] = []
     if card.entries:
-        yield GAP
-        yield from history_blocks(card.entries, card.earlier, name, foot=False)
+        done = [GAP, *history_blocks(card.entries, card.earlier, name, foot=False)]
+    # What was done to a bed is asked for more often than what is set for it.
+    yield from [*done, *set_for] if card.series is not None else [*set_for, *done]
     if card.method is not None:
         yield GAP
         yield Say(f"Its last bench day was answered by method {card.method}; here by method {METHOD}.")
@@ -101,7 +103,9 @@ def _stood(card: Card, bed: EnclosureResult) -> Iterator[Block]:
     if card.series is not None and len(card.series.days) > 1:
         read, steps = card.series.ph.values.tolist(), tuple(step.on for step in card.series.steps)
         yield GAP
-        yield Plot(Months(card.series.days, tuple(read), standing.target, standing.floor, steps))
+        names = tuple(step.name for step in card.series.steps)
+        limits = standing.target, standing.floor
+        yield Plot(Months(card.series.days, tuple(read), *limits, steps, names=names))
         yield GAP
     yield from [] if card.enough is None else where
     said_already = () if standing.doubts else SAID

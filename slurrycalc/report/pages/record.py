@@ -63,7 +63,7 @@ def history_blocks(
 def _head(entry: EntryTold) -> str:
     words = [f"{entry.id}  {spoken_time(entry.at)}", entry.kind]
     words += [f"by {entry.keeper}"] if entry.keeper else []
-    words += [f"belongs to {entry.part_of}"] if entry.part_of else []
+    words += [f"with entry {entry.part_of}"] if entry.part_of else []
     return ", ".join(words)
 
 

@@ -42,8 +42,9 @@ WORDS = {
 }
 """What a setting is called, where not by its key."""
 USUAL = {
-    "enclosure": "Taken unless you set it: range pH 5.4 to 6.5, floor pH 5.0; read by its trend, at first "
-    "after 1 month; leaf litter after 3 months and charcoal after 12, where there was any (common practice).",
+    "enclosure": "Common practice, unless you set it: your range is 5.4 to 6.5, your floor 5.0. You read it "
+    "again after 1 month, then when its trend asks. Leaf litter is due every 3 months and charcoal every 12, "
+    "once you have noted some.",
     "probe": "Taken unless you set it: checked every 7 days (common practice).",
     "bottle": "Taken unless you set it: a tolerance of 0.02 (from memory).",
     "meter": "Taken unless you set it: a resolution of 0.01 pH or 0.1 mV, a thermometer within 1 "
@@ -79,7 +80,7 @@ def list_blocks(
         mine = [one for one in things if one.kind == kind]
         yield Heading(MANY[kind])
         if mine:
-            yield table(("name", "said of it"), [(one.name, _in_short(one)) for one in mine])
+            yield table(("name", "set for it"), [(one.name, _in_short(one)) for one in mine])
         else:
             yield Say("None is on record yet. The first:")
             yield Command(FIRST[kind])
@@ -94,7 +95,7 @@ def _in_short(thing: ThingShown) -> str:
     parts = [_worded(one) for one in thing.settings]
     if thing.retired:
         parts.insert(0, f"retired on {thing.retired}")
-    return ", ".join(parts) or "nothing said of it"
+    return ", ".join(parts) or "nothing set"
 
 
 def _worded(one: SettingShown) -> str:
@@ -121,9 +122,9 @@ def one_blocks(stated: Stated) -> Iterator[Block]:
     if thing.retired:
         rows.insert(0, ("retired", f"after {thing.retired}", ""))
     if rows:
-        yield table(("said", "value", "where"), rows)
+        yield table(("setting", "value", "on record"), rows)
     else:
-        yield Say("Nothing is said of it yet.")
+        yield Say("You have set nothing for it.")
     if thing.former_names:
         yield Say(f"Its name was {', '.join(thing.former_names)}.")
     yield GAP
@@ -133,6 +134,20 @@ def one_blocks(stated: Stated) -> Iterator[Block]:
         yield Say(STEADY)
         yield Command(f"slurrycalc event {shlex.quote(thing.name)} new-mix")
     elif thing.kind in USUAL:
-        yield Say(USUAL[thing.kind])
+        yield Say(_usual(thing) if thing.kind == "enclosure" else USUAL[thing.kind])
     if thing.kind == "enclosure":
         yield Say(f"Its readings: slurrycalc history {shlex.quote(thing.name)}")
+
+
+def _usual(bed: ThingShown) -> str:
+    """Say what is taken of an enclosure, without what is set for it."""
+    mine = {one.key for one in bed.settings}
+    limits = [("target", "your range is 5.4 to 6.5"), ("floor", "your floor is 5.0")]
+    said = [" and ".join(text for key, text in limits if key not in mine)]
+    if "read_every" not in mine:
+        said.append("you read it again after 1 month, then when its trend asks")
+    tended = [("litter_every", "leaf litter every 3 months"), ("charcoal_every", "charcoal every 12 months")]
+    if due := " and ".join(text for key, text in tended if key not in mine):
+        said.append(f"you renew {due}, once you have noted some")
+    taken = "; ".join(filter(None, said))
+    return f"Common practice, unless you set it: {taken}." if taken else "You have set all of it yourself."

@@ -134,8 +134,8 @@ def drifts_blocks(
         yield Say(f"{len(drifts) - AT_MOST} more fall more slowly, or not at all; --json tells them all.")
     yield GAP
     yield Say(
-        f"± holds in {in_cases(p)}; a drift is shown where that leaves out 0. The level is that of the last "
-        "bench day."
+        f"± holds in {in_cases(p)}; where it spans 0, the drift is not shown yet. The level is that of the "
+        "last bench day."
     )
     if unread:
         yield Say(f"Not read yet: {', '.join(unread)}.")
