@@ -33,7 +33,6 @@ class Worth(Result, says=("text",)):
     p: NumberValue
     text: tuple[str, str]
     """What it means, and what to do, if anything."""
-    """What it means, and what to do."""
     remarks: tuple[Remark, ...]
 
 
