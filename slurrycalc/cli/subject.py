@@ -51,6 +51,8 @@ def subject(words: Iterable[str], logbook: str | None, **named: str | None) -> t
             on_record = _on_record(logbook)
         kinds = [kind for kind, name in on_record if name.casefold() == word.strip().casefold()]
         kind = _kind(word, kinds, on_record, tuple(named))
+        if kind is None and not numbers and _is_name(word):
+            raise Refusal(_unknown(word.strip(), tuple(named)))
         if kind is None:
             numbers.append(word)
             continue
@@ -88,8 +90,6 @@ def _kind(
     close = close_name(word, [name for kind, name in on_record if kind in asked])
     if close is not None:
         raise Refusal(f"nothing on record is called {quoted(word)}; did you mean {quoted(close)}?")
-    if _is_name(word):
-        raise Refusal(_unknown(word.strip(), asked))
     return None
 
 

@@ -36,7 +36,7 @@ CASES: dict[str, list[tuple[str, str]]] = {
         ("trend 2024-04-02=5.71 =5.6", "write DATE=PH"),
         ("trend 2024-04-02=5.71 5.6", "`5.6` is no bench day"),
         ("trend 2024-04-02=5.71 2024-05-04=nan", "`nan`"),
-        ("trend garden", "`garden` is no bench day"),
+        ("trend garden", "Nothing on record is called `garden`"),
         (f"{TWO} --exchange 2024-03-01", "lies before the first bench day"),
         (f"{TWO} --exchange 2999-03-01", "lies in the future"),
         (f"{TWO} --exchange soon", "`soon` is no day"),
@@ -75,7 +75,7 @@ CASES: dict[str, list[tuple[str, str]]] = {
     ],
     "exchange": [
         ("exchange", "--want 5.9"),
-        ("exchange garden", "no enclosure `garden`"),
+        ("exchange garden", "Nothing on record is called `garden`"),
         ("exchange atlas stairs", "`stairs` is one word too many"),
         ("exchange --fresh 6.6 --want 5.9", "pH of the bed now is missing"),
         ("exchange --now 51 --fresh 6.6 --want 5.9", "did you mean `5.1`?"),
@@ -182,7 +182,7 @@ CASES: dict[str, list[tuple[str, str]]] = {
         ("upkeep --enclosure atlas --on 2024-05-10", "was read on one day only"),
         ("upkeep --enclosure atlas --on 2999-01-01", "lies in the future"),
         ('upkeep --enclosure "leaf mix"', "a tub of fresh mix and no bed"),
-        ("upkeep garden", "no enclosure `garden`"),
+        ("upkeep garden", "Nothing on record is called `garden`"),
         ("upkeep atlas stairs", "`stairs` is one word too many"),
     ],
     "trial": [
