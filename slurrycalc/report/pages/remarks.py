@@ -19,7 +19,6 @@ EVIDENCE = frozenset(
         "from-the-limit",
         "line-assumed",
         "outside-uncertainty-assumed",
-        "temperature-not-read",
         # What is known of the numbers, and asks for nothing today.
         "bands-for-plants",
         "display-judged",
