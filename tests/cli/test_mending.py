@@ -197,7 +197,9 @@ def test_what_is_there_to_copy_goes_to_the_logbook_that_the_line_named(run, tmp_
     assert f"slurrycalc undo 2 {here} brings the old value back" in fixed.out
     assert f"slurrycalc undo 3 {here} brings it back" in run("undo", "2", "--logbook", other, width=400).out
     due = run("due", "--ahead", "400d", "--logbook", other, width=400)
-    copied = [line for line in due.out.splitlines() if "slurrycalc " in line]
+    # What there is to mind is the same in any record.
+    lines = [line for line in due.out.splitlines() if "All to mind" not in line]
+    copied = [line for line in lines if "slurrycalc " in line]
     assert copied
     assert all(line.endswith(here) for line in copied)
     assert not logbook.exists()
