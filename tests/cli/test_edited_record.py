@@ -27,7 +27,7 @@ from slurrycalc.logbook.step import Step
 from slurrycalc.logbook.store import open_logbook
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "eighteen-months"
-CELLS = int(os.environ.get("EDITED_CELLS", "20"))
+CELLS = int(os.environ.get("EDITED_CELLS", "10"))
 PARTS = 4
 SOME = 24
 """So many in a quick run."""

@@ -23,8 +23,8 @@ from tests.roads.law import carries
 from tests.roads.program import Act, Book, Program
 from tests.roads.writing import room
 
-RECORDS_DRAWN = int(os.environ.get("HANDED_ON", "12"))
-CELLS_DRAWN = int(os.environ.get("CHANGED_CELLS", "30"))
+RECORDS_DRAWN = int(os.environ.get("HANDED_ON", "8"))
+CELLS_DRAWN = int(os.environ.get("CHANGED_CELLS", "20"))
 STARTS = ("", "=", "+", "@", "-", "'", "''=", "\t", "\r", " =", "＝", "=HYPERLINK(1)", "-30", '"')
 TEXTS = st.builds(str.__add__, st.sampled_from(STARTS), st.text(max_size=12))
 ON = ["--on", "2024-05-06"]

@@ -107,7 +107,7 @@ CASES = [
     # text, HEAD that of the table it stands in.
     ("shwos = 5.58", "shows = 5.58", "line LINE, jar 3, shwos", "did you mean shows?"),
     ("temprature = 21.0", "temperature = 21.0", "line LINE, point 1, temprature", "mean temperature?"),
-    ("shows = 5,58", "shows = 5.58", "line LINE", "`shows = 5,58` is no TOML"),
+    ("shows = 5,58", "shows = 5.58", "line LINE", "`shows = 5,58`: write a point, not a comma: shows = 5.58"),
     ("shows = five", "shows = 5.58", "line LINE", "`shows = five` is no TOML"),
     ("shows = true", "shows = 5.58", "line LINE, jar 3, shows", "true cannot stand here"),
     ("shows = [[5.58]]", "shows = 5.58", "line LINE, jar 3, shows", "cannot stand here; write shows = 5.41"),
