@@ -96,11 +96,17 @@ def how_sure(claim: str, opposite: str, p: float) -> str:
     """
     if p < 0.30:
         return how_sure(opposite, claim, 1.0 - p)
+    sure, often = _surely(p)
+    if not sure:
+        return f"{claim[0].upper()}{claim[1:]}: too close to tell{often}."
+    return f"{sure[0].upper()}{sure[1:]} {claim}{often}."
+
+
+def _surely(p: float) -> tuple[str, str]:
+    """Say how sure something is, if it is not too close to tell; and how often, where it is not sure."""
     if p >= 0.95:
-        return f"{'Almost surely' if p >= 0.99 else 'Surely'} {claim}."
-    if p >= 0.70:
-        return f"Probably {claim} ({round(10 * p)} in 10)."
-    return f"{claim[0].upper()}{claim[1:]}: too close to tell ({round(10 * p)} in 10)."
+        return ("almost surely" if p >= 0.99 else "surely"), ""
+    return ("probably" if p >= 0.70 else ""), f" ({so_often(p)})"
 
 
 def so_often(p: float) -> str:
@@ -123,9 +129,8 @@ def it_is(where: str, p: float) -> str:
     >>> it_is("below its floor", 0.97), it_is("below its floor", 0.2)
     ('it is surely below its floor', 'it may be below its floor (2 in 10)')
     """
-    if p >= 0.95:
-        return f"it is {'almost surely' if p >= 0.99 else 'surely'} {where}"
-    return f"it {'is probably' if p >= 0.70 else 'may be'} {where} ({so_often(p)})"
+    sure, often = _surely(p)
+    return f"it {f'is {sure}' if sure else 'may be'} {where}{often}"
 
 
 def count(n: int) -> str:
